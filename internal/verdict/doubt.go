@@ -1,0 +1,73 @@
+package verdict
+
+import (
+	"fmt"
+
+	"feint/internal/motion"
+	"feint/internal/verdict/wording"
+)
+
+// doubts lists what is not known, in whole sentences.
+func (j *judge) doubts(k Kind) []string {
+	var out []string
+	add := func(format string, a ...any) { out = append(out, fmt.Sprintf(format, a...)) }
+	for _, s := range j.in.Refused {
+		add("The checker does not agree: %s.", wording.Name(s))
+	}
+	if !j.in.Checked && len(j.in.Refused) == 0 {
+		add("No second method has checked this, so it is not certified.")
+	}
+	for _, d := range j.in.Defects {
+		add("The mesh of %s does not bound a solid: %s at %s.", wording.Part(j.m, d.Part), wording.Name(d.Kind), wording.Place(d.At))
+	}
+	for _, s := range j.in.Skipped {
+		add("The pair %s was not examined: %s.", wording.Pair(j.m, s.A, s.B), wording.Name(s.Why))
+	}
+	if k == Undecided {
+		out = append(out, j.questions()...)
+	}
+	if w := j.r.Way; w != nil && !w.Fewest && w.Least < len(w.Moves) {
+		add("A way of fewer moves, %d at the least, is not ruled out.", w.Least)
+	}
+	return out
+}
+
+// questions lists the questions of the motion that have no answer.
+func (j *judge) questions() []string {
+	r := j.r
+	var out []string
+	add := func(format string, a ...any) {
+		s := fmt.Sprintf(format, a...)
+		if r.Space.Resolution != "" {
+			s += fmt.Sprintf(" (looked down to %s)", r.Space.Resolution)
+		}
+		out = append(out, s+".")
+	}
+	if r.Drawn.Start == motion.Undecided {
+		add("Whether the start is free of overlap is not known")
+	}
+	for _, o := range []struct {
+		motion.Opening
+		when string
+	}{{r.Drawn, "as drawn"}, {r.Tight, "at the tight end"}, {r.Loose, "at the loose end"}} {
+		if o.Opens == motion.Undecided {
+			add("Whether it opens %s, at growth %s, is not known", o.when, wording.Growth(o.Growth))
+		}
+	}
+	if r.Drawn.Goal == motion.Undecided {
+		add("Whether the goal already holds at the start is not known")
+	}
+	if len(r.Steps) != len(j.m.Steps) {
+		add("Not every step was looked at")
+	}
+	for i := range r.Steps {
+		s := &r.Steps[i]
+		switch {
+		case s.Unavoidable == motion.Undecided:
+			add("Whether the step %s can be avoided as drawn is not known", wording.Quoted(j.stepName(s)))
+		case j.straddles(s):
+			add("Whether the step %s can be avoided within the asked range is not known: the limit is %s", wording.Quoted(j.stepName(s)), wording.Limit(s.Bypass))
+		}
+	}
+	return out
+}

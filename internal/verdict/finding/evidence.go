@@ -1,0 +1,59 @@
+package finding
+
+import "feint/internal/geom"
+
+// Evidence is what is known beside the motion: what the checker said, and what
+// was measured on the meshes.
+type Evidence struct {
+	Checked bool     // the checker ran and agreed with every answer
+	Refused []string // answers that the checker did not agree with, in words; any makes the verdict undecided
+	Checks  []Check  // what the checker did
+	Defects []Defect
+	Skipped []Skip
+	Clashes []Overlap
+	Play    []Play
+	Bounds  geom.Box // of all parts in the start configuration, mm; the zero box or an empty one is "unknown"
+}
+
+// Check is one thing that the checker looked at.
+type Check struct {
+	Name   string // "solution walked with exact distances"
+	Agreed bool
+	Detail string
+}
+
+// Defect is a fault of a part's mesh: a hole, a flipped face, a crossing.
+type Defect struct {
+	Part   int
+	Kind   string   // "hole", "not manifold", "flipped", "crosses itself", ...
+	At     geom.Vec // where, as the part is drawn, mm
+	Count  int      // how many of this kind in the part, this one the first; 0 counts as 1
+	Detail string   // may be empty
+}
+
+// Skip is a pair of parts whose clearance is not known.
+type Skip struct {
+	A, B int
+	Why  string
+}
+
+// Overlap is an overlap in the start configuration.
+type Overlap struct {
+	A, B  int
+	Depth float64  // mm beyond what a declared press fit allows, positive
+	At    geom.Vec // the deepest place found, assembly in the start configuration, mm
+}
+
+// Play is how far a part can be pushed or tipped within its own guide.
+type Play struct {
+	Part int
+	Side float64 // mm, sideways
+	Tip  float64 // radians
+	Turn float64 // radians, about a guide that is meant to keep it from turning
+}
+
+// Known tells whether the bounds of the assembly were given.
+func (e *Evidence) Known() bool {
+	b := e.Bounds
+	return b.Lo.X <= b.Hi.X && b.Lo.Y <= b.Hi.Y && b.Lo.Z <= b.Hi.Z && b != geom.Box{}
+}

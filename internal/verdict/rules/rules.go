@@ -1,0 +1,35 @@
+// Package rules lists the rules in the order in which their findings are told.
+// Each rule is a package below it, with its documentation in doc.md.
+package rules
+
+import (
+	"feint/internal/verdict/finding"
+	"feint/internal/verdict/rules/brokenmesh"
+	"feint/internal/verdict/rules/clashatstart"
+	"feint/internal/verdict/rules/facets"
+	"feint/internal/verdict/rules/halfaligned"
+	"feint/internal/verdict/rules/idlestep"
+	"feint/internal/verdict/rules/narrowwindow"
+	"feint/internal/verdict/rules/noreset"
+	"feint/internal/verdict/rules/playleak"
+	"feint/internal/verdict/rules/units"
+	"feint/internal/verdict/rules/unnamedstep"
+	"feint/internal/verdict/rules/wayblocked"
+)
+
+// All gives every rule: what stops a proof first, then what stops a box.
+func All() []finding.Rule {
+	return []finding.Rule{
+		brokenmesh.Rule(),
+		units.Rule(),
+		clashatstart.Rule(),
+		wayblocked.Rule(),
+		halfaligned.Rule(),
+		playleak.Rule(),
+		narrowwindow.Rule(),
+		idlestep.Rule(),
+		unnamedstep.Rule(),
+		facets.Rule(),
+		noreset.Rule(),
+	}
+}

@@ -1,0 +1,2 @@
+// Package units is the rule units; doc.md says what it finds and why.
+package units
