@@ -7,16 +7,22 @@ import (
 	"feint/internal/verdict/rules"
 )
 
-// Evidence, Finding and their kin are named here too, so that callers need one
-// package.
+// The types of package finding that callers meet, so that they need one package.
 type (
+	// Evidence is what is known beside the motion.
 	Evidence = finding.Evidence
-	Finding  = finding.Finding
-	Check    = finding.Check
-	Defect   = finding.Defect
-	Skip     = finding.Skip
-	Overlap  = finding.Overlap
-	Play     = finding.Play
+	// Finding is one thing that feint reports.
+	Finding = finding.Finding
+	// Check is one thing that the checker looked at.
+	Check = finding.Check
+	// Defect is a fault of a part's mesh.
+	Defect = finding.Defect
+	// Skip is a pair of parts whose clearance is not known.
+	Skip = finding.Skip
+	// Overlap is a clash in the start configuration.
+	Overlap = finding.Overlap
+	// Play is how far a part can be moved within its own guide.
+	Play = finding.Play
 )
 
 // Verdict is the answer to a proof.

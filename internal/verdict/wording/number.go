@@ -88,11 +88,7 @@ func GrowthNumber(g float64) string {
 	if math.IsInf(g, 0) || math.IsNaN(g) {
 		return "?"
 	}
-	s := Signed(g, 3)
-	if strings.HasSuffix(s, "0") {
-		s = s[:len(s)-1]
-	}
-	return s
+	return strings.TrimSuffix(Signed(g, 3), "0")
 }
 
 // AtLeast is a lower bound of a clearance, mm, rounded down to 0.01.

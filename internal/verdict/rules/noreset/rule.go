@@ -29,7 +29,7 @@ func check(c *finding.Case) []finding.Finding {
 		f.Severity = finding.Note
 		f.Message = "Whether the box can be put back to its start is not known."
 		f.Change = "Nothing, or a finer resolution."
-	default:
+	case motion.Yes:
 		return nil
 	}
 	return []finding.Finding{f}

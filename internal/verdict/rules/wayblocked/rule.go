@@ -37,12 +37,11 @@ func check(c *finding.Case) []finding.Finding {
 
 // reason tells the plainest one: the parts overlap before anything moves.
 func reason(c *finding.Case, f *finding.Finding) {
-	switch motion.No {
-	case c.Result.Drawn.Start:
+	switch {
+	case c.Result.Drawn.Start == motion.No:
 		f.Message += " The start itself is not free as drawn."
-	case c.Result.Tight.Start:
+	case c.Result.Tight.Start == motion.No:
 		f.Message += " There the parts already overlap in the start configuration."
-	default:
 	}
 }
 
