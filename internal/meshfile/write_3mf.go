@@ -1,0 +1,226 @@
+package meshfile
+
+import (
+	"archive/zip"
+	"bytes"
+	"compress/flate"
+	"encoding/xml"
+	"errors"
+	"fmt"
+	"hash/crc32"
+	"io"
+	"strings"
+	"time"
+
+	"feint/internal/geom"
+	"feint/internal/mesh"
+)
+
+// Meta is the metadata that the 3MF core specification names (section 4.1.2.1).
+// Empty fields are not written. Dates are text in the form of ISO 8601, given
+// by the caller: the package has no clock.
+type Meta struct {
+	Title, Designer, Description, Copyright, LicenseTerms, Rating string
+	CreationDate, ModificationDate, Application                   string
+}
+
+func (m *Meta) pairs() [][2]string {
+	return [][2]string{
+		{"Title", m.Title},
+		{"Designer", m.Designer},
+		{"Description", m.Description},
+		{"Copyright", m.Copyright},
+		{"LicenseTerms", m.LicenseTerms},
+		{"Rating", m.Rating},
+		{"CreationDate", m.CreationDate},
+		{"ModificationDate", m.ModificationDate},
+		{"Application", m.Application},
+	}
+}
+
+// Item is one part to write: its mesh, mm, its colour ("#rrggbb"; empty for
+// none) and where it stands.
+type Item struct {
+	Name  string
+	Color string
+	Mesh  *mesh.Mesh
+	At    geom.Motion
+}
+
+// Write3MF writes the items as a 3MF package, unit millimeter: one object an
+// item under its name, and one build item each, placed by its transform. With
+// whole set, the build has a single object of that name whose components are
+// the items: programs that drop every object to the plate then keep them
+// together. Coordinates read back to the same float64.
+func Write3MF(w io.Writer, items []Item, whole string, meta Meta) error {
+	model, err := model3MF(items, whole, meta)
+	if err != nil {
+		return err
+	}
+	z := zip.NewWriter(w)
+	for _, p := range []struct {
+		name string
+		data []byte
+	}{
+		{"[Content_Types].xml", []byte(contentTypes)},
+		{"_rels/.rels", []byte(rootRels)},
+		{modelName, model},
+	} {
+		if err := addPart(z, p.name, p.data); err != nil {
+			return err
+		}
+	}
+	return z.Close()
+}
+
+const (
+	modelName    = "3D/3dmodel.model"
+	contentTypes = xml.Header +
+		`<Types xmlns="http://schemas.openxmlformats.org/package/2006/content-types">` +
+		`<Default Extension="rels" ContentType="application/vnd.openxmlformats-package.relationships+xml"/>` +
+		`<Default Extension="model" ContentType="application/vnd.ms-package.3dmanufacturing-3dmodel+xml"/>` +
+		"</Types>\n"
+	rootRels = xml.Header +
+		`<Relationships xmlns="` + nsRels + `">` +
+		`<Relationship Id="rel0" Target="/` + modelName + `" Type="` + relModel + `"/>` +
+		"</Relationships>\n"
+)
+
+// addPart packs data and adds it with its sizes in the local header: some
+// readers do not take data descriptors. The date is the first that zip knows.
+func addPart(z *zip.Writer, name string, data []byte) error {
+	var packed bytes.Buffer
+	f, err := flate.NewWriter(&packed, flate.BestCompression)
+	if err != nil {
+		return err
+	}
+	if _, err := f.Write(data); err != nil {
+		return err
+	}
+	if err := f.Close(); err != nil {
+		return err
+	}
+	w, err := z.CreateRaw(&zip.FileHeader{
+		Name: name, Method: zip.Deflate, Modified: time.Date(1980, 1, 1, 0, 0, 0, 0, time.UTC),
+		CRC32: crc32.ChecksumIEEE(data), UncompressedSize64: uint64(len(data)), CompressedSize64: uint64(packed.Len()),
+	})
+	if err != nil {
+		return err
+	}
+	_, err = w.Write(packed.Bytes())
+	return err
+}
+
+// materialsID is the id of the list of colours; object i has id i + 2.
+const materialsID = 1
+
+func model3MF(items []Item, whole string, meta Meta) ([]byte, error) {
+	if len(items) == 0 {
+		return nil, errors.New("3MF: nothing to write")
+	}
+	var b bytes.Buffer
+	b.WriteString(xml.Header)
+	fmt.Fprintf(&b, "<model unit=\"millimeter\" xml:lang=\"en-US\" xmlns=%q>\n", nsCore)
+	for _, p := range meta.pairs() {
+		if p[1] != "" {
+			fmt.Fprintf(&b, "<metadata name=%q>%s</metadata>\n", p[0], escaped(p[1]))
+		}
+	}
+	b.WriteString("<resources>\n")
+	colors, err := colorList(&b, items)
+	if err != nil {
+		return nil, err
+	}
+	for i := range items {
+		if err := writable(items[i].Name, items[i].Mesh); err != nil {
+			return nil, err
+		}
+		object3MF(&b, i, &items[i], colors)
+	}
+	if whole != "" {
+		fmt.Fprintf(&b, "<object id=\"%d\" type=\"model\" name=\"%s\">\n<components>\n", len(items)+2, escaped(whole))
+		for i := range items {
+			fmt.Fprintf(&b, "<component objectid=\"%d\"%s/>\n", i+2, transform(items[i].At))
+		}
+		b.WriteString("</components>\n</object>\n")
+	}
+	b.WriteString("</resources>\n<build>\n")
+	if whole != "" {
+		fmt.Fprintf(&b, "<item objectid=\"%d\"/>\n", len(items)+2)
+	} else {
+		for i := range items {
+			fmt.Fprintf(&b, "<item objectid=\"%d\"%s/>\n", i+2, transform(items[i].At))
+		}
+	}
+	b.WriteString("</build>\n</model>\n")
+	return b.Bytes(), nil
+}
+
+// colorList writes one base material for each item that has a colour and gives
+// the index of each item in the list, -1 for none.
+func colorList(b *bytes.Buffer, items []Item) ([]int, error) {
+	at := make([]int, len(items))
+	n := 0
+	for i := range items {
+		if at[i] = -1; items[i].Color != "" {
+			if _, err := rgb(items[i].Color); err != nil {
+				return nil, fmt.Errorf("%s: %w", items[i].Name, err)
+			}
+			at[i] = n
+			n++
+		}
+	}
+	if n == 0 {
+		return at, nil
+	}
+	fmt.Fprintf(b, "<basematerials id=\"%d\">\n", materialsID)
+	for i := range items {
+		if at[i] >= 0 {
+			fmt.Fprintf(b, "<base name=\"%s\" displaycolor=\"%s\"/>\n", escaped(items[i].Name), strings.ToUpper(items[i].Color))
+		}
+	}
+	b.WriteString("</basematerials>\n")
+	return at, nil
+}
+
+func object3MF(b *bytes.Buffer, i int, it *Item, colors []int) {
+	fmt.Fprintf(b, "<object id=\"%d\" type=\"model\" name=\"%s\"", i+2, escaped(it.Name))
+	if colors[i] >= 0 {
+		fmt.Fprintf(b, " pid=\"%d\" pindex=\"%d\"", materialsID, colors[i])
+	}
+	b.WriteString(">\n<mesh>\n<vertices>\n")
+	for _, v := range it.Mesh.V {
+		fmt.Fprintf(b, "<vertex x=\"%s\" y=\"%s\" z=\"%s\"/>\n", number(v.X), number(v.Y), number(v.Z))
+	}
+	b.WriteString("</vertices>\n<triangles>\n")
+	for _, t := range it.Mesh.T {
+		fmt.Fprintf(b, "<triangle v1=\"%d\" v2=\"%d\" v3=\"%d\"/>\n", t[0], t[1], t[2])
+	}
+	b.WriteString("</triangles>\n</mesh>\n</object>\n")
+}
+
+// transform is the attribute for g, empty for a motion that moves nothing. 3MF
+// multiplies row vectors, so the rows written are the columns of R.
+func transform(g geom.Motion) string {
+	if g == geom.Identity() {
+		return ""
+	}
+	rows := [4]vec{
+		{X: g.R[0].X, Y: g.R[1].X, Z: g.R[2].X},
+		{X: g.R[0].Y, Y: g.R[1].Y, Z: g.R[2].Y},
+		{X: g.R[0].Z, Y: g.R[1].Z, Z: g.R[2].Z},
+		g.T,
+	}
+	s := make([]string, 0, len(rows))
+	for _, r := range rows {
+		s = append(s, point3(r))
+	}
+	return ` transform="` + strings.Join(s, " ") + `"`
+}
+
+// escaped makes s fit for XML text and attributes; what XML cannot hold becomes U+FFFD.
+func escaped(s string) string {
+	var b strings.Builder
+	_ = xml.EscapeText(&b, []byte(s)) // a strings.Builder gives no error
+	return b.String()
+}
