@@ -1,0 +1,19 @@
+package export
+
+import (
+	"encoding/json"
+	"fmt"
+	"io"
+)
+
+// WriteJSON writes d as one indented JSON document with a newline at its end.
+// Same document, same bytes.
+func WriteJSON(w io.Writer, d *Document) error {
+	e := json.NewEncoder(w)
+	e.SetIndent("", "  ")
+	e.SetEscapeHTML(false)
+	if err := e.Encode(d); err != nil {
+		return fmt.Errorf("writing JSON: %w", err)
+	}
+	return nil
+}

@@ -1,0 +1,9 @@
+// Package schema holds the JSON Schemas (draft 2020-12) of feint's JSON outputs.
+package schema
+
+import _ "embed"
+
+// Prove is the schema of the document of `feint prove --json`.
+//
+//go:embed prove.schema.json
+var Prove []byte
