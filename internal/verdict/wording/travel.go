@@ -81,10 +81,14 @@ func Stroke(m *mechanism.Mechanism, s motion.Stroke) string {
 	t := &m.Travels[s.Travel]
 	verb := [...]string{"slide", "turn", "screw"}[t.Kind]
 	rising := s.To > s.From
-	return fmt.Sprintf("%s %s %s, %s", verb, Direction(t, rising), Value(t, math.Abs(s.To-s.From)), target(t, s))
+	out := fmt.Sprintf("%s %s %s", verb, Direction(t, rising), Value(t, math.Abs(s.To-s.From)))
+	if to := target(t, s); to != "" {
+		out += ", " + to
+	}
+	return out
 }
 
-// target says where a stroke ends.
+// target says where a stroke ends, nothing if its length says the same.
 func target(t *mechanism.Travel, s motion.Stroke) string {
 	v := Folded(t, s.To)
 	if k := MarkAt(t, s.To); k != "" {
@@ -98,6 +102,9 @@ func target(t *mechanism.Travel, s motion.Stroke) string {
 		if math.Abs(s.To-stop) <= near(t) {
 			return fmt.Sprintf("as far as it goes (%s)", Value(t, v))
 		}
+	}
+	if s.From == 0 && v == s.To {
+		return ""
 	}
 	return "to " + Value(t, v)
 }

@@ -45,10 +45,11 @@ func TestStroke(t *testing.T) {
 	say := func(k int, from, to float64) string {
 		return wording.Stroke(m, motion.Stroke{Travel: k, From: from, To: to})
 	}
-	eq(t, say(sample.RodSlide, 0, 14.5), "slide up 14.5 mm, to 14.5 mm")
+	eq(t, say(sample.RodSlide, 0, 14.5), "slide up 14.5 mm")
+	eq(t, say(sample.RodSlide, 2, 14.5), "slide up 12.5 mm, to 14.5 mm")
 	eq(t, say(sample.RodSlide, 18, 39.9), "slide up 21.9 mm, as far as it goes (39.9 mm)")
 	eq(t, say(sample.RodSlide, 18, 0), "slide down 18.0 mm, as far as it goes (0.0 mm)")
-	eq(t, say(sample.LampLift, 0, 24), "slide up 24.0 mm, to 24.0 mm")
+	eq(t, say(sample.LampLift, 0, 24), "slide up 24.0 mm")
 	// Round the other way past 0: 200 deg is -160 deg, the mark is met.
 	eq(t, say(sample.DoorTurn, 0, units.Rad(-160)),
 		`turn clockwise seen from the lamp 160.0 deg, to the mark "gate" (200.0 deg)`)

@@ -1,0 +1,309 @@
+package export
+
+import (
+	"fmt"
+	"io"
+	"maps"
+	"slices"
+	"strings"
+
+	"feint/internal/verdict/wording"
+)
+
+// Style is how a terminal takes text. The zero value is 80 columns of plain
+// ASCII without colour (apart from what the maker's own names hold).
+type Style struct {
+	Width   int  // columns; 0 is 80, less than 40 is taken as 40
+	Color   bool // SGR sequences; colour never carries meaning alone
+	Unicode bool // line-drawing characters for the scale
+}
+
+// Terminal writes d for a person: the verdict in words first, then the moves to
+// follow with the box in hand, the fit window, the steps, the findings. No line
+// is wider than the style says, but for a single word that is.
+func Terminal(w io.Writer, d *Document, s Style) error {
+	if s.Width == 0 {
+		s.Width = 80
+	}
+	t := &terminal{style: s, width: max(40, s.Width)}
+	t.head(d)
+	t.moves(d)
+	t.fit(d)
+	t.steps(d)
+	t.findings(d)
+	t.rest(d)
+	if _, err := io.WriteString(w, t.b.String()); err != nil {
+		return fmt.Errorf("writing to the terminal: %w", err)
+	}
+	return nil
+}
+
+// The ways to set text apart, SGR parameters (ECMA-48, section 8.3.117).
+const (
+	bold   = "1"
+	faint  = "2"
+	red    = "1;31"
+	green  = "1;32"
+	yellow = "1;33"
+)
+
+// toneOf is how a word of verdict or severity is coloured.
+func toneOf(word string) string {
+	switch word {
+	case "works":
+		return green
+	case "undecided", "warning":
+		return yellow
+	case "note":
+		return bold
+	default:
+		return red
+	}
+}
+
+type terminal struct {
+	b     strings.Builder
+	style Style
+	width int
+}
+
+func (t *terminal) paint(s, sgr string) string {
+	if !t.style.Color || s == "" {
+		return s
+	}
+	return "\x1b[" + sgr + "m" + s + "\x1b[0m"
+}
+
+func (t *terminal) line(format string, a ...any) {
+	t.b.WriteString(strings.TrimRight(fmt.Sprintf(format, a...), " "))
+	t.b.WriteByte('\n')
+}
+
+func (t *terminal) heading(s string) {
+	t.line("")
+	for _, l := range wrap(s, t.width) {
+		t.line("%s", t.paint(l, bold))
+	}
+}
+
+// para writes text wrapped, its first line after first and the others indented
+// as far.
+func (t *terminal) para(first, text string) {
+	pad := strings.Repeat(" ", columns(first))
+	for i, l := range wrap(text, t.width-columns(first)) {
+		if i == 0 {
+			t.line("%s%s", first, l)
+		} else {
+			t.line("%s%s", pad, l)
+		}
+	}
+}
+
+func (t *terminal) head(d *Document) {
+	name := wording.Name(d.Design.Name)
+	if d.Design.Title != "" && d.Design.Title != d.Design.Name {
+		name += ": " + wording.Name(d.Design.Title)
+	}
+	if d.Design.Revision != "" {
+		name += ", revision " + wording.Name(d.Design.Revision)
+	}
+	t.para("", name)
+	t.line("")
+	word := "certified"
+	if !d.Certified {
+		word = "not certified"
+	}
+	t.line("  %s   %s", t.paint(strings.ToUpper(d.Verdict), toneOf(d.Verdict)), t.paint(word, faint))
+	t.para("  ", d.Sentence)
+	for _, s := range d.Doubts {
+		t.para("  - ", s)
+	}
+}
+
+func (t *terminal) moves(d *Document) {
+	if d.Moves == nil {
+		return
+	}
+	least := ""
+	switch {
+	case *d.MovesLeast >= *d.Moves:
+		least = ", and no way has fewer moves"
+	case *d.MovesLeast > 0:
+		least = fmt.Sprintf("; fewer than %d is impossible", *d.MovesLeast)
+	}
+	t.heading(fmt.Sprintf("Moves: %d, in %s%s", *d.Moves, wording.Count(*d.Strokes, "stroke"), least))
+	if s := startWords(d); s != "" {
+		t.para("  At the start: ", s)
+	}
+	t.way(d.Solution)
+	if d.Goal != "" {
+		t.para("  Then: ", wording.Name(d.Goal)+".")
+	}
+}
+
+// startWords lists the travels that do not start at 0.
+func startWords(d *Document) string {
+	var off []Setting
+	for _, s := range d.Start {
+		if s.Value != 0 {
+			off = append(off, s)
+		}
+	}
+	switch {
+	case len(d.Start) == 0:
+		return ""
+	case len(off) == 0:
+		return "everything at 0."
+	case len(off) == len(d.Start):
+		return settingsWords(off) + "."
+	default:
+		return settingsWords(off) + "; all else at 0."
+	}
+}
+
+// way lists moves, the parts' names in a column of their own.
+func (t *terminal) way(moves []MoveInfo) {
+	col := 0
+	for i := range moves {
+		col = max(col, columns(wording.Name(moves[i].Part)))
+	}
+	col = min(col, t.width/4)
+	digits := len(fmt.Sprint(len(moves)))
+	for i := range moves {
+		k := &moves[i]
+		first := fmt.Sprintf("  %*d. %s  ", digits, i+1, padded(shortened(wording.Name(k.Part), col), col))
+		blank := strings.Repeat(" ", columns(first))
+		for _, w := range k.Words {
+			t.para(first, w)
+			first = blank
+		}
+		if s := roomWords(k); s != "" {
+			for _, l := range wrap(s, t.width-columns(blank)) {
+				t.line("%s%s", blank, t.paint(l, faint))
+			}
+		}
+	}
+}
+
+// roomWords says how clear a part stays along its move.
+func roomWords(k *MoveInfo) string {
+	if k.Clearance == nil {
+		return ""
+	}
+	of := "of everything"
+	if k.Against != nil {
+		of = "of " + wording.Name(*k.Against)
+	}
+	return fmt.Sprintf("at least %s clear %s", wording.AtLeast(*k.Clearance), of)
+}
+
+func (t *terminal) steps(d *Document) {
+	if len(d.Steps) == 0 {
+		return
+	}
+	t.heading("Steps")
+	for i := range d.Steps {
+		s := &d.Steps[i]
+		t.para("  - ", wording.Name(s.Name)+": "+stepWords(s, d.Growth.Lo))
+	}
+}
+
+// stepWords says whether a step can be left out, and with what margin.
+func stepWords(s *StepInfo, loose float64) string {
+	out := "must be taken as drawn"
+	switch {
+	case s.Unavoidable == nil:
+		out = "not known whether it can be left out"
+	case !*s.Unavoidable:
+		out = "can be left out as drawn"
+	}
+	if s.Bypass == nil {
+		if s.Unavoidable != nil && *s.Unavoidable {
+			out += ", and no way round it at any size searched"
+		}
+	} else {
+		out += fmt.Sprintf("; left out at a growth of %s and below", limitWords(s.BypassLimit, *s.Bypass))
+		if hi := s.BypassLimit.Hi; hi != nil {
+			out += fmt.Sprintf(" (margin %s)", wording.Growth(loose-*hi))
+		}
+	}
+	if s.BypassPlay != nil {
+		out += fmt.Sprintf("; with play from %s", wording.Growth(*s.BypassPlay))
+	}
+	return out + "."
+}
+
+// limitWords is a growth with its uncertainty.
+func limitWords(l *LimitInfo, mid float64) string {
+	s := wording.Growth(mid)
+	if l == nil || l.Lo == nil || l.Hi == nil || *l.Hi-*l.Lo < 0.001 {
+		return s
+	}
+	return s + fmt.Sprintf(" (+-%s)", wording.Number((*l.Hi-*l.Lo)/2, 3))
+}
+
+func (t *terminal) findings(d *Document) {
+	if len(d.Findings) == 0 {
+		t.heading("Findings: none")
+		return
+	}
+	t.heading("Findings")
+	for i := range d.Findings {
+		f := &d.Findings[i]
+		t.line("  %s  %s", t.paint(f.Severity, toneOf(f.Severity)), f.Rule)
+		t.para("    ", f.Message)
+		t.para("    Change: ", f.Change)
+		if f.Margin != nil {
+			t.para("    Margin: ", marginWords(f.Margin))
+		}
+	}
+	t.line("")
+	t.para("  ", "feint explain RULE tells what a rule means and how it is computed.")
+}
+
+func marginWords(m *MarginInfo) string {
+	side := "left"
+	v := m.Value
+	if v < 0 {
+		side, v = "beyond the limit", -v
+	}
+	return fmt.Sprintf("%s %s %s.", wording.Number(v, 3), m.Unit, side)
+}
+
+// rest is what is good to know and changes nothing.
+func (t *terminal) rest(d *Document) {
+	t.heading("Also")
+	switch d.Reset.Possible {
+	case "yes":
+		if d.Moves != nil {
+			t.para("  - ", fmt.Sprintf("It can be put back in %s.", wording.Count(*d.Reset.Moves, "move")))
+		}
+	case "no":
+		t.para("  - ", "It cannot be put back.")
+	}
+	if s := &d.Space; s.Configurations > 0 {
+		t.para("  - ", fmt.Sprintf("%s, %.3g configurations of %s; %.3g of them free, %.3g within reach.",
+			wording.Count(s.Travels, "travel"), s.Configurations, s.Resolution, s.Free, s.Reachable))
+	}
+	for _, p := range d.Play {
+		t.para("  - ", fmt.Sprintf("Play of %s: %s sideways, %s deg of tipping.", wording.Name(p.Part), wording.Length(p.Side), wording.Number(p.Tip, 2)))
+	}
+	for _, c := range d.Checks {
+		ok := "agrees"
+		if !c.Agreed {
+			ok = "DOES NOT AGREE"
+		}
+		t.para("  - ", fmt.Sprintf("Second method %s: %s (%s).", ok, wording.Name(c.Name), wording.Name(c.Detail)))
+	}
+	if s := secondsWords(d.Seconds); s != "" {
+		t.para("  - ", "Time: "+s+".")
+	}
+}
+
+func secondsWords(s map[string]float64) string {
+	var w []string
+	for _, k := range slices.Sorted(maps.Keys(s)) {
+		w = append(w, fmt.Sprintf("%s %.2f s", k, s[k]))
+	}
+	return strings.Join(w, ", ")
+}
