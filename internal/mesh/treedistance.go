@@ -1,0 +1,116 @@
+package mesh
+
+import (
+	"math"
+
+	"feint/internal/geom"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// Distance is the least distance of the surface of t, moved by g, to the
+// surface of u, mm: 0 where they cross. pt and pu are nearest points in the
+// frame of u. Only what is nearer than cut is looked for: d is cut, and the
+// points are zero, if there is nothing; cut may be +Inf.
+//
+// Surfaces are measured, not solids: of two solids one within the other the
+// distance is that of their surfaces. Ask Signed for one point of each shell to
+// tell.
+func (t *Tree) Distance(u *Tree, g geom.Motion, cut float64) (d float64, pt, pu geom.Vec) {
+	if len(t.nodes) == 0 || len(u.nodes) == 0 {
+		return cut, pt, pu
+	}
+	s := search{t: t, u: u, g: g, best: cut}
+	s.col = [3]geom.Vec{
+		{X: g.R[0].X, Y: g.R[1].X, Z: g.R[2].X},
+		{X: g.R[0].Y, Y: g.R[1].Y, Z: g.R[2].Y},
+		{X: g.R[0].Z, Y: g.R[1].Z, Z: g.R[2].Z},
+	}
+	for i := range 3 {
+		s.absRow[i], s.absCol[i] = absVec(g.R[i]), absVec(s.col[i])
+	}
+	s.visit(0, 0, s.bound(0, 0))
+	return s.best, s.pt, s.pu
+}
+
+// search is one question for a distance: two trees, a motion, the best so far.
+type search struct {
+	t, u           *Tree
+	g              geom.Motion
+	col            [3]geom.Vec // columns of g.R
+	absRow, absCol [3]geom.Vec // magnitudes of rows and columns
+	best           float64
+	pt, pu         geom.Vec
+}
+
+func absVec(v geom.Vec) geom.Vec {
+	return geom.Vec{X: math.Abs(v.X), Y: math.Abs(v.Y), Z: math.Abs(v.Z)}
+}
+
+// bound is a lower bound of the distance of node a of t to node b of u: the
+// distance of their boxes along the axes of u, or along those of t.
+func (s *search) bound(a, b int32) float64 {
+	x, y := &s.t.nodes[a], &s.u.nodes[b]
+	d := r3.Sub(s.g.Apply(x.centre), y.centre)
+	g1 := geom.Vec{
+		X: max(0, math.Abs(d.X)-r3.Dot(s.absRow[0], x.half)-y.half.X),
+		Y: max(0, math.Abs(d.Y)-r3.Dot(s.absRow[1], x.half)-y.half.Y),
+		Z: max(0, math.Abs(d.Z)-r3.Dot(s.absRow[2], x.half)-y.half.Z),
+	}
+	g2 := geom.Vec{
+		X: max(0, math.Abs(r3.Dot(s.col[0], d))-x.half.X-r3.Dot(s.absCol[0], y.half)),
+		Y: max(0, math.Abs(r3.Dot(s.col[1], d))-x.half.Y-r3.Dot(s.absCol[1], y.half)),
+		Z: max(0, math.Abs(r3.Dot(s.col[2], d))-x.half.Z-r3.Dot(s.absCol[2], y.half)),
+	}
+	return math.Sqrt(max(r3.Norm2(g1), r3.Norm2(g2)))
+}
+
+// visit looks below nodes a and b, whose distance is at least low.
+func (s *search) visit(a, b int32, low float64) {
+	if low >= s.best || s.best == 0 {
+		return
+	}
+	x, y := &s.t.nodes[a], &s.u.nodes[b]
+	if x.count > 0 && y.count > 0 {
+		s.leaves(x, y)
+		return
+	}
+	a1, b1, a2, b2 := a, b, a, b
+	if y.count > 0 || (x.count == 0 && r3.Norm2(x.half) > r3.Norm2(y.half)) {
+		a1, a2 = a+1, x.right
+	} else {
+		b1, b2 = b+1, y.right
+	}
+	low1, low2 := s.bound(a1, b1), s.bound(a2, b2)
+	if low1 > low2 {
+		a1, b1, low1, a2, b2, low2 = a2, b2, low2, a1, b1, low1
+	}
+	s.visit(a1, b1, low1)
+	s.visit(a2, b2, low2)
+}
+
+// leaves compares the triangles of two leaves.
+func (s *search) leaves(x, y *treeNode) {
+	for i := x.first; i < x.first+x.count; i++ {
+		tri := &s.t.tri[i]
+		moved := geom.Triangle{s.g.Apply(tri[0]), s.g.Apply(tri[1]), s.g.Apply(tri[2])}
+		normal := moved.Normal()
+		for j := y.first; j < y.first+y.count; j++ {
+			u := &s.u.tri[j]
+			if gapAlong(normal, &moved, u) >= s.best || gapAlong(u.Normal(), u, &moved) >= s.best {
+				continue
+			}
+			if d, p, q := moved.Distance(u); d < s.best {
+				s.best, s.pt, s.pu = d, p, q
+			}
+		}
+	}
+}
+
+// gapAlong is the gap between the plane of t, whose unit normal is n, and u: a
+// lower bound of the distance of the two triangles.
+func gapAlong(n geom.Vec, t, u *geom.Triangle) float64 {
+	at := r3.Dot(n, t[0])
+	a, b, c := r3.Dot(n, u[0])-at, r3.Dot(n, u[1])-at, r3.Dot(n, u[2])-at
+	return max(min(a, b, c), -max(a, b, c))
+}
