@@ -20,7 +20,8 @@ type Tree struct {
 	tri   []geom.Triangle // in the order of the leaves
 	index []int32         // the mesh's number of tri[i]
 	nodes []treeNode
-	skin  *Tree // the solid's boundary; nil where it is all of tri
+	shell []int32 // of tri[i]; nil where there is one
+	skin  *Tree   // the solid's boundary; nil where it is all of tri
 }
 
 // treeNode is a box by centre and half extents. An inner node's children are
@@ -49,8 +50,30 @@ func NewTree(m *Mesh) *Tree {
 	return t
 }
 
-// Len is the number of triangles.
-func (t *Tree) Len() int { return len(t.tri) }
+// Triangles lists the triangles in the order of the tree's leaves, in which
+// every half (from, middle, to) lies together. The slice must not be changed.
+func (t *Tree) Triangles() []geom.Triangle { return t.tri }
+
+// Index is the mesh's number of triangle i of Triangles.
+func (t *Tree) Index(i int) int { return int(t.index[i]) }
+
+// Shell numbers the closed surface to which triangle i of Triangles belongs;
+// the numbers are those of the surface's first triangle.
+func (t *Tree) Shell(i int) int {
+	if t.shell == nil {
+		return 0
+	}
+	return int(t.shell[i])
+}
+
+// Boundary is the tree of the solid's boundary: t itself, or, where shells
+// overlap, what of their triangles no other shell covers.
+func (t *Tree) Boundary() *Tree {
+	if t.skin == nil {
+		return t
+	}
+	return t.skin
+}
 
 // grow builds the nodes and puts tri and index in the order of the leaves.
 func (t *Tree) grow() {
@@ -172,10 +195,7 @@ func (t *Tree) Signed(p geom.Vec) (d float64, tri int, near geom.Vec) {
 		leaf, near, d := t.nearest(p, math.Inf(1))
 		return d, int(t.index[leaf]), near
 	}
-	s := t
-	if t.skin != nil {
-		s = t.skin
-	}
+	s := t.Boundary()
 	leaf, near, d := s.nearest(p, math.Inf(1))
 	if leaf < 0 {
 		return math.Inf(-1), -1, geom.Vec{}

@@ -40,14 +40,17 @@ func (t *Tree) cover(m *Mesh) {
 		shell.join(p[0], p[1])
 	}
 	several := false
+	of := make([]int32, len(t.tri))
 	for i := range t.tri {
-		several = several || shell.find(int32(i)) != 0
+		of[i] = shell.find(int32(i))
+		several = several || of[i] != 0
 	}
 	if !several {
 		return
 	}
+	t.shell = of
 	met := map[int32][]int32{}
-	t.meet(shell, met, 0, 0)
+	t.meet(met, 0, 0)
 	region := newSets(len(t.tri))
 	for _, p := range pairs {
 		if met[p[0]] == nil && met[p[1]] == nil {
@@ -108,7 +111,7 @@ func (t *Tree) neighbours(m *Mesh) [][2]int32 {
 
 // meet lists in met, for the triangles below nodes a and b, which triangles of
 // another shell they touch.
-func (t *Tree) meet(of sets, met map[int32][]int32, a, b int32) {
+func (t *Tree) meet(met map[int32][]int32, a, b int32) {
 	x, y := &t.nodes[a], &t.nodes[b]
 	d := absVec(r3.Sub(x.centre, y.centre))
 	r := r3.Add(x.half, y.half)
@@ -119,7 +122,7 @@ func (t *Tree) meet(of sets, met map[int32][]int32, a, b int32) {
 	case x.count > 0 && y.count > 0:
 		for i := x.first; i < x.first+x.count; i++ {
 			for j := y.first; j < y.first+y.count; j++ {
-				if (a == b && i >= j) || of.find(i) == of.find(j) {
+				if (a == b && i >= j) || t.shell[i] == t.shell[j] {
 					continue
 				}
 				if d, _, _ := t.tri[i].Distance(&t.tri[j]); d < touching {
@@ -128,15 +131,15 @@ func (t *Tree) meet(of sets, met map[int32][]int32, a, b int32) {
 			}
 		}
 	case a == b:
-		t.meet(of, met, a+1, a+1)
-		t.meet(of, met, x.right, x.right)
-		t.meet(of, met, a+1, x.right)
+		t.meet(met, a+1, a+1)
+		t.meet(met, x.right, x.right)
+		t.meet(met, a+1, x.right)
 	case y.count > 0 || (x.count == 0 && r3.Norm2(x.half) > r3.Norm2(y.half)):
-		t.meet(of, met, a+1, b)
-		t.meet(of, met, x.right, b)
+		t.meet(met, a+1, b)
+		t.meet(met, x.right, b)
 	default:
-		t.meet(of, met, a, b+1)
-		t.meet(of, met, a, y.right)
+		t.meet(met, a, b+1)
+		t.meet(met, a, y.right)
 	}
 }
 

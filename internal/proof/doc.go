@@ -1,0 +1,16 @@
+// Package proof checks answers that others have found: a way from the start to
+// the goal, the impossibility of one, the blocked places on which the latter
+// rests.
+//
+// It shares neither bounds nor maps with the search and is short enough to be
+// read in one sitting. A check that returns nil has shown the claim; an error
+// that is ErrRefused has met something that speaks against it; one that is
+// ErrOpen could not tell. The package never searches for an answer itself.
+//
+// How a way is checked (Walk): while one travel moves, two parts are seen in the
+// frame of that travel, its axis being the z axis. Boxes in x, y, z and in
+// radius, angle and height bound the distance of whole regions over the whole
+// stroke; where they do not do, a plane that parts two triangles over the whole
+// interval does; where that does not, the interval is halved. Nothing is
+// sampled: what is not shown for every value is not shown.
+package proof
