@@ -1,0 +1,213 @@
+package play
+
+import (
+	"math"
+
+	"feint/internal/geom"
+	"feint/internal/mechanism"
+	"feint/internal/mesh"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+const (
+	// Touch is the distance at which parts count as touching, mm: a fifth of the
+	// 0.01 mm to which clearances are told.
+	Touch = 0.002
+	// MaxPush is how far a part is pushed before it counts as unguided, mm.
+	// Guides of printed boxes have gaps of some tenths (common practice).
+	MaxPush = 2.0
+	// MaxTip is the same for tipping, radians (about 5.7 degrees).
+	MaxTip = 0.1
+	// directions round the axis in which a part is pushed.
+	directions = 8
+)
+
+// Push is a sideways push: its unit direction in the assembly frame and how far
+// the part goes, mm.
+type Push struct {
+	Dir geom.Vec
+	Far float64
+}
+
+// Play is the play of one part as drawn, at the start.
+type Play struct {
+	Part      int
+	Guides    []int   // the parts it was pushed against
+	Pushes    []Push  // one for every direction tried
+	Sideways  float64 // the farthest push, mm
+	Tip       float64 // the largest angle by which it tips either way, radians
+	TipReach  float64 // how far that carries its farthest point, mm
+	Unguided  bool    // some push or tip met nothing within MaxPush or MaxTip
+	Immovable bool    // it touches or overlaps its guide at the start: nothing measured
+}
+
+// Most is how far any point of the part may come off its straight line, mm. For
+// a straight guide of length L and gap s, pushing by t and tipping by a obey
+// |t| + |a| L/2 <= s, so a point at distance r from the middle of the guide
+// moves by at most the larger of s and 2 s r/L: of the two measured extremes.
+func (p *Play) Most() float64 { return max(p.Sideways, p.TipReach) }
+
+// Measure gives the play of every part that travels, in the order of the parts.
+// meshes[i] is the mesh of part i as drawn; nil ones (parts without a sound mesh)
+// are left out, as a part and as a guide.
+func Measure(m *mechanism.Mechanism, meshes []*mesh.Mesh) []Play {
+	trees := make([]*mesh.Tree, len(meshes))
+	for i, k := range meshes {
+		if k != nil {
+			trees[i] = mesh.NewTree(k)
+		}
+	}
+	var out []Play
+	for i := range m.Parts {
+		if len(m.Parts[i].Travels) == 0 || trees[i] == nil {
+			continue
+		}
+		out = append(out, measurePart(m, meshes[i].Bounds(), trees, i))
+	}
+	return out
+}
+
+// measurePart measures one part, drawn within box.
+func measurePart(m *mechanism.Mechanism, box geom.Box, trees []*mesh.Tree, part int) Play {
+	p := Play{Part: part}
+	b := &bench{m: m, trees: trees, part: part}
+	b.guides = []int{m.Parts[part].Carrier}
+	p.Guides = b.guides
+	dirs, axes := freeDirections(m, part)
+	b.place(box)
+	b.measure(&p, dirs, axes)
+	if p.Unguided {
+		// the carrier alone does not hold it: let everything else help.
+		b.guides = nil
+		for i := range m.Parts {
+			if i != part {
+				b.guides = append(b.guides, i)
+			}
+		}
+		p = Play{Part: part, Guides: b.guides}
+		b.measure(&p, dirs, axes)
+	}
+	return p
+}
+
+// bench is one part among its guides at the start configuration.
+type bench struct {
+	m      *mechanism.Mechanism
+	trees  []*mesh.Tree
+	part   int
+	guides []int
+	pose   geom.Motion
+	centre geom.Vec // middle of the part as posed
+	reach  float64  // its farthest vertex from there, mm
+}
+
+func (b *bench) place(box geom.Box) {
+	b.pose = b.m.Pose(b.part, b.m.Start)
+	b.centre = b.pose.Apply(r3.Scale(0.5, r3.Add(box.Lo, box.Hi)))
+	b.reach = r3.Norm(r3.Sub(box.Hi, box.Lo)) / 2
+}
+
+func (b *bench) measure(p *Play, dirs, axes []geom.Vec) {
+	if b.free(geom.Identity()) <= Touch {
+		p.Immovable = true
+		return
+	}
+	for _, d := range dirs {
+		far, stopped := b.advance(MaxPush, 1, func(t float64) geom.Motion {
+			return geom.Translation(r3.Scale(t, d))
+		})
+		p.Pushes = append(p.Pushes, Push{d, far})
+		p.Sideways = max(p.Sideways, far)
+		p.Unguided = p.Unguided || !stopped
+	}
+	for _, a := range axes {
+		for _, sign := range []float64{1, -1} {
+			l := geom.Line{Point: b.centre, Dir: r3.Scale(sign, a)}
+			tip, stopped := b.advance(MaxTip, b.reach, func(t float64) geom.Motion {
+				return geom.Rotation(l, t)
+			})
+			p.Tip = max(p.Tip, tip)
+			p.Unguided = p.Unguided || !stopped
+		}
+	}
+	p.TipReach = 2 * b.reach * math.Sin(p.Tip/2)
+}
+
+// free is the least distance of the part, moved by g from where it stands, to
+// its guides.
+func (b *bench) free(g geom.Motion) float64 {
+	least := math.Inf(1)
+	for _, o := range b.guides {
+		if o < 0 || b.trees[o] == nil {
+			continue
+		}
+		rel := b.pose.Then(g).Then(b.m.Pose(o, b.m.Start).Inverse())
+		d, _, _ := b.trees[b.part].Distance(b.trees[o], rel, min(least, MaxPush))
+		least = min(least, d)
+	}
+	return least
+}
+
+// advance moves by growing t until contact; speed is how fast the fastest point
+// goes, mm per unit of t. It tells how far it came and whether it was stopped.
+func (b *bench) advance(most, speed float64, at func(t float64) geom.Motion) (float64, bool) {
+	t := 0.0
+	for t < most {
+		d := b.free(at(t))
+		if d <= Touch {
+			return t, true
+		}
+		t += d / speed
+	}
+	return most, false
+}
+
+// freeDirections lists where a part may be pushed and about what it may be
+// tipped although no travel takes it there, in the assembly frame at the start.
+func freeDirections(m *mechanism.Mechanism, part int) (push, tip []geom.Vec) {
+	var slides, turns []geom.Vec
+	carrier := m.Pose(m.Parts[part].Carrier, m.Start)
+	for _, t := range m.Parts[part].Travels {
+		dir := carrier.Turn(m.Travels[t].Axis.Dir)
+		if m.Travels[t].Kind == mechanism.Slide {
+			slides = append(slides, dir)
+		} else {
+			turns = append(turns, dir)
+		}
+	}
+	switch {
+	case len(slides) == 2 && r3.Norm(r3.Cross(slides[0], slides[1])) > 1e-6:
+		n := r3.Unit(r3.Cross(slides[0], slides[1]))
+		push = []geom.Vec{n, r3.Scale(-1, n)}
+	case len(slides) > 0:
+		push = circle(slides[0])
+	default:
+		push = append(circle(turns[0]), turns[0], r3.Scale(-1, turns[0]))
+	}
+	axis := push[0]
+	if len(turns) > 0 {
+		axis = turns[0]
+	} else if len(slides) > 0 {
+		axis = slides[0]
+		tip = append(tip, axis)
+	}
+	c := circle(axis)
+	return push, append(tip, c[0], c[directions/4])
+}
+
+// circle gives unit vectors evenly round a.
+func circle(a geom.Vec) []geom.Vec {
+	e := geom.Vec{X: 1}
+	if math.Abs(a.X) > 0.7 {
+		e = geom.Vec{Y: 1}
+	}
+	u := r3.Unit(r3.Cross(a, e))
+	v := r3.Cross(a, u)
+	out := make([]geom.Vec, directions)
+	for i := range out {
+		s, c := math.Sincos(2 * math.Pi * float64(i) / directions)
+		out[i] = r3.Add(r3.Scale(c, u), r3.Scale(s, v))
+	}
+	return out
+}
