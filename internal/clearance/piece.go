@@ -1,0 +1,225 @@
+package clearance
+
+import (
+	"math"
+
+	"feint/internal/geom"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// apart is a lower bound over the cell of n.(x - y), x of the triangle p that
+// moves, shifted by u, and y of the resting triangle t; where it is positive
+// the two are separated by a plane in the whole cell.
+func (s *sweep) apart(n geom.Vec, p, t *geom.Triangle, u geom.Vec) float64 {
+	lo := min(s.low(n, p[0]), s.low(n, p[1]), s.low(n, p[2]))
+	hi := max(r3.Dot(n, t[0]), r3.Dot(n, t[1]), r3.Dot(n, t[2]))
+	return lo - hi + r3.Dot(n, u)
+}
+
+// mover is one of the two bodies as seen by the other: f moves by the sweep s
+// against the resting form o.
+type mover struct {
+	s *sweep
+	f *form // moves
+	o *form // rests
+}
+
+// placed is triangle i of the moving body at the middle pose.
+func (m *mover) placed(i int32) geom.Triangle {
+	t := m.f.triangle(i)
+	for k := range t {
+		t[k] = m.s.pose.Apply(t[k])
+	}
+	return t
+}
+
+// shallow tries to show that in the whole cell every point of the piece p (at
+// the middle pose) lies outside o or at most depth deep in it. near lists every
+// triangle of o that may come within depth of p. If a shifted copy p + depth n
+// lies outside o, then the way from a point of p within o to its copy leaves o,
+// so it is no deeper than depth. Pieces for which no n serves are divided.
+func (m *mover) shallow(p geom.Triangle, near []int32, depth float64, dirs []geom.Vec, level int) bool {
+	if m.escapes(p, near, depth, dirs) || m.hugs(&p, near, depth) {
+		return true
+	}
+	if level == 0 {
+		return false
+	}
+	if d, _ := m.o.signed(centroid(&p)); d < -depth {
+		return false
+	}
+	a, b := halves(&p)
+	return m.shallow(a, near, depth, dirs, level-1) && m.shallow(b, near, depth, dirs, level-1)
+}
+
+func centroid(p *geom.Triangle) geom.Vec {
+	return r3.Scale(1.0/3, r3.Add(p[0], r3.Add(p[1], p[2])))
+}
+
+// halves divides a triangle at the middle of its longest side.
+func halves(p *geom.Triangle) (geom.Triangle, geom.Triangle) {
+	e, l := 0, -1.0
+	for k := range p {
+		if q := r3.Norm2(r3.Sub(p[(k+1)%3], p[k])); q > l {
+			e, l = k, q
+		}
+	}
+	mid := r3.Scale(0.5, r3.Add(p[e], p[(e+1)%3]))
+	a, b := *p, *p
+	a[(e+1)%3], b[e] = mid, mid
+	return a, b
+}
+
+// escapes looks for a direction in which p, shifted by depth, is outside o.
+func (m *mover) escapes(p geom.Triangle, near []int32, depth float64, dirs []geom.Vec) bool {
+	var tried [8]geom.Vec
+	n := 0
+	try := func(d geom.Vec) bool {
+		for i := range n {
+			if r3.Dot(tried[i], d) > 0.999 {
+				return false
+			}
+		}
+		if n == len(tried) {
+			return false
+		}
+		tried[n] = d
+		n++
+		return m.clears(&p, near, r3.Scale(depth, d)) && m.outside(r3.Add(p[0], r3.Scale(depth, d)))
+	}
+	for _, d := range dirs {
+		if try(d) {
+			return true
+		}
+	}
+	for _, i := range near {
+		if try(m.o.normal[i]) {
+			return true
+		}
+	}
+	return false
+}
+
+// outside tells whether the point lies outside o for certain.
+func (m *mover) outside(x geom.Vec) bool {
+	d, _ := m.o.signed(x)
+	return d > 0
+}
+
+// clears tells whether p, shifted by u, stays apart from all the triangles near.
+func (m *mover) clears(p *geom.Triangle, near []int32, u geom.Vec) bool {
+	for _, i := range near {
+		t := m.o.triangle(i)
+		n := m.o.normal[i]
+		if m.s.apart(n, p, &t, u) > 0 || m.s.apart(r3.Scale(-1, n), p, &t, u) > 0 {
+			continue
+		}
+		q := *p
+		for k := range q {
+			q[k] = r3.Add(q[k], u)
+		}
+		n = q.Normal()
+		if m.s.apart(n, p, &t, u) > 0 || m.s.apart(r3.Scale(-1, n), p, &t, u) > 0 {
+			continue
+		}
+		d, x, y := q.Distance(&t)
+		if d == 0 || m.s.apart(r3.Scale(1/d, r3.Sub(x, y)), p, &t, u) <= 0 {
+			return false
+		}
+	}
+	return true
+}
+
+// hugs tells whether all of p stays within depth of one triangle of o, whose
+// distance is convex: then the corners of p at the corners of the cell decide.
+// With several shells a triangle may be covered and is not trusted.
+func (m *mover) hugs(p *geom.Triangle, near []int32, depth float64) bool {
+	if len(m.o.roots) > 1 {
+		return false
+	}
+	c := centroid(p)
+	best, at := math.Inf(1), int32(-1)
+	for _, i := range near {
+		t := m.o.triangle(i)
+		y, _ := t.Closest(c)
+		if d := r3.Norm2(r3.Sub(c, y)); d < best {
+			best, at = d, i
+		}
+	}
+	if at < 0 {
+		return false
+	}
+	t := m.o.triangle(at)
+	for k := range p {
+		if m.s.far(p[k], &t) > depth {
+			return false
+		}
+	}
+	return true
+}
+
+// far is an upper bound over the cell of the distance from the moving point x to
+// the triangle t: the distance to a convex set is convex, so the corners decide.
+func (s *sweep) far(x geom.Vec, t *geom.Triangle) float64 {
+	var c [1 << MaxCoords]geom.Vec
+	n, rest := s.corners(x, &c)
+	worst := 0.0
+	for _, q := range c[:n] {
+		y, _ := t.Closest(q)
+		worst = max(worst, r3.Norm2(r3.Sub(q, y)))
+	}
+	return math.Sqrt(worst) + rest
+}
+
+// swept is a box of f's kind around a point over the cell, and by how much it
+// is to be widened.
+func (m *mover) gapTo(x geom.Vec, b *[6]float64) float64 {
+	s := m.s
+	if s.way == coaxial {
+		k := m.o.key(x)
+		q := [6]float64{k.X, k.X, k.Y, 0, k.Z, k.Z}
+		return math.Sqrt(gap2(&q, b, 0, 0, s.hz, s.ht))
+	}
+	all, _ := s.reach(x, 0)
+	return math.Sqrt(m.o.pointGap2(x, b)) - all
+}
+
+// deep is a lower bound over the cell of the depth in o of the point x (at the
+// middle pose), at most limit; not positive if x is not known to stay inside.
+func (m *mover) deep(x geom.Vec, limit float64) float64 {
+	if d, _ := m.o.signed(x); d >= 0 {
+		return 0
+	} else {
+		limit = min(limit, -d)
+	}
+	least := limit
+	var room [64]int32
+	stack := append(room[:0], m.o.root)
+	for len(stack) > 0 && least > 0 {
+		n := &m.o.nodes[stack[len(stack)-1]]
+		stack = stack[:len(stack)-1]
+		if m.gapTo(x, &n.box) >= least {
+			continue
+		}
+		if n.left >= 0 {
+			stack = append(stack, n.left, n.next)
+			continue
+		}
+		t := m.o.triangle(n.next)
+		y, _ := t.Closest(x)
+		e := r3.Sub(x, y)
+		l := math.Inf(-1)
+		if d := r3.Norm(e); d > 0 {
+			dir := r3.Scale(1/d, e)
+			l = m.s.low(dir, x) - max(r3.Dot(dir, t[0]), r3.Dot(dir, t[1]), r3.Dot(dir, t[2]))
+		}
+		dir := m.o.normal[n.next]
+		if r3.Dot(dir, e) < 0 {
+			dir = r3.Scale(-1, dir)
+		}
+		l = max(l, m.s.low(dir, x)-max(r3.Dot(dir, t[0]), r3.Dot(dir, t[1]), r3.Dot(dir, t[2])))
+		least = min(least, l)
+	}
+	return least
+}
