@@ -1,0 +1,206 @@
+package design
+
+import (
+	"bytes"
+	"errors"
+	"regexp"
+	"strings"
+
+	"go.starlark.net/syntax"
+
+	"feint/internal/mechanism"
+)
+
+// The parser and everything after it recurse with the nesting of the file, so
+// the nesting is bounded before the file is parsed: a level takes some kilobytes
+// of stack, so these bounds keep it under 100 MB. Files of people stay under ten
+// brackets, and a list of two thousand points under ten thousand signs.
+const (
+	maxBrackets = 100
+	maxSigns    = 20000 // operators and dots of one statement
+	maxIndent   = 400   // letters
+)
+
+// tooNested looks for nesting that no person writes.
+func tooNested(name string, src []byte) (pos mechanism.Pos, msg, advice string) {
+	n := nesting{line: 1, start: true}
+	for i := 0; i < len(src); i++ {
+		i = n.step(src, i)
+		at := mechanism.Pos{File: name, Line: n.line, Col: 1}
+		switch {
+		case n.depth > maxBrackets:
+			return at, "brackets are nested too deeply here", "close some, or give parts of it a name first"
+		case n.signs > maxSigns:
+			return at, "this statement is too long", "break it into several"
+		case n.indent > maxIndent:
+			return at, "this line is indented too far", "move the inner part into a function"
+		}
+	}
+	return mechanism.Pos{}, "", ""
+}
+
+// nesting is how deep a file is nested at one place.
+type nesting struct {
+	line, depth, signs, indent int
+	start                      bool // nothing but space since the line began
+}
+
+// step looks at the byte i and gives the index of the last byte it has dealt with.
+func (n *nesting) step(src []byte, i int) int {
+	b := src[i]
+	switch {
+	case b == '\n':
+		n.line++
+		n.start, n.indent = true, 0
+		if n.depth == 0 {
+			n.signs = 0
+		}
+		return i
+	case n.start && (b == ' ' || b == '\t'):
+		n.indent++
+		return i
+	case bytes.IndexByte([]byte("([{"), b) >= 0:
+		n.depth++
+	case bytes.IndexByte([]byte(")]}"), b) >= 0:
+		n.depth = max(0, n.depth-1)
+	case bytes.IndexByte([]byte("+-~*/%&|^<>=!."), b) >= 0, beginsOperator(src[i:]):
+		n.signs++
+	case b == '#':
+		if j := bytes.IndexByte(src[i:], '\n'); j >= 0 {
+			return i + j - 1
+		}
+		return len(src)
+	case b == '"' || b == '\'':
+		var lines int
+		i, lines = skipString(src, i)
+		n.line += lines
+	}
+	n.start = false
+	return i
+}
+
+// beginsOperator tells whether the letters look like an operator in words.
+func beginsOperator(s []byte) bool {
+	for _, w := range [...]string{"not", "lambda", "if", "in", "and", "or", "elif", "else"} {
+		if bytes.HasPrefix(s, []byte(w)) {
+			return true
+		}
+	}
+	return false
+}
+
+// skipString gives the index of the last byte of the string that begins at i,
+// and how many lines it spans. A string that does not end is left to the parser.
+func skipString(src []byte, i int) (end, lines int) {
+	q := src[i : i+1]
+	long := bytes.HasPrefix(src[i:], bytes.Repeat(q, 3))
+	if long {
+		q, i = bytes.Repeat(q, 3), i+2
+	}
+	for j := i + 1; j < len(src); j++ {
+		switch {
+		case src[j] == '\\':
+			j++
+			if j < len(src) && src[j] == '\n' {
+				lines++
+			}
+		case src[j] == '\n' && !long:
+			return j - 1, lines
+		case src[j] == '\n':
+			lines++
+		case bytes.HasPrefix(src[j:], q):
+			return j + len(q) - 1, lines
+		}
+	}
+	return len(src), lines
+}
+
+// reportSyntax reports why a file does not parse, and looks at its other
+// statements for more of the kind: a statement begins where a line begins
+// without indent.
+func (l *loader) reportSyntax(name string, src []byte, err error) {
+	l.reportParse(err)
+	chunks := statements(src)
+	for i := 0; i < len(chunks); i++ {
+		first := l.parseChunk(name, src, chunks[i], chunks[i])
+		if first == nil {
+			continue
+		}
+		// A bracket may have been closed on a line without indent.
+		last := i
+		for j := i + 1; j < len(chunks) && j < i+20 && last == i; j++ {
+			if l.parseChunk(name, src, chunks[i], chunks[j]) == nil {
+				last = j
+			}
+		}
+		if last == i {
+			l.reportParse(first)
+		}
+		i = last
+	}
+}
+
+// chunk is one statement of the top level: its bytes.
+type chunk struct{ lo, hi int }
+
+var statementStart = regexp.MustCompile(`^[A-Za-z_(\["']`)
+
+// statements splits a file before every line that can begin a statement.
+func statements(src []byte) []chunk {
+	var cs []chunk
+	for lo := 0; lo < len(src); {
+		hi := lo + 1 + bytes.IndexByte(src[lo:], '\n')
+		if hi == lo {
+			hi = len(src)
+		}
+		line := string(src[lo:hi])
+		follows := strings.HasPrefix(line, "else") || strings.HasPrefix(line, "elif") || !statementStart.MatchString(line)
+		if len(cs) == 0 || !follows {
+			cs = append(cs, chunk{lo, hi})
+		} else {
+			cs[len(cs)-1].hi = hi
+		}
+		lo = hi
+	}
+	return cs
+}
+
+// parseChunk parses the statements from a to b with everything before them
+// blank, so that places stay right.
+func (l *loader) parseChunk(name string, src []byte, a, b chunk) error {
+	blank := bytes.Repeat([]byte("\n"), bytes.Count(src[:a.lo], []byte("\n")))
+	_, err := fileOptions().Parse(name, append(blank, src[a.lo:b.hi]...), 0)
+	return err
+}
+
+// reportParse reports one error of the parser.
+func (l *loader) reportParse(err error) {
+	var se syntax.Error
+	if !errors.As(err, &se) {
+		l.reportf(mechanism.Pos{File: l.file}, "", "%v", err)
+		return
+	}
+	msg, advice := plainSyntax(se.Msg)
+	l.reportf(toPos(se.Pos), advice, "%s", msg)
+}
+
+// plainSyntax says an error of the parser in a maker's words.
+func plainSyntax(m string) (msg, advice string) {
+	m = strings.TrimPrefix(m, "syntax error: ")
+	switch {
+	case strings.Contains(m, "got end of file") && strings.Contains(m, "want"), strings.Contains(m, "unexpected end of file"):
+		return "the file ends in the middle of a statement: " + m, "look for a bracket that is not closed"
+	case strings.Contains(m, "want ')'"), strings.Contains(m, "want ']'"), strings.Contains(m, "want '}'"):
+		return "this cannot be read: " + m, "look for a missing comma, or for a bracket that is not closed, here or on the line before"
+	case strings.Contains(m, "unexpected newline in string"):
+		return "the words in quotes do not end on this line", `close them with "`
+	case strings.Contains(m, "indent"):
+		return "the indent does not fit: " + m, "begin lines of one block with the same number of spaces, and all others at the left edge"
+	case strings.Contains(m, "unexpected input character"), strings.Contains(m, "stray"), strings.Contains(m, "invalid"):
+		return "this cannot be read: " + m, "remove the character, or put words in quotes"
+	case strings.Contains(m, "want ':'"):
+		return "this cannot be read: " + m, "end the line with a colon"
+	default:
+		return "this cannot be read: " + m, "compare the line with the examples in the language reference"
+	}
+}
