@@ -228,3 +228,6 @@ func (s *Space) Support(sets ...Set) Levels {
 	}
 	return m
 }
+
+// Top is the first level on which a depends; the number of levels if none.
+func (s *Space) Top(a Set) int { return int(s.nodes[a].level) }
