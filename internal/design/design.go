@@ -19,10 +19,10 @@ const (
 
 // Options are the settings of Load; the zero value is ready for use.
 type Options struct {
-	Set      []Setting                              // values given to params from outside
-	FS       fs.FS                                  // reads the folder of the design; nil reads the disk
-	MaxSteps uint64                                 // steps of the whole file; 0 means the default
-	MaxSize  int                                    // letters or members of one value; 0 means the default
+	Set      []Setting                             // values given to params from outside
+	FS       fs.FS                                 // reads the folder of the design; nil reads the disk
+	MaxSteps uint64                                // steps of the whole file; 0 means the default
+	MaxSize  int                                   // letters or members of one value; 0 means the default
 	Print    func(pos mechanism.Pos, words string) // what the design prints; nil drops it
 }
 

@@ -68,7 +68,9 @@ type vertex struct {
 // direction is a signed axis; x, y and z are such.
 type direction struct{ vec geom.Vec }
 
-func (d direction) String() string        { return fmt.Sprintf("direction(%.6g, %.6g, %.6g)", d.vec.X, d.vec.Y, d.vec.Z) }
+func (d direction) String() string {
+	return fmt.Sprintf("direction(%.6g, %.6g, %.6g)", d.vec.X, d.vec.Y, d.vec.Z)
+}
 func (d direction) Type() string          { return "direction" }
 func (d direction) Freeze()               {}
 func (d direction) Truth() starlark.Bool  { return true }
@@ -111,15 +113,15 @@ func turning(k mechanism.Kind) bool { return k != mechanism.Slide }
 
 // part is a part of the design.
 type part struct {
-	name    string
-	frame   bool
-	vague   bool // a travel of it is unknown: its travels cannot be checked by name
-	solid   starlark.Value
-	shape   *mechanism.Shape
-	carrier string // the name of the part that carries it; "" for the frame
+	name       string
+	frame      bool
+	vague      bool // a travel of it is unknown: its travels cannot be checked by name
+	solid      starlark.Value
+	shape      *mechanism.Shape
+	carrier    string // the name of the part that carries it; "" for the frame
 	carrierPos mechanism.Pos
-	travels []*travel
-	data    mechanism.Part
+	travels    []*travel
+	data       mechanism.Part
 }
 
 func (p *part) String() string        { return "part " + p.name }

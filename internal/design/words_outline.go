@@ -38,8 +38,8 @@ func outlineWords() []word {
 				{"round", "mm", "0", "radius of the corners"}},
 			example: "rectangle(30, 12, round = 2)"},
 		{group: g, name: "slot", gives: "an outline", run: slot,
-			doc: "A slot with round ends about (0, 0), lying along x.",
-			args: []arg{{"length", "mm", "", "from end to end"}, {"width", "mm", "", "across"}},
+			doc:     "A slot with round ends about (0, 0), lying along x.",
+			args:    []arg{{"length", "mm", "", "from end to end"}, {"width", "mm", "", "across"}},
 			example: "slot(length = 20, width = 5)"},
 		{group: g, name: "regular", gives: "an outline", run: regular,
 			doc: "A figure of equal sides about (0, 0), with a flat side below.",
@@ -52,8 +52,8 @@ func outlineWords() []word {
 				{"chamfer", "mm", "0", "leg of the 45-degree chamfer round the outer rim, at both ends"}},
 			example: "prism(rectangle(30, 12, round = 2), h = 4)"},
 		{group: g, name: "revolved", gives: "a solid", run: revolved,
-			doc: "An outline turned about the z axis. Its x is the distance from the axis, never negative, and its y is the height.",
-			args: []arg{{"outline", "outline", "", "the figure"}, {"angle", "deg", "360", "how far it is turned, counter-clockwise from x"}},
+			doc:     "An outline turned about the z axis. Its x is the distance from the axis, never negative, and its y is the height.",
+			args:    []arg{{"outline", "outline", "", "the figure"}, {"angle", "deg", "360", "how far it is turned, counter-clockwise from x"}},
 			example: "revolved(outline([(4, 0), (9, 0), (6, 10), (4, 10)]))"},
 	}
 }
