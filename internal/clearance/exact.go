@@ -28,18 +28,25 @@ func (w *worker) fixed() (lower, upper float64, p *proof) {
 	if upper > w.m.slack && w.enclosed() == nil {
 		return lower - w.m.slack, upper + w.m.slack, p
 	}
-	e := &excavation{least: 0}
-	if upper > 0 {
-		e.best = w.m.slack // enclosed: deeper than nothing
-	}
-	for k, m := range []*mover{&w.a, &w.b} {
-		e.mover, e.onA = m, k == 0
-		e.descend(m.f.root)
-	}
+	e := w.excavate(exactTo)
 	if e.proof != nil {
 		p = e.proof
 	}
-	return -max(e.best+exactTo, e.least) - w.m.slack, -e.best + w.m.slack, p
+	return -max(e.best+e.to, e.least) - w.m.slack, -e.best + w.m.slack, p
+}
+
+// excavate finds the deepest point of either surface within the other part at
+// the middle pose, to within to.
+func (w *worker) excavate(to float64) *excavation {
+	fwd, inv := w.fwd, w.inv
+	fwd.rest()
+	inv.rest()
+	e := &excavation{to: to}
+	for k, m := range []mover{{&fwd, w.m.fa, w.m.fb}, {&inv, w.m.fb, w.m.fa}} {
+		e.mover, e.onA = &m, k == 0
+		e.descend(m.f.root)
+	}
+	return e
 }
 
 // distance is the least distance of the surfaces, by branch and bound.
@@ -83,8 +90,9 @@ func (w *worker) distance() (lower, upper float64, p *proof) {
 type excavation struct {
 	*mover
 	onA   bool
+	to    float64 // how exactly
 	best  float64 // depth of the deepest point seen
-	least float64 // no point is deeper than max(best + exactTo, least)
+	least float64 // no point is deeper than max(best + to, least)
 	proof *proof
 }
 
@@ -127,15 +135,15 @@ func (e *excavation) piece(t geom.Triangle, shell int32, level int) {
 		own = -1
 	}
 	d := e.sample(c, own)
-	if d+r <= max(e.best+exactTo, e.least) {
+	if d+r <= max(e.best+e.to, e.least) {
 		return
 	}
 	if own >= 0 && e.f.sunk(c, r, shell) {
 		return
 	}
-	depth := max(e.best+exactTo, e.least)
+	depth := max(e.best+e.to, e.least)
 	p := geom.Triangle{e.s.pose.Apply(t[0]), e.s.pose.Apply(t[1]), e.s.pose.Apply(t[2])}
-	if d < depth && e.shallow(p, e.o.within(e.s.pose.Apply(c), r+depth+exactTo), depth, nil, 0) {
+	if d < depth && e.shallow(p, e.o.within(e.s.pose.Apply(c), r+depth+e.to), depth, nil, 0) {
 		return
 	}
 	if level == 0 {

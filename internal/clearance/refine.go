@@ -97,7 +97,7 @@ func (w *worker) pending(c *cell, d dyadic) bool {
 		return false
 	}
 	w.place(d)
-	return w.reach > w.width/2 || c.upper == math.Inf(1)
+	return w.reach > w.width/2 || c.proof == nil
 }
 
 // visit refines the cell c, handing down the near pairs stack[from:to]; floor is
@@ -128,6 +128,7 @@ func (w *worker) visit(c *cell, d dyadic, from, to int, floor float64) {
 	for k := range c.kids {
 		w.visit(&c.kids[k], d.half(c.axis, uint64(k)), base, top, floor)
 	}
+	c.digest()
 	w.stack = w.stack[:base]
 }
 

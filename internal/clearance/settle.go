@@ -44,7 +44,7 @@ func (w *worker) settle(c *cell, near []pair, floor float64, fine bool) int {
 
 // axis is the coordinate along which most is lost, -1 if the cell is done.
 func (w *worker) axis(c *cell, crit critical) int {
-	if w.settled(c) || (w.reach <= w.width/2 && c.upper < math.Inf(1)) {
+	if w.settled(c) || (w.reach <= w.width/2 && c.proof != nil) {
 		return -1
 	}
 	s := &w.fwd
@@ -218,43 +218,12 @@ func (w *worker) byDepth(c *cell, near []pair) (crit critical) {
 		ofA[ia] = append(ofA[ia], ib)
 		ofB[ib] = append(ofB[ib], ia)
 	}
-	deepest := 0.0
+	e := w.excavate(w.width / 4)
+	deepest := e.best
 	var dirs []geom.Vec
-	for side, of := range []map[int32][]int32{ofA, ofB} {
-		m := &w.a
-		if side == 1 {
-			m = &w.b
-		}
-		seen := map[int32]bool{}
-		for i := range near {
-			t := w.m.fa.nodes[near[i].a].next
-			if side == 1 {
-				t = w.m.fb.nodes[near[i].b].next
-			}
-			if of[t] == nil {
-				continue
-			}
-			for _, v := range m.f.t[t] {
-				if seen[v] || (m.f.body.buried != nil && m.f.body.buried[v]) {
-					continue
-				}
-				seen[v] = true
-				x := m.s.pose.Apply(m.f.v[v])
-				if d, h := m.o.signed(x); d < 0 && -d > deepest {
-					deepest = -d
-					pr := &proof{side == 0, m.f.v[v]}
-					crit = w.tryProof(c, pr)
-					dir := r3.Scale(1/h.dist, r3.Sub(h.at, x))
-					if side == 1 {
-						dir = r3.Scale(-1, w.fwd.pose.Turn(dir))
-					}
-					dirs = append([]geom.Vec{dir}, dirs...)
-				}
-			}
-		}
-	}
-	if len(dirs) > 3 {
-		dirs = dirs[:3]
+	if e.proof != nil {
+		crit = w.tryProof(c, e.proof)
+		dirs = append(dirs, r3.Scale(-1, crit.n))
 	}
 	for _, need := range w.open(c) {
 		if need < 0 && deepest <= -need && w.allShallow(-need-2*w.m.slack, ofA, ofB, dirs) {

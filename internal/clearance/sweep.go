@@ -187,3 +187,9 @@ func (s *sweep) corners(x geom.Vec, out *[1 << MaxCoords]geom.Vec) (n int, rest 
 	}
 	return n, rest
 }
+
+// rest makes s a sweep over the middle pose alone.
+func (s *sweep) rest() {
+	s.h = [MaxCoords]float64{}
+	s.hz, s.ht, s.ver, s.cube = 0, 0, 0, 0
+}
