@@ -10,6 +10,7 @@ type Shape struct {
 	Move  geom.Motion // Place only
 	Plane geom.Line   // Mirror only: a point of the plane and its unit normal
 	Prim  Primitive   // Leaf only
+	Note  string      // what the maker says of it, e.g. what goes into a pocket; usually empty
 	Pos   Pos
 }
 
