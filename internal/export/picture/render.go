@@ -1,7 +1,6 @@
 package picture
 
 import (
-	"image"
 	"image/color"
 	"math"
 
@@ -52,7 +51,7 @@ type painter struct {
 
 // Render draws the models as c sees them, cut by the plane if there is one. The
 // eye must see the face of the cut; if it does not, the other side is taken away.
-func Render(models []Model, c Camera, plane *Plane) *image.NRGBA {
+func Render(models []Model, c Camera, plane *Plane) *Picture {
 	p := &painter{models: models, w: c.W * fine, h: c.H * fine}
 	p.cam = c
 	p.cam.W, p.cam.H, p.cam.Scale = p.w, p.h, c.Scale*fine
@@ -73,7 +72,7 @@ func Render(models []Model, c Camera, plane *Plane) *image.NRGBA {
 			p.model(i)
 		}
 	}
-	return p.develop()
+	return &Picture{Image: p.develop(), Spots: p.spots()}
 }
 
 // model draws one model, and the faces where the plane cuts it.

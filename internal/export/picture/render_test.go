@@ -100,7 +100,7 @@ func TestSilhouette(t *testing.T) {
 	if want := 160.0 / 40; math.Abs(c.Scale-want) > 1e-9 {
 		t.Fatalf("scale %g, want %g", c.Scale, want)
 	}
-	got := covered(picture.Render([]picture.Model{model(m)}, c, nil), c.Scale)
+	got := covered(picture.Render([]picture.Model{model(m)}, c, nil).Image, c.Scale)
 	if got < 800 || got > 800+120/c.Scale {
 		t.Errorf("covers %g mm2, want 800 to %g", got, 800+120/c.Scale)
 	}
@@ -126,7 +126,7 @@ func TestCutFaces(t *testing.T) {
 	m := tube(6, 10, 0, 20, 48)
 	c := front(m.Bounds(), 400)
 	k := model(m)
-	img := picture.Render([]picture.Model{k}, c, &picture.Plane{Normal: geom.Vec{Y: -1}})
+	img := picture.Render([]picture.Model{k}, c, &picture.Plane{Normal: geom.Vec{Y: -1}}).Image
 	walls := 2.0 * (10 - 6) * 20
 	got := cutArea(img, k.Color, c.Scale)
 	// A slanting line of hatching every seven pixels touches up to two and a half of
@@ -144,8 +144,8 @@ func TestCutFaces(t *testing.T) {
 func TestCutSide(t *testing.T) {
 	m := tube(6, 10, 0, 20, 48)
 	c := front(m.Bounds(), 120)
-	a := picture.Render([]picture.Model{model(m)}, c, &picture.Plane{Normal: geom.Vec{Y: -1}})
-	b := picture.Render([]picture.Model{model(m)}, c, &picture.Plane{Normal: geom.Vec{Y: 1}})
+	a := picture.Render([]picture.Model{model(m)}, c, &picture.Plane{Normal: geom.Vec{Y: -1}}).Image
+	b := picture.Render([]picture.Model{model(m)}, c, &picture.Plane{Normal: geom.Vec{Y: 1}}).Image
 	for i := range a.Pix {
 		if a.Pix[i] != b.Pix[i] {
 			t.Fatal("the pictures differ")
@@ -162,7 +162,7 @@ func TestWhole(t *testing.T) {
 	x, y, _ := c.Project(geom.Vec{X: 1.3, Z: 9.1})
 	for _, whole := range []bool{false, true} {
 		rod.Whole = whole
-		p := picture.Render([]picture.Model{hull, rod}, c, cut).NRGBAAt(int(x), int(y))
+		p := picture.Render([]picture.Model{hull, rod}, c, cut).Image.NRGBAAt(int(x), int(y))
 		lightest := p.R > 100 // the light fill or not: 40 + 0.55*215 = 158; lines 26
 		if whole && lightest {
 			t.Errorf("a whole rod shows a cut face: %v", p)
@@ -179,8 +179,8 @@ func TestHidden(t *testing.T) {
 	far := model(block(geom.Vec{X: -10, Y: 0, Z: -10}, geom.Vec{X: 10, Y: 5, Z: 10}))
 	far.Color = color.NRGBA{B: 250, A: 255}
 	c := front(far.Mesh.Bounds(), 100)
-	a := picture.Render([]picture.Model{near, far}, c, nil)
-	b := picture.Render([]picture.Model{far, near}, c, nil)
+	a := picture.Render([]picture.Model{near, far}, c, nil).Image
+	b := picture.Render([]picture.Model{far, near}, c, nil).Image
 	for i := range a.Pix {
 		if a.Pix[i] != b.Pix[i] {
 			t.Fatal("the order of drawing shows")
@@ -188,5 +188,26 @@ func TestHidden(t *testing.T) {
 	}
 	if p := a.NRGBAAt(50, 50); p.R < p.B {
 		t.Errorf("the far box is seen through the near one: %v", p)
+	}
+}
+
+// TestSpots: a model's spot lies on it, as far from its outline as can be; a model
+// that is not seen has none.
+func TestSpots(t *testing.T) {
+	near := model(block(geom.Vec{X: -10, Y: -20, Z: -10}, geom.Vec{X: 10, Y: -10, Z: 10}))
+	far := model(block(geom.Vec{X: -30, Y: 0, Z: -30}, geom.Vec{X: 30, Y: 5, Z: 30}))
+	lost := model(block(geom.Vec{X: -5, Y: -5, Z: -5}, geom.Vec{X: 5, Y: -2, Z: 5}))
+	c := front(far.Mesh.Bounds(), 240)
+	s := picture.Render([]picture.Model{near, far, lost}, c, nil).Spots
+	if math.Abs(s[0].X-120) > 3 || math.Abs(s[0].Y-120) > 3 || math.Abs(s[0].Room-10*c.Scale) > 4 {
+		t.Errorf("the near one: %+v", s[0])
+	}
+	// A frame of 20 mm all round. In its corner a place t from both outer sides is
+	// 2 (20 - t) from the near box in city blocks: equal at t = 40/3 mm.
+	if math.Abs(s[1].Room-40.0/3*c.Scale) > 4 {
+		t.Errorf("the far one: %+v", s[1])
+	}
+	if s[2].Room != 0 {
+		t.Errorf("the hidden one: %+v", s[2])
 	}
 }
