@@ -15,7 +15,7 @@ type File struct {
 	Unit     string            // as the file names it ("millimeter", "inch"); empty where the format has none and mm is assumed
 	Objects  []Object          // what the file wants built, in its order; never empty
 	Metadata map[string]string // by name; of a name that is given twice, the first
-	Notes    []string          // what was left out on purpose, in words
+	Notes    []string          // what was left out or understood freely, in words
 }
 
 // Object is one thing to build. Mesh is in mm and in the coordinates of the

@@ -51,7 +51,6 @@ func FuzzSTL(f *testing.F) {
 	f.Add(good)
 	f.Add(good[:200])
 	f.Add(rawSTL("solid", 0xffffffff, tetraCorners()...))
-	f.Add(testFile(f, "gmsh", "rod.stl"))
 	f.Fuzz(checkRead)
 }
 
@@ -92,6 +91,7 @@ func Fuzz3MF(f *testing.F) {
 func FuzzPackage(f *testing.F) {
 	whole := packModel(f, coreModel("", oneObject, `<item objectid="1"/>`))
 	f.Add(whole)
+	f.Add(testFile(f, "lib3mf", "components-inch.3mf"))
 	f.Add(whole[:len(whole)/2])
 	f.Add(bytes.Replace(whole, []byte("3D/3dmodel"), []byte("../3dmodel"), 2))
 	f.Fuzz(checkRead)

@@ -168,6 +168,11 @@ func (r *reader3) mesh(x *xmlPart, ob *object3) error {
 	if len(ob.mesh.T) == 0 {
 		return x.faultAt(ob.line, fmt.Sprintf("the mesh of object %d has no triangle", ob.key.id))
 	}
+	if m, joined := shared(ob.mesh); joined {
+		ob.mesh = m
+		r.file.Notes = append(r.file.Notes, fmt.Sprintf("object %d %s: its triangles shared no vertices where they meet; vertices of equal place now count as one",
+			ob.key.id, quoteWord(ob.name)))
+	}
 	return nil
 }
 

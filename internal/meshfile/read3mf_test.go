@@ -1,8 +1,14 @@
 package meshfile
 
 import (
+	"io"
 	"strings"
 	"testing"
+
+	"feint/internal/geom"
+	"feint/internal/mesh"
+
+	"gonum.org/v1/gonum/spatial/r3"
 )
 
 const oneObject = `<object id="1" name="corner">` + tetraXML + `</object>`
@@ -68,6 +74,53 @@ func Test3MFMirror(t *testing.T) {
 	f := mustRead(t, "a.3mf", packModel(t, coreModel("", oneObject, `<item objectid="1" transform="-1 0 0 0 1 0 0 0 1 0 0 0"/>`)))
 	near(t, "volume", f.Objects[0].Mesh.Volume(), 1.0/6, 1e-15)
 	near(t, "least x", f.Objects[0].Mesh.Bounds().Lo.X, -1, 0)
+}
+
+// A file of lib3mf; testdata/SOURCE.md tells what lib3mf itself makes of it.
+func Test3MFOfLib3MF(t *testing.T) {
+	f := mustRead(t, "components-inch.3mf", testFile(t, "lib3mf", "components-inch.3mf"))
+	if f.Unit != "inch" || f.Metadata["Title"] != "Sample of two" || len(f.Objects) != 2 || f.Objects[0].Name != "both" || f.Objects[1].Name != "peg" {
+		t.Fatalf("read %+v", f)
+	}
+	const inch = 25.4
+	for i, want := range []struct {
+		name   string
+		lo, hi vec
+		volume float64
+	}{
+		{"plank", vec{X: 8, Y: 20, Z: 30}, vec{X: 10, Y: 21, Z: 33}, 6},
+		{"peg", vec{X: 9.5, Y: 24, Z: 30}, vec{X: 10, Y: 24.5, Z: 30.5}, 0.125},
+	} {
+		m := f.Objects[0].Piece(i)
+		near(t, want.name+" volume", m.Volume(), want.volume*inch*inch*inch, 1e-6)
+		b := m.Bounds()
+		if d := r3.Norm(r3.Sub(b.Lo, r3.Scale(inch, want.lo))) + r3.Norm(r3.Sub(b.Hi, r3.Scale(inch, want.hi))); d > 1e-9 || f.Objects[0].Pieces[i].Name != want.name {
+			t.Errorf("%s lies in %v", f.Objects[0].Pieces[i].Name, b)
+		}
+	}
+}
+
+// A file of assimp, whose triangles share no vertex; testdata/SOURCE.md.
+func Test3MFUnshared(t *testing.T) {
+	f := mustRead(t, "rod.3mf", testFile(t, "assimp", "rod.3mf"))
+	m := f.Objects[0].Mesh
+	near(t, "volume", m.Volume(), 768, 5e-5*800)
+	if openEdges(m) != 0 || len(m.V) >= 3*len(m.T) || len(f.Notes) != 1 || !strings.Contains(f.Notes[0], "shared no vertices") {
+		t.Errorf("%d vertices, %d open edges, notes %q", len(m.V), openEdges(m), f.Notes)
+	}
+}
+
+// Vertices that are doubled on purpose, where two solids touch along an edge,
+// stay doubled: the mesh is closed as it is.
+func Test3MFKeepsDoubledVertices(t *testing.T) {
+	a, b := box(vec{}, vec{X: 1, Y: 1, Z: 1}), box(vec{X: 1, Y: 1}, vec{X: 2, Y: 2, Z: 1})
+	two := merged([]*mesh.Mesh{a, b})
+	data := written(t, func(w io.Writer) error {
+		return Write3MF(w, []Item{{Name: "two", Mesh: two, At: geom.Identity()}}, "", Meta{})
+	})
+	if f := mustRead(t, "a.3mf", data); same(f.Objects[0].Mesh, two) != nil || len(f.Notes) != 0 {
+		t.Errorf("%v, notes %q", same(f.Objects[0].Mesh, two), f.Notes)
+	}
 }
 
 func TestTake(t *testing.T) {
