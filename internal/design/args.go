@@ -179,6 +179,9 @@ func (c *call) choice(name string, of ...string) string {
 
 // name is a name for a part, a travel, a mark or a step.
 func (c *call) name(arg, def string) string {
+	if _, ok := c.value(arg).(starlark.String); !ok {
+		return c.text(arg, def)
+	}
 	s := c.text(arg, def)
 	if why := badName(s); why != "" {
 		c.problem(arg, "use letters, digits, spaces, - and _", "%s: the name %q %s", c.word.name, clip(s), why)

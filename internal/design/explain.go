@@ -14,7 +14,7 @@ import (
 
 // reportFailure reports an error that ended the run of a file, and gives the
 // place of the statement of the top level that failed.
-func (l *loader) reportFailure(err error, known []string) mechanism.Pos {
+func (l *loader) reportFailure(err error) mechanism.Pos {
 	var ee *starlark.EvalError
 	if !errors.As(err, &ee) || len(ee.CallStack) == 0 {
 		l.reportf(mechanism.Pos{File: l.file}, "", "%v", err)
@@ -25,8 +25,13 @@ func (l *loader) reportFailure(err error, known []string) mechanism.Pos {
 		return top
 	}
 	p := Problem{}
-	for i := len(ee.CallStack) - 1; i >= 0; i-- {
-		pos := toPos(ee.CallStack[i].Pos)
+	frames := ee.CallStack
+	// What is wrong with the values given to a function is the caller's mistake.
+	if regexpGiven.MatchString(ee.Msg) && len(frames) > 1 {
+		frames = frames[:len(frames)-1]
+	}
+	for i := len(frames) - 1; i >= 0; i-- {
+		pos := toPos(frames[i].Pos)
 		if pos.Line == 0 || pos.File == "<builtin>" {
 			continue
 		}
@@ -40,8 +45,9 @@ func (l *loader) reportFailure(err error, known []string) mechanism.Pos {
 	if p.Message == "" {
 		p.Message, p.Advice = plainFailure(ee.Msg)
 	}
-	if m := regexpKeyword.FindStringSubmatch(ee.Msg); m != nil && p.Advice == "" {
-		p.Advice = meant(m[1], known)
+	if m := regexpKeyword.FindStringSubmatch(ee.Msg); m != nil {
+		p.Pos = l.argument(p.Pos, m[1], -1)
+		p.Advice = meant(m[1], l.params[ee.CallStack.At(0).Name])
 	}
 	l.report(p)
 	return top
@@ -49,6 +55,7 @@ func (l *loader) reportFailure(err error, known []string) mechanism.Pos {
 
 var (
 	regexpKeyword = regexp.MustCompile(`unexpected keyword argument "?(\w+)`)
+	regexpGiven   = regexp.MustCompile(`^function \S+ (missing|got|accepts)`)
 	regexpNonFunc = regexp.MustCompile(`^invalid call of non-function \((.+)\)$`)
 	regexpBefore  = regexp.MustCompile(`^(global|local) variable (\S+) referenced before assignment$`)
 	regexpBinary  = regexp.MustCompile(`^unknown binary op: (\S+) (\S+|not in) (\S+)$`)
@@ -70,23 +77,21 @@ func (l *loader) plainCall(m string, pos mechanism.Pos) (msg, advice string) {
 		return "", ""
 	}
 	name := "this"
-	if c := l.calls[place{pos.File, pos.Line, pos.Col}]; c != nil {
-		if id, ok := c.Fn.(*syntax.Ident); ok {
-			name = id.Name
-		}
+	if c := l.calls[place{pos.File, pos.Line, pos.Col}].callee; c != "" {
+		name = c
 	}
 	if l.env[name] != nil {
-		return name + " is a " + s[1] + " here, since this file gives that word of the language to something else",
+		return name + " is " + kindName(s[1]) + " here, since this file gives that word of the language to something else",
 			"choose another name for it, for example my_" + name
 	}
-	return name + " is a " + s[1] + " and cannot be called", "remove the brackets behind it, or check the name"
+	return name + " is " + kindName(s[1]) + " and cannot be called", "remove the brackets behind it, or check the name"
 }
 
 // plainFailure says an error of the interpreter in a maker's words.
 func plainFailure(m string) (msg, advice string) {
 	switch s := regexpBinary.FindStringSubmatch(m); {
 	case s != nil:
-		return "a " + s[1] + " and a " + s[3] + " do not go together with " + s[2], "check both sides: numbers go with numbers, solids with solids"
+		return kindName(s[1]) + " and " + kindName(s[3]) + " do not go together with " + s[2], "check both sides: numbers go with numbers, solids with solids"
 	case strings.Contains(m, "Starlark computation cancelled"):
 		return "the design takes too many steps", "look for a loop that does not end, or for far too many repeats"
 	case strings.Contains(m, "division by zero"):

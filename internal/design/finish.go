@@ -53,7 +53,9 @@ func (l *loader) finish() *mechanism.Mechanism {
 		}
 		m.Parts = append(m.Parts, q)
 	}
-	l.checkCircles(m.Parts)
+	if m.FrameIndex() >= 0 {
+		l.checkCircles(m.Parts)
+	}
 	l.finishStart(&m, numbers)
 	l.finishRegions(&m, numbers)
 	l.finishFits(&m, index)

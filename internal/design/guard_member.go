@@ -188,7 +188,7 @@ func (l *loader) item(th *starlark.Thread, _ *starlark.Builtin, args starlark.Tu
 		}
 		v, found, err := x.Get(i)
 		if err == nil && !found {
-			err = fmt.Errorf("there is no %s in the table", describe(i))
+			err = fmt.Errorf("the table has no entry for %s", describe(i))
 		}
 		if err != nil {
 			return l.soft(th, err)

@@ -43,6 +43,7 @@ func (r *rewriter) stmt(s syntax.Stmt) syntax.Stmt {
 	case *syntax.AssignStmt:
 		return r.assign(s)
 	case *syntax.DefStmt:
+		r.l.params[s.Name.Name] = parameters(s.Params)
 		r.params(s.Params)
 		r.block(s.Body)
 	case *syntax.ExprStmt:
@@ -125,6 +126,20 @@ func (r *rewriter) list(es []syntax.Expr) {
 	}
 }
 
+// parameters are the names of the parameters of a function.
+func parameters(ps []syntax.Expr) []string {
+	var ns []string
+	for _, p := range ps {
+		if b, ok := p.(*syntax.BinaryExpr); ok {
+			p = b.X
+		}
+		if id, ok := p.(*syntax.Ident); ok {
+			ns = append(ns, id.Name)
+		}
+	}
+	return ns
+}
+
 // params guards the defaults of parameters.
 func (r *rewriter) params(ps []syntax.Expr) {
 	for _, p := range ps {
@@ -153,8 +168,9 @@ func (r *rewriter) expr(e syntax.Expr) syntax.Expr {
 	case *syntax.DictExpr:
 		r.list(e.List)
 	case *syntax.DotExpr:
-		return guard(e.NamePos, "get", r.expr(e.X), &syntax.Literal{
-			Token: syntax.STRING, TokenPos: e.NamePos, Raw: `"` + e.Name.Name + `"`, Value: e.Name.Name,
+		at := e.Name.NamePos
+		return guard(at, "get", r.expr(e.X), &syntax.Literal{
+			Token: syntax.STRING, TokenPos: at, Raw: `"` + e.Name.Name + `"`, Value: e.Name.Name,
 		})
 	case *syntax.IndexExpr:
 		return guard(e.Lbrack, "item", r.expr(e.X), r.expr(e.Y))
@@ -186,8 +202,7 @@ func (r *rewriter) slice(e *syntax.SliceExpr) {
 
 func (r *rewriter) call(e *syntax.CallExpr) {
 	p := toPos(e.Lparen)
-	// The copy keeps the arguments as they were written.
-	r.l.calls[place{p.File, p.Line, p.Col}] = &syntax.CallExpr{Fn: e.Fn, Lparen: e.Lparen, Args: append([]syntax.Expr(nil), e.Args...), Rparen: e.Rparen}
+	r.l.calls[place{p.File, p.Line, p.Col}] = siteOf(e)
 	e.Fn = r.expr(e.Fn)
 	for i, a := range e.Args {
 		switch a := a.(type) {
@@ -205,6 +220,32 @@ func (r *rewriter) call(e *syntax.CallExpr) {
 		}
 		e.Args[i] = r.expr(a)
 	}
+}
+
+// siteOf notes where a call and its arguments stand.
+func siteOf(e *syntax.CallExpr) site {
+	s := site{start: toPos(syntax.Start(e))}
+	switch fn := e.Fn.(type) {
+	case *syntax.Ident:
+		s.callee = fn.Name
+	case *syntax.DotExpr:
+		s.start = toPos(fn.Name.NamePos)
+	}
+	for _, a := range e.Args {
+		switch a := a.(type) {
+		case *syntax.BinaryExpr:
+			if id, ok := a.X.(*syntax.Ident); ok && a.Op == syntax.EQ {
+				s.args = append(s.args, siteArg{id.Name, toPos(id.NamePos)})
+				continue
+			}
+		case *syntax.UnaryExpr:
+			if a.Op == syntax.STAR || a.Op == syntax.STARSTAR {
+				return s // what follows stands where it stands
+			}
+		}
+		s.args = append(s.args, siteArg{"", toPos(syntax.Start(a))})
+	}
+	return s
 }
 
 func (r *rewriter) comprehension(e *syntax.Comprehension) {

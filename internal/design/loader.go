@@ -24,7 +24,8 @@ type loader struct {
 	hard     bool // a mistake left part of the design out: judge nothing as missing
 	fatal    bool // a limit was met: run nothing any more
 	modules  map[string]*module
-	calls    map[place]*syntax.CallExpr
+	calls    map[place]site
+	params   map[string][]string // of the functions that the files define, by their names
 }
 
 // module is a file named by load.
@@ -35,9 +36,23 @@ type module struct {
 }
 
 // place is a place in a file.
+
 type place struct {
 	file      string
 	line, col int
+}
+
+// site is where a call and its arguments stand.
+type site struct {
+	callee string // the name that is called, "" for more than a name
+	start  mechanism.Pos
+	args   []siteArg
+}
+
+// siteArg is an argument of a call; name is "" for one given by its order.
+type siteArg struct {
+	name string
+	pos  mechanism.Pos
 }
 
 func newLoader(path string, o Options) *loader {
@@ -47,7 +62,7 @@ func newLoader(path string, o Options) *loader {
 	if o.MaxSize == 0 {
 		o.MaxSize = defaultMaxSize
 	}
-	l := &loader{opts: o, file: path, words: vocabulary(), modules: map[string]*module{}, calls: map[place]*syntax.CallExpr{}}
+	l := &loader{opts: o, file: path, words: vocabulary(), modules: map[string]*module{}, calls: map[place]site{}, params: map[string][]string{}}
 	l.env = l.environment()
 	l.draft = newDraft()
 	return l
@@ -153,25 +168,16 @@ func (l *loader) caller(th *starlark.Thread) (mechanism.Pos, []mechanism.Pos) {
 // argument is where an argument of the call at pos stands, the start of the
 // call for name "" and index -1.
 func (l *loader) argument(pos mechanism.Pos, name string, index int) mechanism.Pos {
-	c := l.calls[place{pos.File, pos.Line, pos.Col}]
-	if c == nil {
+	s, ok := l.calls[place{pos.File, pos.Line, pos.Col}]
+	if !ok {
 		return pos
 	}
-	for i, a := range c.Args {
-		if b, ok := a.(*syntax.BinaryExpr); ok && b.Op == syntax.EQ {
-			if id, ok := b.X.(*syntax.Ident); ok && id.Name == name {
-				return toPos(id.NamePos)
-			}
-		} else if u, ok := a.(*syntax.UnaryExpr); ok && (u.Op == syntax.STAR || u.Op == syntax.STARSTAR) {
-			break
-		} else if i == index {
-			return toPos(syntax.Start(a))
+	for i, a := range s.args {
+		if (a.name != "" && a.name == name) || (a.name == "" && i == index) {
+			return a.pos
 		}
 	}
-	if d, ok := c.Fn.(*syntax.DotExpr); ok {
-		return toPos(d.NamePos)
-	}
-	return toPos(syntax.Start(c.Fn))
+	return s.start
 }
 
 // digest is the SHA-256 of all that the mechanism depends on: the files, by

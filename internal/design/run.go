@@ -83,7 +83,7 @@ func (r *run) once(th *starlark.Thread) (globals starlark.StringDict, again bool
 		return globals, false
 	}
 	r.l.hard = true
-	pos := r.l.reportFailure(err, known)
+	pos := r.l.reportFailure(err)
 	if strings.Contains(err.Error(), "Starlark computation cancelled") {
 		r.l.fatal = true
 		return globals, false

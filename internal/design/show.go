@@ -54,8 +54,29 @@ func describe(v starlark.Value) string {
 	case *solid:
 		return "a solid"
 	default:
-		return "a " + v.Type()
+		return kindName(v.Type())
 	}
+}
+
+// kindName says what kind of value a type of Starlark is.
+func kindName(typ string) string {
+	switch typ {
+	case "int", "float":
+		return "a number"
+	case "string":
+		return "words in quotes"
+	case "dict":
+		return "a table"
+	case "tuple":
+		return "a group in brackets"
+	case "NoneType":
+		return "None"
+	case "bool":
+		return "True or False"
+	case "builtin_function_or_method":
+		return "a word of the language"
+	}
+	return article(typ)
 }
 
 // nameRune tells the characters that a name may hold.

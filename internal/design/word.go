@@ -39,7 +39,8 @@ type call struct {
 	self   starlark.Value // of a method
 	args   map[string]starlark.Value
 	order  map[string]int // place of the positional arguments
-	pos    mechanism.Pos
+	key    mechanism.Pos  // by which the place of the call is looked up
+	pos    mechanism.Pos  // where the call begins
 	via    []mechanism.Pos
 	failed bool // a problem was reported or an argument is unknown
 }
@@ -48,7 +49,8 @@ type call struct {
 func (l *loader) builtin(w *word, self starlark.Value) *starlark.Builtin {
 	return starlark.NewBuiltin(w.name, func(th *starlark.Thread, _ *starlark.Builtin, args starlark.Tuple, kw []starlark.Tuple) (starlark.Value, error) {
 		c := &call{l: l, thread: th, word: w, self: self, args: map[string]starlark.Value{}, order: map[string]int{}}
-		c.pos, c.via = l.caller(th)
+		c.key, c.via = l.caller(th)
+		c.pos = l.argument(c.key, "", -1)
 		l.charge(th, wordCost)
 		c.bind(args, kw)
 		return w.run(c), nil
@@ -140,7 +142,7 @@ func (c *call) at(name string) mechanism.Pos {
 	if !ok {
 		i = -1
 	}
-	return c.l.argument(c.pos, name, i)
+	return c.l.argument(c.key, name, i)
 }
 
 func orElse(s, other string) string {

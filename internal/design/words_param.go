@@ -36,7 +36,7 @@ func param(c *call) starlark.Value {
 	whole := c.flag("whole", false)
 	p.Value = p.Default
 	c.checkParam(&p, whole)
-	if c.has("default") && c.has("name") {
+	if !c.failed && c.has("default") && c.has("name") {
 		c.applySetting(&p, whole)
 	}
 	if p.Name != "" && !slices.ContainsFunc(c.l.draft.params, func(q mechanism.Param) bool { return q.Name == p.Name }) {

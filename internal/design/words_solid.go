@@ -16,7 +16,7 @@ const bottomTop = "; a pair (bottom, top) treats the rims apart"
 func solidWords() []word {
 	g := groupSolid
 	diameter := []arg{
-		{"d", "mm", "None", "diameter"},
+		{"d", "mm", "None", "diameter; either it or r is needed"},
 		{"r", "mm", "None", "radius, in place of the diameter"},
 	}
 	return []word{
