@@ -9,6 +9,7 @@ import (
 	"fmt"
 	"hash/crc32"
 	"io"
+	"strconv"
 	"strings"
 	"time"
 
@@ -90,7 +91,7 @@ const (
 // readers do not take data descriptors. The date is the first that zip knows.
 func addPart(z *zip.Writer, name string, data []byte) error {
 	var packed bytes.Buffer
-	f, err := flate.NewWriter(&packed, flate.BestCompression)
+	f, err := flate.NewWriter(&packed, flate.DefaultCompression)
 	if err != nil {
 		return err
 	}
@@ -138,7 +139,7 @@ func model3MF(items []Item, whole string, meta Meta) ([]byte, error) {
 		object3MF(&b, i, &items[i], colors)
 	}
 	if whole != "" {
-		fmt.Fprintf(&b, "<object id=\"%d\" type=\"model\" name=\"%s\">\n<components>\n", len(items)+2, escaped(whole))
+		fmt.Fprintf(&b, "<object id=\"%d\" type=\"model\" name=\"%s\">\n<components>\n", len(items)+2, named(whole))
 		for i := range items {
 			fmt.Fprintf(&b, "<component objectid=\"%d\"%s/>\n", i+2, transform(items[i].At))
 		}
@@ -176,7 +177,7 @@ func colorList(b *bytes.Buffer, items []Item) ([]int, error) {
 	fmt.Fprintf(b, "<basematerials id=\"%d\">\n", materialsID)
 	for i := range items {
 		if at[i] >= 0 {
-			fmt.Fprintf(b, "<base name=\"%s\" displaycolor=\"%s\"/>\n", escaped(items[i].Name), strings.ToUpper(items[i].Color))
+			fmt.Fprintf(b, "<base name=\"%s\" displaycolor=\"%s\"/>\n", named(items[i].Name), strings.ToUpper(items[i].Color))
 		}
 	}
 	b.WriteString("</basematerials>\n")
@@ -184,17 +185,24 @@ func colorList(b *bytes.Buffer, items []Item) ([]int, error) {
 }
 
 func object3MF(b *bytes.Buffer, i int, it *Item, colors []int) {
-	fmt.Fprintf(b, "<object id=\"%d\" type=\"model\" name=\"%s\"", i+2, escaped(it.Name))
+	fmt.Fprintf(b, "<object id=\"%d\" type=\"model\" name=\"%s\"", i+2, named(it.Name))
 	if colors[i] >= 0 {
 		fmt.Fprintf(b, " pid=\"%d\" pindex=\"%d\"", materialsID, colors[i])
 	}
 	b.WriteString(">\n<mesh>\n<vertices>\n")
+	var l []byte
 	for _, v := range it.Mesh.V {
-		fmt.Fprintf(b, "<vertex x=\"%s\" y=\"%s\" z=\"%s\"/>\n", number(v.X), number(v.Y), number(v.Z))
+		l = append(l[:0], `<vertex x="`...)
+		l = append(appendNumber(l, v.X), `" y="`...)
+		l = append(appendNumber(l, v.Y), `" z="`...)
+		b.Write(append(appendNumber(l, v.Z), "\"/>\n"...))
 	}
 	b.WriteString("</vertices>\n<triangles>\n")
 	for _, t := range it.Mesh.T {
-		fmt.Fprintf(b, "<triangle v1=\"%d\" v2=\"%d\" v3=\"%d\"/>\n", t[0], t[1], t[2])
+		l = append(l[:0], `<triangle v1="`...)
+		l = append(strconv.AppendInt(l, int64(t[0]), 10), `" v2="`...)
+		l = append(strconv.AppendInt(l, int64(t[1]), 10), `" v3="`...)
+		b.Write(append(strconv.AppendInt(l, int64(t[2]), 10), "\"/>\n"...))
 	}
 	b.WriteString("</triangles>\n</mesh>\n</object>\n")
 }
@@ -218,9 +226,21 @@ func transform(g geom.Motion) string {
 	return ` transform="` + strings.Join(s, " ") + `"`
 }
 
-// escaped makes s fit for XML text and attributes; what XML cannot hold becomes U+FFFD.
+// escaped makes s fit for XML text and for attributes in double quotes. Only the
+// five named entities of XML are used: some readers (lib3mf 1.8) know no others.
+// What XML 1.0 cannot hold becomes U+FFFD.
 func escaped(s string) string {
-	var b strings.Builder
-	_ = xml.EscapeText(&b, []byte(s)) // a strings.Builder gives no error
-	return b.String()
+	s = strings.Map(func(r rune) rune {
+		switch {
+		case r == '\t' || r == '\n' || r == '\r' || r >= ' ' && r <= 0xd7ff || r >= 0xe000 && r <= 0xfffd || r >= 0x10000:
+			return r
+		}
+		return 0xfffd
+	}, s)
+	return strings.NewReplacer("&", "&amp;", "<", "&lt;", ">", "&gt;", `"`, "&quot;", "\r", " ").Replace(s)
+}
+
+// named is escaped for a name, which has one line.
+func named(s string) string {
+	return escaped(strings.NewReplacer("\n", " ", "\t", " ").Replace(s))
 }

@@ -71,7 +71,11 @@ func WriteTextSTL(w io.Writer, title string, m *mesh.Mesh) error {
 func point3(v vec) string { return number(v.X) + " " + number(v.Y) + " " + number(v.Z) }
 
 // number writes x in the shortest decimals that read back to x.
-func number(x float64) string { return strconv.FormatFloat(x+0, 'g', -1, 64) }
+func number(x float64) string { return string(appendNumber(nil, x)) }
+
+func appendNumber(b []byte, x float64) []byte {
+	return strconv.AppendFloat(b, x+0, 'g', -1, 64) // + 0 turns -0 into 0
+}
 
 // stlTitle fits a title to the header: printable ASCII on one line, and never
 // beginning with "solid", by which readers know text files.
