@@ -107,6 +107,22 @@ func TestPartFiles(t *testing.T) {
 	}
 }
 
+// Turning by a quarter leaves every vertex on its grid: sine and cosine of a
+// quarter turn are 1 and 6e-17 in float64, and 200 mm times 6e-17 would show.
+func TestPrintTurnKeepsGrid(t *testing.T) {
+	m := lighthouse()[1]
+	m.Mesh = block(geom.Vec{X: 1}, geom.Vec{X: 3, Y: 5, Z: 200})
+	files, err := export.PartFiles([]export.Model{m}, export.ModelOptions{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, v := range readOutput(t, files, "parts/lamp-room.3mf").Objects[0].Mesh.V {
+		if v != (geom.Vec{X: math.Round(v.X), Y: math.Round(v.Y), Z: math.Round(v.Z)}) {
+			t.Errorf("vertex at %v", v)
+		}
+	}
+}
+
 // The assembled view holds every part where it stands; in the 3MF all are
 // lifted together to positive coordinates.
 func TestAssemblyFiles(t *testing.T) {
@@ -245,9 +261,21 @@ func TestWriteFilesAllOrNone(t *testing.T) {
 	if err := os.WriteFile(filepath.Join(dir, "sub"), nil, 0o644); err != nil { // a file where a folder is needed
 		t.Fatal(err)
 	}
-	err := export.WriteFiles(dir, []export.Output{{Name: "a.stl", Data: []byte("feint a")}, {Name: "sub/b.stl", Data: []byte("feint b")}})
-	if err == nil {
+	files := []export.Output{{Name: "a.stl", Data: []byte("feint a")}, {Name: "sub/b.stl", Data: []byte("feint b")}}
+	if err := export.WriteFiles(dir, files); err == nil {
 		t.Fatal("wrote through a file")
+	}
+	if got := onDisk(t, dir); !slices.Equal(got, []string{"sub"}) {
+		t.Errorf("on disk %v", got)
+	}
+	// A link to nowhere looks like a folder still to make, and fails only when
+	// the first file is already written beside its place.
+	dir = t.TempDir()
+	if err := os.Symlink(filepath.Join(dir, "nowhere", "at all"), filepath.Join(dir, "sub")); err != nil {
+		t.Skip("no symbolic links here:", err)
+	}
+	if err := export.WriteFiles(dir, files); err == nil {
+		t.Fatal("wrote through a link to nowhere")
 	}
 	if got := onDisk(t, dir); !slices.Equal(got, []string{"sub"}) {
 		t.Errorf("on disk %v", got)

@@ -153,7 +153,7 @@ func headOf(name string) []byte {
 	if err != nil {
 		return nil
 	}
-	defer f.Close() // reading only
+	defer func() { _ = f.Close() }() // reading only
 	head := make([]byte, 256)
 	n, err := io.ReadFull(f, head)
 	if err != nil && !errors.Is(err, io.ErrUnexpectedEOF) {

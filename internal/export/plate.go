@@ -140,8 +140,8 @@ func (s spot) motion() geom.Motion {
 	return g.Then(geom.Translation(geom.Vec{X: s.x, Y: s.y}))
 }
 
-// shelf is a row of parts along x.
-type shelf struct{ y, depth, used float64 }
+// shelf is a row of parts along x, as deep as its first.
+type shelf struct{ y, used float64 }
 
 // sheet is one plate being filled from the front to the back.
 type sheet struct {
@@ -182,11 +182,12 @@ next:
 	return out
 }
 
-// put places f in a row of the sheet or in a new one, if there is room.
+// put places f in a row of the sheet or in a new one, if there is room. f is no
+// deeper than what was put before.
 func (s *sheet) put(f foot, p Plate) bool {
 	for i := range s.shelves {
 		h := &s.shelves[i]
-		if f.d <= h.depth && h.used+p.Gap+f.w <= p.Width {
+		if h.used+p.Gap+f.w <= p.Width {
 			s.spots = append(s.spots, spot{f, h.used + p.Gap, h.y})
 			h.used += p.Gap + f.w
 			return true
@@ -199,7 +200,7 @@ func (s *sheet) put(f foot, p Plate) bool {
 	if y+f.d > p.Depth {
 		return false
 	}
-	s.shelves = append(s.shelves, shelf{y: y, depth: f.d, used: f.w})
+	s.shelves = append(s.shelves, shelf{y: y, used: f.w})
 	s.spots = append(s.spots, spot{f, 0, y})
 	s.used = y + f.d
 	return true

@@ -9,37 +9,58 @@ import (
 	"testing"
 )
 
-func Test3MFFaults(t *testing.T) {
-	build := `<item objectid="1"/>`
-	good := coreModel("", "\n"+oneObject, build)
-	with := func(old, niu string) string {
+// faultyModel is a sound model of one object with one thing replaced.
+func faultyModel(t *testing.T) (with func(old, niu string) string, good string) {
+	good = coreModel("", "\n"+oneObject, oneItem)
+	return func(old, niu string) string {
+		t.Helper()
 		if !strings.Contains(good, old) {
 			t.Fatalf("%q is not in the model", old)
 		}
 		return strings.Replace(good, old, niu, 1)
+	}, good
+}
+
+const oneItem = `<item objectid="1"/>`
+
+type modelFault struct {
+	model string
+	words []string
+}
+
+func tryFaults(t *testing.T, faults map[string]modelFault) {
+	for name, c := range faults {
+		t.Run(name, func(t *testing.T) { wantFault(t, "a.3mf", packModel(t, c.model), Limits{Ratio: 10_000}, c.words...) })
 	}
-	item := func(tr string) string { return with(build, `<item objectid="1" transform="`+tr+`"/>`) }
-	for name, c := range map[string]struct {
-		model string
-		words []string
-	}{
-		"cut":           {good[:len(good)/2], []string{"3D/3dmodel.model, line 5", "XML is broken", "unexpected EOF"}},
-		"root":          {strings.ReplaceAll(good, "model", "modell"), []string{`"modell"`, "root element"}},
-		"namespace":     {strings.ReplaceAll(good, "core/2015/02", "core/2099"), []string{"core/2099", "root element"}},
-		"two roots":     {good + good[strings.Index(good, "<model"):], []string{"follows the root"}},
-		"doctype":       {with("<model", "<!DOCTYPE model [<!ENTITY x SYSTEM \"file:///etc/passwd\">]><model"), []string{"document type", "line 2"}},
-		"laughs":        {with("<model", `<!DOCTYPE m [<!ENTITY a "aa"><!ENTITY b "&a;&a;">]><model`), []string{"document type"}},
-		"entity":        {with(`x="1"`, `x="&one;"`), []string{"XML is broken", "&one;", "line 5"}},
-		"encoding":      {with("UTF-8", "Shift_JIS"), []string{"Shift_JIS"}},
-		"unit":          {with("<model", `<model unit="cubit"`), []string{`"cubit"`, "line 2"}},
-		"no item":       {with(build, ""), []string{"builds nothing"}},
-		"unknown item":  {with(build, `<item objectid="9"/>`), []string{"no object 9"}},
-		"no id":         {with(` id="1"`, ""), []string{"object without id", "line 4"}},
-		"id 0":          {with(` id="1"`, ` id="0"`), []string{"object id 0"}},
-		"id text":       {with(` id="1"`, ` id="one"`), []string{`id is "one"`}},
-		"id large":      {with(` id="1"`, ` id="2147483648"`), []string{"2147483647"}},
-		"same ids":      {with(oneObject, oneObject+"\n"+oneObject), []string{"object id 1 is given twice", "first in line 4", "line 9"}},
-		"same attr":     {with(` id="1"`, ` id="1" id="2"`), []string{"given twice"}},
+}
+
+func Test3MFXMLFaults(t *testing.T) {
+	with, good := faultyModel(t)
+	tryFaults(t, map[string]modelFault{
+		"cut":          {good[:len(good)/2], []string{"3D/3dmodel.model, line 5", "XML is broken", "unexpected EOF"}},
+		"root":         {strings.ReplaceAll(good, "model", "modell"), []string{`"modell"`, "root element"}},
+		"namespace":    {strings.ReplaceAll(good, "core/2015/02", "core/2099"), []string{"core/2099", "root element"}},
+		"two roots":    {good + good[strings.Index(good, "<model"):], []string{"follows the root"}},
+		"doctype":      {with("<model", "<!DOCTYPE model [<!ENTITY x SYSTEM \"file:///etc/passwd\">]><model"), []string{"document type", "line 2"}},
+		"laughs":       {with("<model", `<!DOCTYPE m [<!ENTITY a "aa"><!ENTITY b "&a;&a;">]><model`), []string{"document type"}},
+		"entity":       {with(`x="1"`, `x="&one;"`), []string{"XML is broken", "&one;", "line 5"}},
+		"encoding":     {with("UTF-8", "Shift_JIS"), []string{"Shift_JIS"}},
+		"unit":         {with("<model", `<model unit="cubit"`), []string{`"cubit"`, "line 2"}},
+		"no item":      {with(oneItem, ""), []string{"builds nothing"}},
+		"unknown item": {with(oneItem, `<item objectid="9"/>`), []string{"no object 9"}},
+		"no id":        {with(` id="1"`, ""), []string{"object without id", "line 4"}},
+		"id 0":         {with(` id="1"`, ` id="0"`), []string{"object id 0"}},
+		"id text":      {with(` id="1"`, ` id="one"`), []string{`id is "one"`}},
+		"id large":     {with(` id="1"`, ` id="2147483648"`), []string{"2147483647"}},
+		"same ids":     {with(oneObject, oneObject+"\n"+oneObject), []string{"object id 1 is given twice", "first in line 4", "line 9"}},
+		"same attr":    {with(` id="1"`, ` id="1" id="2"`), []string{"given twice"}},
+	})
+}
+
+func Test3MFMeshFaults(t *testing.T) {
+	with, good := faultyModel(t)
+	item := func(tr string) string { return with(oneItem, `<item objectid="1" transform="`+tr+`"/>`) }
+	tryFaults(t, map[string]modelFault{
 		"index":         {with(`v2="2"`, `v2="4"`), []string{"triangle 1 of object 1 names vertex 4", "4 vertices", "line 7"}},
 		"index < 0":     {with(`v2="2"`, `v2="-1"`), []string{`v2 is "-1"`}},
 		"no index":      {with(`v2="2"`, ``), []string{"triangle without v2"}},
@@ -77,9 +98,7 @@ func Test3MFFaults(t *testing.T) {
 			with("<object", `<object name="`+strings.Repeat("long", 300_000)+`"`),
 			[]string{"more than 1048576 bytes"},
 		},
-	} {
-		t.Run(name, func(t *testing.T) { wantFault(t, "a.3mf", packModel(t, c.model), Limits{Ratio: 10_000}, c.words...) })
-	}
+	})
 }
 
 func TestPackageFaults(t *testing.T) {

@@ -39,8 +39,8 @@ func TestWeldExactly(t *testing.T) {
 		t.Errorf("%d vertices and %d open edges, want 5 and some", len(m.V), openEdges(m))
 	}
 	c[3*9], c[0] = 1, float32(math.Copysign(0, -1))
-	if m = mustRead(t, "a.stl", rawSTL("", 4, c...)).Objects[0].Mesh; len(m.V) != 4 {
-		t.Errorf("minus zero made %d vertices of 4", len(m.V))
+	if m = mustRead(t, "a.stl", rawSTL("", 4, c...)).Objects[0].Mesh; len(m.V) != 4 || math.Signbit(m.V[0].X) {
+		t.Errorf("minus zero made %d vertices of 4, the first at %g", len(m.V), m.V[0].X)
 	}
 }
 

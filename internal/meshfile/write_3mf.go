@@ -11,7 +11,6 @@ import (
 	"io"
 	"strconv"
 	"strings"
-	"time"
 
 	"feint/internal/geom"
 	"feint/internal/mesh"
@@ -87,8 +86,11 @@ const (
 		"</Relationships>\n"
 )
 
+// firstDate is 1 January 1980, the first that zip knows (APPNOTE.TXT, section 4.4.6).
+const firstDate = 1<<5 | 1
+
 // addPart packs data and adds it with its sizes in the local header: some
-// readers do not take data descriptors. The date is the first that zip knows.
+// readers do not take data descriptors.
 func addPart(z *zip.Writer, name string, data []byte) error {
 	var packed bytes.Buffer
 	f, err := flate.NewWriter(&packed, flate.DefaultCompression)
@@ -102,8 +104,9 @@ func addPart(z *zip.Writer, name string, data []byte) error {
 		return err
 	}
 	w, err := z.CreateRaw(&zip.FileHeader{
-		Name: name, Method: zip.Deflate, Modified: time.Date(1980, 1, 1, 0, 0, 0, 0, time.UTC),
-		CRC32: crc32.ChecksumIEEE(data), UncompressedSize64: uint64(len(data)), CompressedSize64: uint64(packed.Len()),
+		Name: name, Method: zip.Deflate,
+		ModifiedDate: firstDate, //nolint:staticcheck // CreateRaw writes this field and does not look at Modified
+		CRC32:        crc32.ChecksumIEEE(data), UncompressedSize64: uint64(len(data)), CompressedSize64: uint64(packed.Len()),
 	})
 	if err != nil {
 		return err

@@ -53,19 +53,20 @@ func WriteTextSTL(w io.Writer, title string, m *mesh.Mesh) error {
 	if err := writable(title, m); err != nil {
 		return err
 	}
-	b := bufio.NewWriter(w)
+	var b bytes.Buffer
 	title = stlTitle(title)
-	fmt.Fprintf(b, "solid %s\n", title)
+	fmt.Fprintf(&b, "solid %s\n", title)
 	for i := range m.T {
 		t := m.Triangle(i)
-		fmt.Fprintf(b, "facet normal %s\nouter loop\n", point3(t.Normal()))
+		fmt.Fprintf(&b, "facet normal %s\nouter loop\n", point3(t.Normal()))
 		for _, v := range t {
-			fmt.Fprintf(b, "vertex %s\n", point3(v))
+			fmt.Fprintf(&b, "vertex %s\n", point3(v))
 		}
 		b.WriteString("endloop\nendfacet\n")
 	}
-	fmt.Fprintf(b, "endsolid %s\n", title)
-	return b.Flush() // bufio keeps the first error
+	fmt.Fprintf(&b, "endsolid %s\n", title)
+	_, err := w.Write(b.Bytes())
+	return err
 }
 
 func point3(v vec) string { return number(v.X) + " " + number(v.Y) + " " + number(v.Z) }

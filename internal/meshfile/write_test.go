@@ -152,21 +152,22 @@ func TestWrite3MFWhole(t *testing.T) {
 	near(t, "volume", f.Objects[0].Mesh.Volume(), 30+1.0/6, 1e-12)
 }
 
-// What the core specification and its schema demand of the XML, read without
-// the reader of this package: attributes, the order of elements, three
-// different corners, a list of base materials that pid and pindex point into.
-func TestWrite3MFSchema(t *testing.T) {
-	b := written(t, func(w io.Writer) error { return Write3MF(w, twoItems(), "", fullMeta()) })
+// unzipped gives the parts of a package, and holds the archive to what readers
+// need: deflated, no data descriptors (flag bit 3), dates that are not the clock's.
+func unzipped(t *testing.T, b []byte) (names []string, parts map[string][]byte) {
+	t.Helper()
 	z, err := zip.NewReader(bytes.NewReader(b), int64(len(b)))
 	if err != nil {
 		t.Fatal(err)
 	}
-	var names []string
-	parts := map[string][]byte{}
+	parts = map[string][]byte{}
 	for _, f := range z.File {
 		names = append(names, f.Name)
 		if f.Method != zip.Deflate || f.Flags&8 != 0 {
 			t.Errorf("%s: method %d, flags %x (bit 3 is a data descriptor)", f.Name, f.Method, f.Flags)
+		}
+		if y := f.Modified.UTC().Format("2006-01-02 15:04:05"); y != "1980-01-01 00:00:00" {
+			t.Errorf("%s is dated %s; the clock must not enter", f.Name, y)
 		}
 		r, err := f.Open()
 		if err != nil {
@@ -176,11 +177,24 @@ func TestWrite3MFSchema(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
+	return names, parts
+}
+
+// What the core specification and its schema demand of the XML, read without
+// the reader of this package: attributes, the order of elements, three
+// different corners, a list of base materials that pid and pindex point into.
+func TestWrite3MFSchema(t *testing.T) {
+	items := append(twoItems(), Item{Name: "Door", Color: "#0a0b0c", Mesh: tetra(), At: geom.Identity()})
+	b := written(t, func(w io.Writer) error { return Write3MF(w, items, "", fullMeta()) })
+	names, parts := unzipped(t, b)
 	if got := strings.Join(names, " "); got != "[Content_Types].xml _rels/.rels 3D/3dmodel.model" {
 		t.Fatalf("parts %s", got)
 	}
 	if !bytes.Contains(parts[names[0]], []byte(`"application/vnd.ms-package.3dmanufacturing-3dmodel+xml"`)) {
 		t.Error("no content type for the model")
+	}
+	if bytes.Contains(parts[names[2]], []byte("&#")) {
+		t.Error("numeric character references, which lib3mf 1.8 refuses") // seen: testdata/reference/modelfiles/SOURCE.md
 	}
 	var m struct {
 		XMLName xml.Name
@@ -207,7 +221,8 @@ func TestWrite3MFSchema(t *testing.T) {
 	if len(m.Meta) != 9 || m.Meta[4].Name != "LicenseTerms" {
 		t.Errorf("metadata %v", m.Meta)
 	}
-	if len(m.Base) != 1 || m.Base[0].Color != "#FF8000" || m.Objects[0].PID != 1 || m.Objects[0].PIndex != 0 || m.Objects[1].PID != 0 {
+	if len(m.Base) != 2 || m.Base[0].Color != "#FF8000" || m.Base[1].Color != "#0A0B0C" || m.Objects[0].PID != 1 || m.Objects[0].PIndex != 0 ||
+		m.Objects[1].PID != 0 || m.Objects[2].PID != 1 || m.Objects[2].PIndex != 1 {
 		t.Errorf("materials %v, objects %v", m.Base, m.Objects)
 	}
 }
