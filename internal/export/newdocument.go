@@ -15,13 +15,14 @@ import (
 type Info struct {
 	Version string             // of feint
 	Seconds map[string]float64 // by stage; may be nil
+	Growth  [2]float64         // the range asked, mm; used where there is no result
 }
 
 // NewDocument puts a proof into the form of the contract. r may be nil, as for
 // verdict.Judge.
 func NewDocument(m *mechanism.Mechanism, r *motion.Result, v *verdict.Verdict, info Info) *Document {
 	if r == nil {
-		r = &motion.Result{}
+		r = &motion.Result{Asked: info.Growth, Loose: motion.Opening{Growth: info.Growth[0]}, Tight: motion.Opening{Growth: info.Growth[1]}}
 	}
 	b := &builder{m: m}
 	d := &Document{

@@ -124,20 +124,27 @@ func (t *terminal) moves(d *Document) {
 	if d.Moves == nil {
 		return
 	}
-	least := ""
-	switch {
-	case *d.MovesLeast >= *d.Moves:
-		least = ", and no way has fewer moves"
-	case *d.MovesLeast > 0:
-		least = fmt.Sprintf("; fewer than %d is impossible", *d.MovesLeast)
-	}
-	t.heading(fmt.Sprintf("Moves: %d, in %s%s", *d.Moves, wording.Count(*d.Strokes, "stroke"), least))
+	t.heading(fmt.Sprintf("Moves: %d, in %s%s", *d.Moves, wording.Count(*d.Strokes, "stroke"), leastWords(d)))
 	if s := startWords(d); s != "" {
 		t.para("  At the start: ", s)
 	}
 	t.way(d.Solution)
 	if d.Goal != "" {
 		t.para("  Then: ", wording.Name(d.Goal)+".")
+	}
+}
+
+// leastWords says how few moves any way must have.
+func leastWords(d *Document) string {
+	switch {
+	case d.Moves == nil || d.MovesLeast == nil:
+		return ""
+	case *d.MovesLeast >= *d.Moves:
+		return ", and no way has fewer moves"
+	case *d.MovesLeast > 0:
+		return fmt.Sprintf("; fewer than %d is impossible", *d.MovesLeast)
+	default:
+		return ""
 	}
 }
 
@@ -289,15 +296,23 @@ func (t *terminal) rest(d *Document) {
 		t.para("  - ", fmt.Sprintf("Play of %s: %s sideways, %s deg of tipping.", wording.Name(p.Part), wording.Length(p.Side), wording.Number(p.Tip, 2)))
 	}
 	for _, c := range d.Checks {
-		ok := "agrees"
-		if !c.Agreed {
-			ok = "DOES NOT AGREE"
-		}
-		t.para("  - ", fmt.Sprintf("Second method %s: %s (%s).", ok, wording.Name(c.Name), wording.Name(c.Detail)))
+		t.para("  - ", checkWords(&c))
 	}
 	if s := secondsWords(d.Seconds); s != "" {
 		t.para("  - ", "Time: "+s+".")
 	}
+}
+
+func checkWords(c *CheckInfo) string {
+	s := "Checked by a second method: "
+	if !c.Agreed {
+		s = "NOT confirmed by the second method: "
+	}
+	s += wording.Name(c.Name)
+	if c.Detail != "" {
+		s += " (" + wording.Name(c.Detail) + ")"
+	}
+	return s + "."
 }
 
 func secondsWords(s map[string]float64) string {

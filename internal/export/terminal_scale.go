@@ -100,18 +100,18 @@ func (t *terminal) table(d *Document) {
 	rows := fitRows(d)
 	if t.width < 76 { // 53 columns of numbers, and words beside them
 		for _, r := range rows {
-			text := r.side + " a side"
-			if r.across != "" {
-				text += ", " + r.across + " across"
+			text := r.Side + " a side"
+			if r.Across != "" {
+				text += ", " + r.Across + " across"
 			}
-			if r.means != "" {
-				text += ": " + r.means
+			if r.Means != "" {
+				text += ": " + r.Means
 			}
-			t.para("  "+r.name+" ", text)
+			t.para("  "+r.Name+" ", text)
 		}
 	} else {
 		row := func(r fitRow) {
-			t.para("  "+padded(r.name, 14)+" "+padded(r.side, 17)+" "+padded(r.across, 17)+" ", r.means)
+			t.para("  "+padded(r.Name, 14)+" "+padded(r.Side, 17)+" "+padded(r.Across, 17)+" ", r.Means)
 		}
 		row(fitRow{"", "a side", "across", ""})
 		for _, r := range rows {
@@ -124,7 +124,7 @@ func (t *terminal) table(d *Document) {
 }
 
 // fitRow is one line of the fit window in words.
-type fitRow struct{ name, side, across, means string }
+type fitRow struct{ Name, Side, Across, Means string }
 
 func fitRows(d *Document) []fitRow {
 	var out []fitRow

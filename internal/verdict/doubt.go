@@ -14,7 +14,11 @@ func (j *judge) doubts(k Kind) []string {
 	for _, s := range j.in.Refused {
 		add("The checker does not agree: %s.", wording.Name(s))
 	}
-	if !j.in.Checked && len(j.in.Refused) == 0 {
+	switch {
+	case j.in.Checked || len(j.in.Refused) > 0:
+	case len(j.in.Checks) > 0:
+		add("A second method could not confirm every answer, so it is not certified.")
+	default:
 		add("No second method has checked this, so it is not certified.")
 	}
 	for _, d := range j.in.Defects {

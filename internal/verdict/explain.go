@@ -12,17 +12,24 @@ import (
 // Rules lists every rule in the order in which findings are told.
 func Rules() []finding.Rule { return rules.All() }
 
+// RuleNames lists the rules' names in the same order.
+func RuleNames() []string {
+	var out []string
+	for _, r := range rules.All() {
+		out = append(out, r.Name)
+	}
+	return out
+}
+
 // Explain gives the documentation of a rule, Markdown. A name that is not a rule
 // gives an error with the nearest one.
 func Explain(rule string) (string, error) {
-	all := rules.All()
-	names := make([]string, len(all))
-	for i, r := range all {
+	for _, r := range rules.All() {
 		if strings.EqualFold(r.Name, rule) {
 			return r.Doc, nil
 		}
-		names[i] = r.Name
 	}
+	names := RuleNames()
 	if n := nearest(rule, names); n != "" {
 		return "", fmt.Errorf("there is no rule %s; did you mean %s?", wording.Quoted(rule), n)
 	}

@@ -3,6 +3,7 @@ package verdict
 import (
 	"fmt"
 
+	"feint/internal/geom"
 	"feint/internal/motion"
 	"feint/internal/verdict/wording"
 )
@@ -48,8 +49,12 @@ func (j *judge) clash() string {
 	if n := len(j.in.Clashes) - 1; n > 0 {
 		more = fmt.Sprintf(", and %s more", wording.Count(n, "pair"))
 	}
-	return fmt.Sprintf("Parts clash at the start: %s overlap by %s at %s%s.",
-		wording.Pair(j.m, c.A, c.B), wording.Length(c.Depth), wording.Place(c.At), more)
+	at := ""
+	if c.At != (geom.Vec{}) {
+		at = " at " + wording.Place(c.At)
+	}
+	return fmt.Sprintf("Parts clash at the start: %s overlap by %s%s%s.",
+		wording.Pair(j.m, c.A, c.B), wording.Length(c.Depth), at, more)
 }
 
 func (j *judge) stuckDrawn() string {

@@ -5,8 +5,6 @@ import (
 	"image/color"
 	"math"
 
-	"feint/internal/geom"
-
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
@@ -78,7 +76,7 @@ func (p *painter) shade(x, y int) ([3]float64, bool) {
 	if s.cut {
 		return p.faded(int(s.model), hatched(base, k.Hatch, x, y)), true
 	}
-	return p.faded(int(s.model), p.lit(base, s.normal)), true
+	return p.faded(int(s.model), p.lit(base, s)), true
 }
 
 func (p *painter) faded(model int, c [3]float64) [3]float64 {
@@ -96,26 +94,31 @@ func mix(a, b [3]float64, share float64) [3]float64 {
 }
 
 // lit is a colour in the light of a lamp at the eye's upper left.
-func (p *painter) lit(c [3]float64, n [3]float32) [3]float64 {
-	v := geom.Vec{X: float64(n[0]), Y: float64(n[1]), Z: float64(n[2])}
+func (p *painter) lit(c [3]float64, s *sample) [3]float64 {
 	lamp := r3.Unit(r3.Add(r3.Scale(-1, p.cam.In), r3.Add(r3.Scale(0.9, p.cam.Up), r3.Scale(-0.7, p.cam.Right))))
-	l := 0.56 + 0.34*max(0, r3.Dot(v, lamp)) + 0.16*max(0, -r3.Dot(v, p.cam.In))
+	l := 0.56 + 0.34*max(0, s.towards(lamp)) + 0.16*max(0, -s.towards(p.cam.In))
 	for i := range c {
 		c[i] = min(255, c[i]*l)
 	}
 	return c
 }
 
-// hatched is the face of a cut: the part's colour made light, with lines across.
-// Neighbouring parts differ in the lines' direction and distance, as is the
-// practice of technical drawing (ISO 128).
-func hatched(c [3]float64, hatch, x, y int) [3]float64 {
-	kinds := [...]struct{ dx, dy, every float64 }{
+// Hatching is one of the hatchings of cut faces: lines across (dx, dy), every so
+// many pixels. Neighbouring parts should differ; their lines then do in direction
+// or distance, as is the practice of technical drawing (ISO 128).
+func Hatching(kind int) (dx, dy, every float64) {
+	kinds := [...][3]float64{
 		{1, 1, 7}, {1, -1, 7}, {1, 1, 4.5}, {1, -1, 4.5}, {0, 1, 6}, {1, 0, 6}, {1, 1, 11}, {1, -1, 11},
 	}
-	k := kinds[((hatch%len(kinds))+len(kinds))%len(kinds)]
-	along := (k.dx*float64(x) + k.dy*float64(y)) / math.Hypot(k.dx, k.dy) / fine
-	if r := math.Mod(along, k.every); r < 1 && r >= 0 || r < 1-k.every {
+	k := kinds[((kind%len(kinds))+len(kinds))%len(kinds)]
+	return k[0], k[1], k[2]
+}
+
+// hatched is the face of a cut: the part's colour made light, with lines across.
+func hatched(c [3]float64, hatch, x, y int) [3]float64 {
+	dx, dy, every := Hatching(hatch)
+	along := (dx*float64(x) + dy*float64(y)) / math.Hypot(dx, dy) / fine
+	if r := math.Mod(along, every); r < 1 && r >= 0 || r < 1-every {
 		return mix(c, [3]float64{}, 0.35)
 	}
 	return mix(c, [3]float64{255, 255, 255}, 0.55)
@@ -153,8 +156,11 @@ func (p *painter) edgeAt(x, y int) bool {
 			}
 			continue
 		}
-		dot := s.normal[0]*o.normal[0] + s.normal[1]*o.normal[1] + s.normal[2]*o.normal[2]
-		if dot < creaseCos || p.jumps(s, o) {
+		dot := 0
+		for i := range s.normal {
+			dot += int(s.normal[i]) * int(o.normal[i])
+		}
+		if float64(dot) < creaseCos*127*127 || p.jumps(s, o) {
 			return true
 		}
 	}
@@ -166,7 +172,7 @@ func (p *painter) edgeAt(x, y int) bool {
 func (p *painter) jumps(s, o *sample) bool {
 	step := 1 / p.cam.Scale
 	slope := func(k *sample) float64 {
-		c := math.Abs(float64(k.normal[0])*p.cam.In.X + float64(k.normal[1])*p.cam.In.Y + float64(k.normal[2])*p.cam.In.Z)
+		c := math.Abs(k.towards(p.cam.In))
 		return math.Sqrt(max(0, 1-c*c)) / max(c, 0.02)
 	}
 	return float64(o.depth-s.depth) > step*(jump+2*max(slope(s), slope(o)))

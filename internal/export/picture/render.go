@@ -35,9 +35,9 @@ const nowhere = math.MaxFloat32
 // sample is what one line of sight meets first.
 type sample struct {
 	depth  float32
-	model  int16 // index, -1 for the ground
-	cut    bool  // on a face of the cut
-	normal [3]float32
+	model  int16   // index, -1 for the ground
+	cut    bool    // on a face of the cut
+	normal [3]int8 // a unit vector times 127: enough for light and creases, and small
 }
 
 type painter struct {
@@ -92,6 +92,14 @@ func (p *painter) model(i int) {
 	}
 }
 
+func packed(n geom.Vec) [3]int8 {
+	return [3]int8{int8(math.Round(127 * n.X)), int8(math.Round(127 * n.Y)), int8(math.Round(127 * n.Z))}
+}
+
+func (s *sample) towards(v geom.Vec) float64 {
+	return (float64(s.normal[0])*v.X + float64(s.normal[1])*v.Y + float64(s.normal[2])*v.Z) / 127
+}
+
 // corner is a corner of a triangle on the screen.
 type corner struct {
 	x, y  int64   // in 1/sub of a sample
@@ -127,7 +135,7 @@ func (p *painter) triangle(model int, t *geom.Triangle, cut bool) {
 	if area < 0 { // y runs down: what is counter-clockwise to the eye has a negative area
 		b, c, area, turn = c, b, -area, 1
 	}
-	normal := [3]float32{float32(n.X), float32(n.Y), float32(n.Z)}
+	normal := packed(n)
 	p.scan(a, b, c, area, func(at int, u, v, w float64) {
 		if cut && u*a.side+v*b.side+w*c.side > 0 {
 			p.wind[at] += turn
@@ -185,7 +193,7 @@ func (p *painter) fill(model int) {
 	if slope == 0 {
 		return // seen edge on
 	}
-	normal := [3]float32{float32(n.X), float32(n.Y), float32(n.Z)}
+	normal := packed(n)
 	for at, k := range p.wind {
 		if k <= 0 {
 			continue

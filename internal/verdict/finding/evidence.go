@@ -18,7 +18,7 @@ type Evidence struct {
 // Check is one thing that the checker looked at.
 type Check struct {
 	Name   string // "solution walked with exact distances"
-	Agreed bool
+	Agreed bool   // false: refused, or could not be told
 	Detail string
 }
 
@@ -40,8 +40,8 @@ type Skip struct {
 // Overlap is an overlap in the start configuration.
 type Overlap struct {
 	A, B  int
-	Depth float64  // mm beyond what a declared press fit allows, positive
-	At    geom.Vec // the deepest place found, assembly in the start configuration, mm
+	Depth float64  // mm beyond what a declared press fit allows, positive; a lower bound
+	At    geom.Vec // the deepest place found, assembly in the start configuration, mm; the zero Vec is "not known"
 }
 
 // Play is how far a part can be pushed or tipped within its own guide.

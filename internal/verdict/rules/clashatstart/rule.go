@@ -21,15 +21,19 @@ func Rule() finding.Rule {
 func check(c *finding.Case) []finding.Finding {
 	var out []finding.Finding
 	for _, k := range c.Evidence.Clashes {
-		at := geom.Vec(k.At)
-		out = append(out, finding.Finding{
+		f := finding.Finding{
 			Rule: "clash-at-start", Severity: finding.Fault,
-			Where:  finding.Where{Parts: []int{k.A, k.B}, At: &at, Config: c.Mechanism.Start},
+			Where:  finding.Where{Parts: []int{k.A, k.B}, Config: c.Mechanism.Start},
 			Margin: -k.Depth, Unit: "mm",
-			Message: fmt.Sprintf("In the start configuration %s overlap by %s at %s.",
-				wording.Pair(c.Mechanism, k.A, k.B), wording.Length(k.Depth), wording.Place(k.At)),
-			Change: "Move or shorten one of them, or correct the start. If they are meant to be pressed together, declare the press fit with its depth.",
-		})
+			Message: fmt.Sprintf("In the start configuration %s overlap by %s", wording.Pair(c.Mechanism, k.A, k.B), wording.Length(k.Depth)),
+			Change:  "Move or shorten one of them, or correct the start. If they are meant to be pressed together, declare the press fit with its depth.",
+		}
+		if at := k.At; at != (geom.Vec{}) {
+			f.Where.At = &at
+			f.Message += " at " + wording.Place(at)
+		}
+		f.Message += "."
+		out = append(out, f)
 	}
 	if len(out) == 0 && c.Result.Drawn.Start == motion.No {
 		out = append(out, finding.Finding{

@@ -1,0 +1,133 @@
+package export
+
+import (
+	_ "embed"
+	"fmt"
+	"html/template"
+	"io"
+
+	"feint/internal/export/picture"
+	"feint/internal/mechanism"
+	"feint/internal/mesh"
+	"feint/internal/motion"
+)
+
+// ReportInput is what a report is made of.
+type ReportInput struct {
+	Mechanism *mechanism.Mechanism
+	Result    *motion.Result // may be nil, as for NewDocument
+	Document  *Document      // of the same proof
+	Meshes    []*mesh.Mesh   // one a part, as drawn (every travel at 0); nil, or nil entries, where there is none
+
+	Cut   *picture.Plane // where the pictures are cut open; nil chooses the middle of the frame
+	Whole []int          // parts that the cut leaves whole; nil chooses slender ones
+}
+
+//go:embed page/report.html
+var reportHTML string
+
+//go:embed page/report.css
+var reportCSS string
+
+// reportPage is what the template sees.
+type reportPage struct {
+	*Document
+	Style    template.CSS
+	Title    string
+	Asked    string
+	Size     string
+	Plates   []plateView
+	Legend   []legendEntry
+	Scale    template.HTML
+	Rows     []fitRow
+	Narrow   string
+	Start    string
+	Frames   []frameView
+	MoreMove int // moves without a picture
+	Sheets   []sheetView
+	Time     string
+}
+
+// WriteReport writes one HTML page that needs nothing beside it: no script, no
+// other file, no network. Every picture has a text beside it that says the same.
+// All names are escaped.
+func WriteReport(w io.Writer, in ReportInput) error {
+	t, err := template.New("report").Funcs(reportFuncs()).Parse(reportHTML)
+	if err != nil {
+		return fmt.Errorf("the report's template: %w", err)
+	}
+	p, err := newReportPage(&in)
+	if err != nil {
+		return fmt.Errorf("report: %w", err)
+	}
+	if err := t.Execute(w, p); err != nil {
+		return fmt.Errorf("writing the report: %w", err)
+	}
+	return nil
+}
+
+func newReportPage(in *ReportInput) (*reportPage, error) {
+	d := in.Document
+	p := &reportPage{
+		Document: d, Style: template.CSS(reportCSS), Title: titleOf(d), //nolint:gosec // a file of ours
+		Asked: growthPair(d.Growth, 1) + " mm a side",
+		Scale: scaleSVG(d), Rows: fitRows(d), Narrow: tightestWords(d), Start: startWords(d), Time: secondsWords(d.Seconds),
+	}
+	s := newStage(in)
+	p.Size = s.sizeWords()
+	var err error
+	var seen [2][]bool
+	if s.any() {
+		if p.Plates, seen, err = s.plates(); err != nil {
+			return nil, err
+		}
+	}
+	p.Legend = s.legend(seen)
+	if in.Result == nil {
+		return p, nil
+	}
+	if err := p.moves(s, in.Result.Way); err != nil {
+		return nil, err
+	}
+	for i := range in.Result.Sheets {
+		if v := newSheetView(in.Mechanism, &in.Result.Sheets[i]); !v.Blank {
+			p.Sheets = append(p.Sheets, v)
+		}
+	}
+	return p, nil
+}
+
+// moves fills the storyboard, with pictures where there are meshes.
+func (p *reportPage) moves(s *stage, w *motion.Way) error {
+	if w == nil {
+		return nil
+	}
+	if s.any() {
+		var err error
+		if p.Frames, err = s.frames(w, p.Solution); err != nil {
+			return err
+		}
+	}
+	for i := len(p.Frames); i < len(p.Solution); i++ {
+		k := &p.Solution[i]
+		p.Frames = append(p.Frames, frameView{N: i + 1, Part: k.Part, Words: k.Words, Room: roomWords(k)})
+	}
+	return nil
+}
+
+// any tells whether there is a mesh to show.
+func (s *stage) any() bool {
+	for i := range s.m.Parts {
+		if s.has(i) {
+			return true
+		}
+	}
+	return false
+}
+
+func titleOf(d *Document) string {
+	if d.Design.Title != "" {
+		return d.Design.Title
+	}
+	return d.Design.Name
+}

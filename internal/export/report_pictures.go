@@ -1,0 +1,249 @@
+package export
+
+import (
+	"fmt"
+	"html/template"
+	"strings"
+
+	"feint/internal/export/picture"
+	"feint/internal/geom"
+	"feint/internal/motion"
+	"feint/internal/verdict/wording"
+)
+
+// Widths of the pictures, pixels. More moves than maxFrames have no picture
+// each: the page would grow past what a browser likes.
+const (
+	plateW    = 620
+	frameW    = 380
+	maxFrames = 80
+)
+
+// plateView is one picture of the whole box.
+type plateView struct {
+	Drawing template.HTML
+	Caption string
+	Words   string
+}
+
+// legendEntry is one part in the list that goes with the pictures.
+type legendEntry struct {
+	N      int
+	Name   string
+	Color  template.CSS
+	Hatch  template.HTML
+	Role   string // "frame", or its travels
+	Whole  string // how the cut shows it
+	Unseen string // in which pictures it is not seen
+}
+
+// frameView is one picture of the storyboard.
+type frameView struct {
+	N       int
+	Part    string
+	Words   []string
+	Room    string
+	Drawing template.HTML
+}
+
+// drawn is a picture as an SVG that holds it, with room for what is drawn over it.
+func drawn(class, name string, p *picture.Picture, over func(g *svgText)) (template.HTML, error) {
+	uri, err := picture.DataURI(p.Image)
+	if err != nil {
+		return "", err
+	}
+	w, h := float64(p.Image.Rect.Dx()), float64(p.Image.Rect.Dy())
+	var g svgText
+	g.open(class, name, w, h)
+	fmt.Fprintf(&g.b, `<image href="%s" width="%s" height="%s"/>`, uri, num(w), num(h))
+	over(&g)
+	return template.HTML(g.close()), nil //nolint:gosec // built from numbers, base64 and escaped words
+}
+
+// plates are the box assembled and cut open, both at the start, with the parts'
+// numbers, and which parts are seen in each.
+func (s *stage) plates() (plates []plateView, seen [2][]bool, err error) {
+	c := s.camera(s.box(s.all(), s.m.Start), plateW)
+	for i, cut := range []*picture.Plane{nil, &s.cut} {
+		p := picture.Render(s.models(s.m.Start, nil), c, cut)
+		v := plateView{Caption: "Assembled, at the start."}
+		if cut != nil {
+			v.Caption = "Cut open, at the start. " + s.cutWords()
+		}
+		seen[i] = make([]bool, len(p.Spots))
+		v.Drawing, err = drawn("plate", v.Caption+" The text beside says the same.", p, func(g *svgText) {
+			for k, at := range p.Spots {
+				if at.Room >= 4 {
+					seen[i][k] = true
+					g.numbered(at.X, at.Y, fmt.Sprint(k+1))
+				}
+			}
+		})
+		if err != nil {
+			return nil, seen, err
+		}
+		plates = append(plates, v)
+	}
+	for i := range plates {
+		plates[i].Words = s.seenWords(seen[i], i == 1)
+	}
+	return plates, seen, nil
+}
+
+// seenWords says which parts a picture shows.
+func (s *stage) seenWords(seen []bool, cut bool) string {
+	var shown, not []string
+	for k := range s.m.Parts {
+		n := fmt.Sprintf("%s (%d)", wording.Part(s.m, k), k+1)
+		switch {
+		case !seen[k]:
+			not = append(not, n)
+		case cut && s.whole[k]:
+			shown = append(shown, n+", left whole")
+		default:
+			shown = append(shown, n)
+		}
+	}
+	out := "It shows " + wording.List(shown) + "."
+	if len(shown) == 0 {
+		out = "Nothing can be shown."
+	}
+	if len(not) > 0 {
+		out += " Not seen, or too little to number: " + wording.List(not) + "."
+	}
+	return out
+}
+
+// cutWords says where the cut runs.
+func (s *stage) cutWords() string {
+	n, p := s.cut.Normal, s.cut.Point
+	switch {
+	case n.Z > 0.999 || n.Z < -0.999:
+		return fmt.Sprintf("The cut is level, at a height of %s mm.", wording.Number(p.Z, 1))
+	case n.Y < -0.999 || n.Y > 0.999:
+		return fmt.Sprintf("The cut is upright and runs along x, at y = %s mm.", wording.Number(p.Y, 1))
+	case n.X > 0.999 || n.X < -0.999:
+		return fmt.Sprintf("The cut is upright and runs along y, at x = %s mm.", wording.Number(p.X, 1))
+	default:
+		return fmt.Sprintf("The cut runs through %s.", wording.Place(p))
+	}
+}
+
+// frames is the storyboard of a way: the box after each move, the part that was
+// moved in full colour, with an arrow for each stroke.
+func (s *stage) frames(w *motion.Way, infos []MoveInfo) ([]frameView, error) {
+	ends := s.ends(w)
+	b := s.box(s.all(), s.m.Start)
+	for _, q := range ends {
+		b = b.Union(s.box(s.all(), q))
+	}
+	c := s.camera(b, frameW)
+	q := append([]float64{}, s.m.Start...)
+	var out []frameView
+	for i := range w.Moves[:min(len(w.Moves), maxFrames)] {
+		v, err := s.frameOf(&w.Moves[i], q, ends[i], &c)
+		if err != nil {
+			return nil, err
+		}
+		v.N, v.Words, v.Room = i+1, infos[i].Words, roomWords(&infos[i])
+		out = append(out, v)
+		copy(q, ends[i])
+	}
+	return out, nil
+}
+
+// ends are the configurations after each move. Values of full turns are kept as
+// they come; a pose does not mind.
+func (s *stage) ends(w *motion.Way) [][]float64 {
+	q := append([]float64{}, s.m.Start...)
+	var out [][]float64
+	for i := range w.Moves {
+		for _, k := range w.Moves[i].Strokes {
+			q[k.Travel] = k.To
+		}
+		out = append(out, append([]float64{}, q...))
+	}
+	return out
+}
+
+func (s *stage) frameOf(k *motion.Move, before, after []float64, c *picture.Camera) (frameView, error) {
+	v := frameView{Part: wording.Part(s.m, k.Part)}
+	p := picture.Render(s.models(after, s.carried(k.Part)), *c, &s.cut)
+	q := append([]float64{}, before...)
+	name := "After this move, cut open; " + v.Part + " is in full colour. The text beside says the same."
+	var err error
+	v.Drawing, err = drawn("frame-picture", name, p, func(g *svgText) {
+		for _, st := range k.Strokes {
+			g.arrow(s.path(k.Part, st, q, c), 11)
+		}
+	})
+	return v, err
+}
+
+// carried are a part and all that it carries: they move together.
+func (s *stage) carried(part int) map[int]bool {
+	out := map[int]bool{}
+	for i := range s.m.Parts {
+		for p := i; p >= 0; p = s.m.Parts[p].Carrier {
+			if p == part {
+				out[i] = true
+			}
+		}
+	}
+	return out
+}
+
+// legend lists the parts.
+func (s *stage) legend(seen [2][]bool) []legendEntry {
+	out := make([]legendEntry, len(s.m.Parts))
+	for i := range s.m.Parts {
+		p := &s.m.Parts[i]
+		e := legendEntry{N: i + 1, Name: wording.Name(p.Name), Role: s.role(i), Whole: "cut"}
+		c := colorOf(p.Color)
+		e.Color = template.CSS(fmt.Sprintf("#%02x%02x%02x", c.R, c.G, c.B)) //nolint:gosec // three numbers
+		if s.whole[i] {
+			e.Whole = "left whole"
+		}
+		if !s.has(i) {
+			e.Whole = "no mesh"
+		}
+		for k, name := range [2]string{"assembled", "cut open"} {
+			if i < len(seen[k]) && !seen[k][i] {
+				if e.Unseen != "" {
+					e.Unseen += ", "
+				}
+				e.Unseen += name
+			}
+		}
+		out[i] = e
+	}
+	return out
+}
+
+// role says how a part moves.
+func (s *stage) role(i int) string {
+	p := &s.m.Parts[i]
+	if p.Frame {
+		return "frame, held in the hand"
+	}
+	var w []string
+	for _, k := range p.Travels {
+		t := &s.m.Travels[k]
+		limits := fmt.Sprintf("%s to %s", wording.Value(t, t.Lo), wording.Value(t, t.Hi))
+		if t.Full {
+			limits = "all round"
+		}
+		w = append(w, fmt.Sprintf("%s (%s, %s)", wording.Name(t.Name), t.Kind, limits))
+	}
+	if len(w) == 0 {
+		return "fixed"
+	}
+	return strings.Join(w, "; ")
+}
+
+// boxOf is here for the words: how large the box is at the start.
+func (s *stage) sizeWords() string {
+	b := s.box(s.all(), s.m.Start)
+	d := geom.Vec{X: b.Hi.X - b.Lo.X, Y: b.Hi.Y - b.Lo.Y, Z: b.Hi.Z - b.Lo.Z}
+	return fmt.Sprintf("%s x %s x %s mm", wording.Number(d.X, 1), wording.Number(d.Y, 1), wording.Number(d.Z, 1))
+}

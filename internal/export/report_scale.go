@@ -1,0 +1,127 @@
+package export
+
+import (
+	"html/template"
+
+	"feint/internal/verdict/wording"
+)
+
+// The fit window as a drawing: a bar of zones over two rules, mm a side and mm
+// across. Lengths in units of the drawing.
+const (
+	scaleW    = 720
+	scaleLeft = 20
+	scaleTop  = 46
+	scaleBar  = 34
+	scaleH    = 150
+)
+
+// zoneClass names the style of a zone; each has a pattern beside its colour.
+func zoneClass(z zone) string { return [...]string{"z-unknown", "z-works", "z-short", "z-stuck"}[z] }
+
+func scaleSVG(d *Document) template.HTML {
+	s := newScale(d)
+	var g svgText
+	g.open("scale", "Fit window; the table below says the same", scaleW, scaleH)
+	x := func(v float64) float64 { return scaleLeft + s.share(v)*(scaleW-2*scaleLeft) }
+	for _, r := range s.runs() {
+		g.rect(zoneClass(r.zone), x(r.lo), scaleTop, x(r.hi)-x(r.lo), scaleBar)
+	}
+	g.rect("frame", x(s.lo), scaleTop, x(s.hi)-x(s.lo), scaleBar)
+	// What was asked: a bracket below the bar.
+	y := float64(scaleTop + scaleBar + 8)
+	g.polyline("asked", [][2]float64{{x(s.asked.Lo), y - 5}, {x(s.asked.Lo), y}, {x(s.asked.Hi), y}, {x(s.asked.Hi), y - 5}})
+	g.line("drawn", x(0), scaleTop-6, x(0), scaleTop+scaleBar+8)
+	g.limits(s, x)
+	g.rules(s, x, y)
+	return template.HTML(g.close()) //nolint:gosec // built from numbers and escaped words
+}
+
+// limits names leak and bind above the bar.
+func (g *svgText) limits(s *scale, x func(float64) float64) {
+	leak, bind := s.fit.Leak, s.fit.Bind
+	low, high := "end", "start"
+	if leak != nil && bind != nil && *leak > *bind {
+		low, high = high, low
+	}
+	put := func(v *float64, anchor, word string) {
+		if v == nil {
+			return
+		}
+		g.line("limit", x(*v), scaleTop-22, x(*v), scaleTop+scaleBar)
+		at := x(*v)
+		// a word of 90 units must not run off the drawing
+		if anchor == "end" && at < 90 {
+			anchor = "start"
+		}
+		if anchor == "start" && at > scaleW-90 {
+			anchor = "end"
+		}
+		g.text("limit-n", anchor, at, scaleTop-28, word+" "+wording.GrowthNumber(*v))
+	}
+	put(leak, low, "leak")
+	put(bind, high, "bind")
+	g.text("drawn-n", "middle", x(0), scaleTop-10, "drawn")
+}
+
+// rules writes two rows of numbers below the bar, per side and across.
+func (g *svgText) rules(s *scale, x func(float64) float64, y float64) {
+	g.text("rule-n", "start", scaleLeft, y+42, "mm a side, above; mm across, below")
+	for _, t := range ticks(s.lo, s.hi) {
+		g.line("tick", x(t), y+2, x(t), y+7)
+		g.text("rule-n", "middle", x(t), y+19, wording.GrowthNumber(t))
+	}
+	for _, t := range ticks(s.lo, s.hi) {
+		g.text("rule-n", "middle", x(t), y+32, wording.GrowthNumber(2*t))
+	}
+}
+
+// ticks are the multiples of 0.05 mm from lo to hi, of more where there would be
+// over a dozen.
+func ticks(lo, hi float64) []float64 {
+	step := 0.05
+	for (hi-lo)/step > 12 {
+		step *= 2
+	}
+	var out []float64
+	for k := int(lo/step) - 1; float64(k)*step <= hi; k++ {
+		if v := float64(k) * step; v >= lo {
+			out = append(out, v)
+		}
+	}
+	return out
+}
+
+// zoneRun is a stretch of growth of one zone.
+type zoneRun struct {
+	lo, hi float64
+	zone   zone
+}
+
+// runs cuts the scale into stretches of one zone, at the points where a zone can
+// change.
+func (s *scale) runs() []zoneRun {
+	cuts := []float64{s.lo, s.hi}
+	for _, l := range []*LimitInfo{s.fit.LeakLimit, s.fit.BindLimit} {
+		if l == nil {
+			continue
+		}
+		for _, v := range []*float64{l.Lo, l.Hi} {
+			if v != nil {
+				cuts = append(cuts, *v)
+			}
+		}
+	}
+	cuts = append(cuts, s.opens, s.sound)
+	cuts = within(cuts, s.lo, s.hi)
+	var out []zoneRun
+	for i := 1; i < len(cuts); i++ {
+		z := s.at((cuts[i-1] + cuts[i]) / 2)
+		if n := len(out); n > 0 && out[n-1].zone == z {
+			out[n-1].hi = cuts[i]
+			continue
+		}
+		out = append(out, zoneRun{cuts[i-1], cuts[i], z})
+	}
+	return out
+}

@@ -1,0 +1,187 @@
+package export
+
+import (
+	"image/color"
+	"math"
+	"strconv"
+
+	"feint/internal/export/picture"
+	"feint/internal/geom"
+	"feint/internal/mechanism"
+	"feint/internal/mesh"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// slender is the share of the frame's depth, across the cut, up to which a part
+// is left whole: rods and pins are not cut lengthwise, as is the practice of
+// technical drawing (ISO 128).
+const slender = 0.45
+
+// stage is how the box stands for its pictures: the cut, what it leaves whole,
+// and from where one looks.
+type stage struct {
+	m      *mechanism.Mechanism
+	meshes []*mesh.Mesh
+	cut    picture.Plane
+	whole  []bool
+	in     geom.Vec // direction of sight
+}
+
+func newStage(in *ReportInput) *stage {
+	s := &stage{m: in.Mechanism, meshes: in.Meshes, whole: make([]bool, len(in.Mechanism.Parts))}
+	s.place(in.Cut)
+	n := s.cut.Normal
+	if math.Abs(n.Z) > 0.9 { // cut level: look down on it from the front
+		s.in = r3.Unit(geom.Vec{X: -0.32, Y: 0.62, Z: -1})
+		if n.Z < 0 {
+			s.in.Z = -s.in.Z
+		}
+	} else { // cut upright: look at it from a little above, to the side
+		side := r3.Unit(r3.Cross(n, geom.Vec{Z: 1}))
+		s.in = r3.Unit(r3.Add(r3.Scale(-1, n), r3.Add(r3.Scale(0.45, side), geom.Vec{Z: -0.42})))
+	}
+	s.leave(in.Whole)
+	return s
+}
+
+// place chooses the cut through the middle of the frame: level for a flat box,
+// else upright across the shorter side, so that the long sides are seen.
+func (s *stage) place(given *picture.Plane) {
+	b := s.box(s.frame(), s.m.Start)
+	mid := r3.Scale(0.5, r3.Add(b.Lo, b.Hi))
+	size := r3.Sub(b.Hi, b.Lo)
+	switch {
+	case given != nil:
+		s.cut = picture.Plane{Point: given.Point, Normal: r3.Unit(given.Normal)}
+	case size.Z < 0.6*min(size.X, size.Y):
+		s.cut = picture.Plane{Point: mid, Normal: geom.Vec{Z: 1}}
+	case size.X < 0.8*size.Y:
+		s.cut = picture.Plane{Point: mid, Normal: geom.Vec{X: 1}}
+	default:
+		s.cut = picture.Plane{Point: mid, Normal: geom.Vec{Y: -1}}
+	}
+}
+
+// leave marks the parts that the cut leaves whole.
+func (s *stage) leave(named []int) {
+	for _, i := range named {
+		if i >= 0 && i < len(s.whole) {
+			s.whole[i] = true
+		}
+	}
+	if named != nil {
+		return
+	}
+	depth := s.depth(s.frame())
+	for i := range s.m.Parts {
+		s.whole[i] = !s.m.Parts[i].Frame && s.depth([]int{i}) <= slender*depth
+	}
+}
+
+func (s *stage) frame() []int {
+	if f := s.m.FrameIndex(); f >= 0 && s.has(f) {
+		return []int{f}
+	}
+	return s.all()
+}
+
+func (s *stage) all() []int {
+	var out []int
+	for i := range s.m.Parts {
+		out = append(out, i)
+	}
+	return out
+}
+
+func (s *stage) has(i int) bool {
+	return i < len(s.meshes) && s.meshes[i] != nil && len(s.meshes[i].V) > 0
+}
+
+// depth is the extent of parts across the cut, at the start.
+func (s *stage) depth(parts []int) float64 {
+	lo, hi := math.Inf(1), math.Inf(-1)
+	s.points(parts, s.m.Start, func(v geom.Vec) {
+		d := r3.Dot(s.cut.Normal, v)
+		lo, hi = min(lo, d), max(hi, d)
+	})
+	return max(0, hi-lo)
+}
+
+// points calls f for the finite corners of the parts' meshes at q.
+func (s *stage) points(parts []int, q []float64, f func(v geom.Vec)) {
+	for _, i := range parts {
+		if !s.has(i) {
+			continue
+		}
+		g := s.m.Pose(i, q)
+		for _, v := range s.meshes[i].V {
+			if v = g.Apply(v); finite(v) {
+				f(v)
+			}
+		}
+	}
+}
+
+func finite(v geom.Vec) bool {
+	return !math.IsNaN(v.X+v.Y+v.Z) && !math.IsInf(v.X, 0) && !math.IsInf(v.Y, 0) && !math.IsInf(v.Z, 0)
+}
+
+// box is the box around the parts at q; without any point a box of 1 mm.
+func (s *stage) box(parts []int, q []float64) geom.Box {
+	b := geom.EmptyBox()
+	s.points(parts, q, func(v geom.Vec) { b = b.Add(v) })
+	if b.Lo.X > b.Hi.X {
+		return geom.Box{Hi: geom.Vec{X: 1, Y: 1, Z: 1}}
+	}
+	return b
+}
+
+// camera frames the box in a picture of width w whose height follows from it.
+func (s *stage) camera(b geom.Box, w int) picture.Camera {
+	up := geom.Vec{Z: 1}
+	probe := picture.LookAlong(s.in, up, b, 1000, 1000, 0)
+	lo, hi := math.Inf(1), math.Inf(-1)
+	left, right := lo, hi
+	for i := range 8 {
+		p := b.Lo
+		if i&1 != 0 {
+			p.X = b.Hi.X
+		}
+		if i&2 != 0 {
+			p.Y = b.Hi.Y
+		}
+		if i&4 != 0 {
+			p.Z = b.Hi.Z
+		}
+		x, y, _ := probe.Project(p)
+		lo, hi, left, right = min(lo, y), max(hi, y), min(left, x), max(right, x)
+	}
+	ratio := min(1.25, max(0.5, (hi-lo)/max(right-left, 1)))
+	return picture.LookAlong(s.in, up, b, w, int(float64(w)*ratio), 0.05)
+}
+
+// models are the parts at q; all but those in full are faded where full is given.
+func (s *stage) models(q []float64, full map[int]bool) []picture.Model {
+	out := make([]picture.Model, len(s.m.Parts))
+	for i := range s.m.Parts {
+		out[i] = picture.Model{
+			Pose: s.m.Pose(i, q), Color: colorOf(s.m.Parts[i].Color),
+			Hatch: i, Whole: s.whole[i], Faded: full != nil && !full[i],
+		}
+		if s.has(i) {
+			out[i].Mesh = s.meshes[i]
+		}
+	}
+	return out
+}
+
+// colorOf reads "#rrggbb"; anything else is a grey.
+func colorOf(s string) color.NRGBA {
+	if len(s) == 7 && s[0] == '#' {
+		if v, err := strconv.ParseUint(s[1:], 16, 32); err == nil {
+			return color.NRGBA{R: uint8(v >> 16), G: uint8(v >> 8), B: uint8(v), A: 255}
+		}
+	}
+	return color.NRGBA{R: 150, G: 150, B: 150, A: 255}
+}
