@@ -1,0 +1,286 @@
+package solid
+
+import (
+	"math"
+
+	"feint/internal/geom"
+	"feint/internal/mechanism"
+	"feint/internal/mesh"
+)
+
+// How far the pieces of a sheet overshoot, mm.
+const (
+	// overshoot is how far a groove's cutter stands out of its surface. It
+	// exceeds the deviation of the coarsest surface that Options allows.
+	overshoot = 0.1
+	// beyond is how far the sweeps reach past the shell that cuts them.
+	beyond = 0.1
+	// axisShare is the least part of the width that must lie between a sweep and
+	// the axis; from a quarter on the walls of a helical run do not fold.
+	axisShare = 0.6
+)
+
+// station is a height s along the pin, the lift of its roof there, and the slope
+// of the roof.
+type station struct{ s, lift, slope float64 }
+
+// sheet is a surface with a path on it and the pin that follows the path. The
+// shell lies between inner and outer: radii, or z on a flat.
+type sheet struct {
+	round        bool
+	inner, outer float64
+	width        float64
+	roof, roofAt float64 // roof is +1, -1 or 0
+	path         [][2]float64
+	closed       bool
+	flatEnds     bool
+	circle       circle
+	tol          float64
+	stations     []station
+}
+
+// newSheet is the sheet without stations: what a field needs too.
+func newSheet(on mechanism.Surface, inner, outer, width float64, path []mechanism.PathPoint) sheet {
+	s := sheet{round: on != mechanism.Flat, inner: inner, outer: outer, width: width}
+	s.path, s.closed = s.straighten(path)
+	return s
+}
+
+// scale is what turns u to mm at the middle of the shell.
+func (h *sheet) scale() float64 {
+	if h.round {
+		return (h.inner + h.outer) / 2
+	}
+	return 1
+}
+
+// straighten leaves out repeated and collinear points, and tells whether the
+// path closes.
+func (h *sheet) straighten(path []mechanism.PathPoint) ([][2]float64, bool) {
+	k := h.scale()
+	mm := func(p [2]float64) point { return point{p[0] * k, p[1]} }
+	straight := func(a, b, c [2]float64) bool {
+		u, v := mm(b).sub(mm(a)), mm(c).sub(mm(b))
+		return math.Abs(cross2(u, v)) < 1e-9*u.length()*v.length() && dot2(u, v) > 0
+	}
+	var out [][2]float64
+	for _, p := range path {
+		q := [2]float64{p.U, p.V}
+		n := len(out)
+		if n > 0 && same(mm(out[n-1]), mm(q), tiny) {
+			continue
+		}
+		if n > 1 && straight(out[n-2], out[n-1], q) {
+			out[n-1] = q
+			continue
+		}
+		out = append(out, q)
+	}
+	n := len(out)
+	if n < 3 && !h.wholeTurn(out) {
+		return out, false
+	}
+	return out, h.closes(out)
+}
+
+func (h *sheet) wholeTurn(p [][2]float64) bool {
+	return h.round && len(p) == 2 && p[0][1] == p[1][1] && math.Abs(p[1][0]-p[0][0]) > 2*math.Pi-1e-9
+}
+
+func (h *sheet) closes(p [][2]float64) bool {
+	a, b := p[0], p[len(p)-1]
+	du := (b[0] - a[0]) * h.scale()
+	if h.round {
+		du = math.Remainder(b[0]-a[0], 2*math.Pi) * h.scale()
+	}
+	return math.Hypot(du, b[1]-a[1]) <= tiny || h.wholeTurn(p)
+}
+
+// run gives the steps in u and v of piece i.
+func (h *sheet) run(i int) (du, dv float64) {
+	return h.path[i+1][0] - h.path[i][0], h.path[i+1][1] - h.path[i][1]
+}
+
+// heading is the direction of a run as the pin sees it at height s.
+func (h *sheet) heading(du, dv, s float64) float64 {
+	if h.round {
+		du *= s
+	}
+	return math.Atan2(dv, du)
+}
+
+// contact is the angle about the pin, at station st, of the wall that a run
+// leaves on its left (side +1) or right (-1). The pin's normal there is square
+// to the motion; on a roof the slope enters:
+// v' sin + u' cos (s + w/2 slope sin) = 0.
+func (h *sheet) contact(du, dv float64, st station, side float64) float64 {
+	psi := h.heading(du, dv, st.s) + side*math.Pi/2
+	if !h.round || st.slope == 0 || du == 0 || dv == 0 || math.Sin(psi) <= 0 {
+		return psi
+	}
+	for range 60 { // a contraction by about w/(2 s) < 0.84
+		psi = h.heading(du, dv, st.s+h.width/2*st.slope*math.Sin(psi)) + side*math.Pi/2
+	}
+	return psi
+}
+
+// at is the point beside the pin at (u, v), height s, a and b across.
+func (h *sheet) at(u, v, s, a, b float64) geom.Vec {
+	if !h.round {
+		return geom.Vec{X: u + a, Y: v + b, Z: s}
+	}
+	sin, cos := math.Sincos(u)
+	return geom.Vec{X: s*cos - a*sin, Y: s*sin + a*cos, Z: v + b}
+}
+
+// raised tells whether the pin's surface at the angle psi is its roof.
+func raised(psi float64) bool { return math.Sin(psi) > 1e-9 }
+
+// stationsFor lays the heights at which the sweeps are divided.
+func (h *sheet) stationsFor() {
+	lo, hi := h.inner-beyond, h.outer+beyond
+	if h.round {
+		lo = math.Sqrt(max(0, h.inner*h.inner-h.width*h.width/4)) - beyond
+	}
+	n := 1
+	for i := range len(h.path) - 1 {
+		du, dv := h.run(i)
+		if h.round && du != 0 && dv != 0 {
+			n = max(n, h.divisions(du, dv, lo, hi))
+		}
+	}
+	lift := func(s float64) float64 { return max(0, h.roof*(s-h.roofAt)) }
+	slope := func(s float64) float64 {
+		if h.roof*(s-h.roofAt) > 0 {
+			return h.roof
+		}
+		return 0
+	}
+	h.stations = nil
+	bend := h.roof != 0 && h.roofAt > lo+tiny && h.roofAt < hi-tiny
+	for i := range n + 1 {
+		s := lo + (hi-lo)*float64(i)/float64(n)
+		if before := lo + (hi-lo)*(float64(i)-1)/float64(n); bend && i > 0 && before < h.roofAt && s >= h.roofAt {
+			h.stations = append(h.stations, station{h.roofAt, 0, slope(h.roofAt - 1)}, station{h.roofAt, 0, slope(h.roofAt + 1)})
+		}
+		if !bend || math.Abs(s-h.roofAt) > tiny {
+			h.stations = append(h.stations, station{s, lift(s), slope(s)})
+		}
+	}
+}
+
+// divisions is the number of divisions along the pin that a helical run needs:
+// the corners of its wall's quads are twisted by du ds cos/4 out of their plane,
+// cos the part of the wall's normal round the axis, and the wall bends along the
+// pin by w/2 (turn of the contact)^2/8, the turn at most ds/(2 s).
+func (h *sheet) divisions(du, dv, lo, hi float64) int {
+	step := math.Abs(du) / float64(h.steps(du))
+	c := math.Abs(dv) / math.Hypot(du*lo, dv)
+	twist := 4 * h.tol * share / (step * c)
+	bend := 2 * lo * math.Sqrt(8*h.tol*share/(h.width/2))
+	return int(math.Ceil((hi - lo) / min(twist, bend)))
+}
+
+// steps is the number of stations along a run.
+func (h *sheet) steps(du float64) int {
+	return max(1, int(math.Ceil(math.Abs(du)/h.circle.step()-1e-9)))
+}
+
+// strip is the body that run i sweeps without its ends, in pieces of at most
+// part of a turn where it climbs.
+func (h *sheet) strip(i int) []*mesh.Mesh {
+	du, dv := h.run(i)
+	if !h.round || du == 0 {
+		return []*mesh.Mesh{h.loft(i, []float64{0, 1}, false)}
+	}
+	n := h.steps(du)
+	if dv == 0 && math.Abs(du) > 2*math.Pi-1e-9 {
+		n = h.circle.n
+		return []*mesh.Mesh{h.loft(i, times(0, n, 2*math.Pi/math.Abs(du)/float64(n))[:n], true)}
+	}
+	part := n
+	if dv != 0 && math.Abs(du) > math.Pi {
+		part = max(1, h.circle.n/2)
+	}
+	var out []*mesh.Mesh
+	for from := 0; from < n; from += part {
+		out = append(out, h.loft(i, times(from, min(from+part, n), 1/float64(n)), false))
+	}
+	return out
+}
+
+func times(from, to int, step float64) []float64 {
+	var ts []float64
+	for k := from; k <= to; k++ {
+		ts = append(ts, float64(k)*step)
+	}
+	return ts
+}
+
+// loft is the body of run i over the times ts. Both walls are divided along the
+// same diagonal, so that the twist of the quads moves both the same way and the
+// volume stays.
+func (h *sheet) loft(i int, ts []float64, ring bool) *mesh.Mesh {
+	b := newBuilder()
+	var right, left [][]geom.Vec
+	for k, t := range ts {
+		f := 1.0
+		if len(ts) > 2 && (ring || (k > 0 && k < len(ts)-1)) {
+			du, _ := h.run(i)
+			f = chordFactor(math.Abs(du) * (ts[1] - ts[0]))
+		}
+		right = append(right, h.wall(i, t, f, -1))
+		left = append(left, h.wall(i, t, f, 1))
+	}
+	m, last := len(h.stations)-1, len(ts)-1
+	n := last
+	if ring {
+		n = len(ts)
+	}
+	for k := range n {
+		l := (k + 1) % len(ts)
+		for j := range m {
+			b.quad(right[k][j], right[l][j], right[l][j+1], right[k][j+1])
+			b.quad2(left[k][j], left[k][j+1], left[l][j+1], left[l][j])
+		}
+		b.quad(right[k][0], left[k][0], left[l][0], right[l][0])
+		b.quad(right[k][m], right[l][m], left[l][m], left[k][m])
+	}
+	if !ring {
+		for j := range m {
+			b.quad(right[0][j], right[0][j+1], left[0][j+1], left[0][j])
+			b.quad2(right[last][j], left[last][j], left[last][j+1], right[last][j+1])
+		}
+	}
+	return b.solid()
+}
+
+// wall is the line of one wall at the time t of run i, from the inside out.
+func (h *sheet) wall(i int, t, factor, side float64) []geom.Vec {
+	du, dv := h.run(i)
+	u, v := h.path[i][0]+t*du, h.path[i][1]+t*dv
+	var out []geom.Vec
+	for _, st := range h.stations {
+		psi := h.contact(du, dv, st, side)
+		p := h.beside(u, v, st, psi, raised(psi))
+		p.X, p.Y = p.X*factor, p.Y*factor
+		out = append(out, p)
+	}
+	return out
+}
+
+// beside is the point of the pin's surface at the angle psi.
+func (h *sheet) beside(u, v float64, st station, psi float64, lifted bool) geom.Vec {
+	s, c := math.Sincos(psi)
+	// headings along and around are exact, so that walls are planes
+	if math.Abs(s) < 1e-12 {
+		s, c = 0, math.Round(c)
+	} else if math.Abs(c) < 1e-12 {
+		s, c = math.Round(s), 0
+	}
+	a, b := h.width/2*c, h.width/2*s
+	if lifted {
+		b += st.lift
+	}
+	return h.at(u, v, st.s, a, b)
+}
