@@ -1,0 +1,114 @@
+package mesh
+
+import (
+	"fmt"
+
+	"feint/internal/geom"
+)
+
+// Options of the arrangement.
+type Options struct {
+	Workers int // goroutines, 0 for GOMAXPROCS; no result depends on it
+}
+
+// Unresolved says that a result could not be brought onto the grid without
+// self-intersection. Nothing is returned in its stead.
+type Unresolved struct {
+	At     geom.Vec // mm
+	Reason string
+}
+
+func (u *Unresolved) Error() string {
+	return fmt.Sprintf("unresolved near %s: %s; let the solids overlap or stay clear of each other by 0.02 mm there", at(u.At), u.Reason)
+}
+
+// at writes a place for a maker.
+func at(v geom.Vec) string { return fmt.Sprintf("(%.4g, %.4g, %.4g) mm", v.X, v.Y, v.Z) }
+
+// NotSolid says that a mesh given to Arrange does not bound a solid.
+type NotSolid struct {
+	Solid  int // its number in the call, from 0
+	Defect Defect
+}
+
+func (n *NotSolid) Error() string {
+	return fmt.Sprintf("mesh %d does not bound a solid: %s", n.Solid, n.Defect.String())
+}
+
+// Arrange makes one mesh of several solids. inside tells from the membership
+// of a point in each of them whether it belongs to the result; it must be a
+// pure function, and false where the point is in none.
+//
+// Every solid is a closed two-manifold mesh that faces outwards, of one or
+// more shells. Its coordinates are rounded to the grid of 2^-16 mm and must
+// stay within Reach (2^13 mm); within 256 mm the result is exact in float32.
+//
+// The result is watertight, two-manifold by its vertex numbers (vertices along
+// edges at which it touches itself are doubled, with the material between the
+// faces that stay together), faces outwards, lies on the grid and has no
+// self-intersection. An empty result is a mesh without triangles. Errors are
+// *NotSolid and *Unresolved.
+//
+// Method: exact arrangement of the triangles' planes in rational coordinates
+// and cells told apart by winding numbers (Q. Zhou, E. Grinspun, D. Zorin,
+// A. Jacobson, Mesh Arrangements for Solid Geometry, ACM Trans. Graphics 35
+// (2016), article 39), then rounding with checks.
+func Arrange(solids []*Mesh, inside func(in []bool) bool, o Options) (*Mesh, error) {
+	in := make([]bool, len(solids))
+	if inside(in) {
+		return nil, fmt.Errorf("the result would reach without end: a point in no solid must not belong to it")
+	}
+	crosses, err := checkSolids(solids, o.count())
+	if err != nil {
+		return nil, err
+	}
+	return resolve(solids, crosses, o.count(), func(winding []int32) bool {
+		for i, w := range winding {
+			in[i] = w > 0
+		}
+		return inside(in)
+	})
+}
+
+// rounds is how often a result that still crosses itself after rounding is
+// arranged anew.
+const rounds = 4
+
+// resolve arranges, rounds, and arranges anew what rounding made cross.
+func resolve(solids []*Mesh, crosses []bool, workers int, keep func([]int32) bool) (*Mesh, error) {
+	var m *Mesh
+	var crossed [][2]int32
+	for range rounds {
+		s, err := arrangeOnce(solids, crosses, workers, keep)
+		if err != nil {
+			return nil, err
+		}
+		if m, crossed = s.settle(); len(crossed) == 0 {
+			return m, nil
+		}
+		solids, crosses = []*Mesh{m}, []bool{true}
+		keep = func(w []int32) bool { return w[0] > 0 }
+	}
+	return nil, &Unresolved{
+		At:     m.middle(crossed[0][0]),
+		Reason: fmt.Sprintf("%d pairs of faces cross after rounding to the grid", len(crossed)),
+	}
+}
+
+// arrangeOnce is the exact part, without rounding.
+func arrangeOnce(solids []*Mesh, crosses []bool, workers int, keep func([]int32) bool) (*surface, error) {
+	a := newArrangement(solids, crosses, workers)
+	a.crossAll()
+	x, err := a.sew()
+	if err != nil {
+		return nil, err
+	}
+	c, err := x.findCells()
+	if err != nil {
+		return nil, err
+	}
+	if err := c.classify(keep); err != nil {
+		return nil, err
+	}
+	return c.extract()
+}
