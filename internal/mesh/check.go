@@ -27,6 +27,18 @@ const (
 	TooFar                              // beyond Reach; named by Arrange, not by Check
 )
 
+// String names the kind in a few words.
+func (k DefectKind) String() string {
+	names := [...]string{
+		"not finite", "bad corner", "degenerate", "duplicate", "hole", "flipped", "non-manifold edge",
+		"non-manifold vertex", "inside out", "self-crossing", "shells overlap", "too far",
+	}
+	if int(k) < len(names) {
+		return names[k]
+	}
+	return fmt.Sprintf("defect %d", uint8(k))
+}
+
 // Defect is one thing that keeps a mesh from being the clean boundary of a
 // solid. Harmless ones leave no doubt about what is inside: the winding number
 // of the shells decides, and Arrange and Resolve take such meshes.
