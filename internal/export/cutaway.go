@@ -17,7 +17,7 @@ import (
 type Cut struct {
 	Plane geom.Line // a point of the plane and its unit normal, in the assembled view; what lies on the normal's side goes
 	Parts []string  // parts to cut besides the frame
-	By    Cutter    // never nil
+	By    Cutter    // nil for mesh.CutByPlane
 }
 
 // Cutter cuts a mesh by a plane and closes it again: it gives the part of the
@@ -116,7 +116,13 @@ func unknownPart(name string, models []Model) error {
 
 // cutModel cuts one part, in its own frame as drawn.
 func cutModel(m *Model, c *Cut) (*mesh.Mesh, error) {
-	got, err := c.By(m.Mesh, planeFor(m, c.Plane))
+	by := c.By
+	if by == nil {
+		by = func(m *mesh.Mesh, plane geom.Line) (*mesh.Mesh, error) {
+			return mesh.CutByPlane(m, plane, mesh.Options{})
+		}
+	}
+	got, err := by(m.Mesh, planeFor(m, c.Plane))
 	if err != nil {
 		return nil, fmt.Errorf("part %q cannot be cut; move the plane a little: %w", m.Part, err)
 	}

@@ -20,7 +20,7 @@ cp $here/package.json $here/package-lock.json $here/gltf.js "$work/"
 	echo "# admesh"
 	find "$work/out" -name '*.stl' | LC_ALL=C sort | while read -r f; do
 		# the volume is summed in single precision: four digits are sure
-		admesh "$f" | LC_ALL=C awk -v f="$(basename "$f")" '
+		admesh "$f" | LC_ALL=C awk -v f="${f#"$work/out/"}" '
 			/Number of facets/ { n = $5 } /Total disconnected facets/ { d = $4 } /Degenerate facets/ { g = $4 }
 			/Edges fixed/ { e = $4 } /Facets added/ { a = $4 } /Facets reversed/ { r = $4 }
 			/Number of parts/ { p = $5; v = $8 }

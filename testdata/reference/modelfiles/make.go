@@ -37,6 +37,10 @@ func main() {
 			Rating: "everyone", CreationDate: "2026-01-02", ModificationDate: "2026-01-03", Application: "feint",
 		},
 		Plate: export.Plate{Width: 120, Depth: 90},
+		Cut: &export.Cut{
+			Plane: geom.Line{Point: geom.Vec{X: 10}, Dir: geom.Vec{X: 1}},
+			Parts: []string{"slider & pin", `"Gate" <ä>`},
+		},
 	}
 	if _, err := export.WriteModels(out, models, o); err != nil {
 		log.Fatal(err)
