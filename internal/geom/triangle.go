@@ -24,11 +24,20 @@ const (
 	Corner2
 )
 
+// thin is the squared sine of an angle at or below which a triangle is taken for
+// its sides: the products that tell its regions apart, of the order of the sine,
+// are then within some 1e5 of their rounding noise (2^-53).
+const thin = 1e-20
+
 // Closest is the point of t nearest to p, and the feature it lies on.
 // Method: Voronoi regions of the triangle, C. Ericson, Real-Time Collision
-// Detection (2005), section 5.1.5.
+// Detection (2005), section 5.1.5; a triangle without area, which it leaves
+// out, is its sides.
 func (t *Triangle) Closest(p Vec) (Vec, Feature) {
 	ab, ac, ap := r3.Sub(t[1], t[0]), r3.Sub(t[2], t[0]), r3.Sub(p, t[0])
+	if r3.Norm2(r3.Cross(ab, ac)) <= thin*r3.Norm2(ab)*r3.Norm2(ac) {
+		return t.closestSide(p)
+	}
 	d1, d2 := r3.Dot(ab, ap), r3.Dot(ac, ap)
 	if d1 <= 0 && d2 <= 0 {
 		return t[0], Corner0
@@ -58,6 +67,18 @@ func (t *Triangle) Closest(p Vec) (Vec, Feature) {
 	}
 	k := 1 / (va + vb + vc)
 	return r3.Add(t[0], r3.Add(r3.Scale(vb*k, ab), r3.Scale(vc*k, ac))), Face
+}
+
+// closestSide is the point of the sides of t nearest to p.
+func (t *Triangle) closestSide(p Vec) (Vec, Feature) {
+	best, at, side := math.Inf(1), Vec{}, Edge0
+	for i := range t {
+		q, _ := ClosestSegments(t[i], t[(i+1)%3], p, p)
+		if d := r3.Norm2(r3.Sub(p, q)); d < best {
+			best, at, side = d, q, Edge0+Feature(i)
+		}
+	}
+	return at, side
 }
 
 // ClosestSegments gives the nearest points of the segments p1q1 and p2q2.
