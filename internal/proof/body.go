@@ -33,9 +33,21 @@ type node struct {
 	x, y, z   span
 	r, turn   span
 	size      float64 // diagonal of the box, mm
-	right     int32   // 0 for a leaf
-	first, to int32   // the triangles
+	plane     plane
+	right     int32 // 0 for a leaf
+	first, to int32 // the triangles
 }
+
+// plane bounds triangles that face about one way: n is the unit mean of their
+// normals, zero where they do not, and no point of them lies beyond far along n.
+type plane struct {
+	n   geom.Vec
+	far float64
+}
+
+// flatness is how long the mean of the normals of triangles must be for them to
+// count as facing one way: within some 25 degrees of it.
+const flatness = 0.9
 
 // boxError widens boxes, mm and radians: far above rounding for parts of a
 // metre (1e-12), and a part of slack.
@@ -69,8 +81,52 @@ func (b *body) build(from, to int32) int32 {
 	shift := 2 * math.Pi * math.Round((l.turn.mid()-r.turn.mid())/(2*math.Pi))
 	n.turn = l.turn.with(span{r.turn.lo + shift, r.turn.hi + shift})
 	n.size = diagonal(&n)
+	n.plane = b.facing(from, to)
 	b.nodes[id] = n
 	return id
+}
+
+// facing is the plane of triangles from to to. A plane of many is not looked
+// for: it takes time and seldom serves.
+func (b *body) facing(from, to int32) plane {
+	const most = 4096
+	if to-from > most {
+		return plane{}
+	}
+	sum, area := geom.Vec{}, 0.0
+	for i := from; i < to; i++ {
+		t := &b.tri[i]
+		v := r3.Cross(r3.Sub(t[1], t[0]), r3.Sub(t[2], t[0]))
+		sum, area = r3.Add(sum, v), area+r3.Norm(v)
+	}
+	l := r3.Norm(sum)
+	if l < flatness*area || l == 0 {
+		return plane{}
+	}
+	p := plane{n: r3.Scale(1/l, sum), far: math.Inf(-1)}
+	for i := from; i < to; i++ {
+		for _, v := range b.tri[i] {
+			p.far = max(p.far, r3.Dot(p.n, v))
+		}
+	}
+	return p
+}
+
+// corners are those of the node's box.
+func (n *node) corners() (c [8]geom.Vec) {
+	for i := range c {
+		c[i] = geom.Vec{X: n.x.lo, Y: n.y.lo, Z: n.z.lo}
+		if i&1 != 0 {
+			c[i].X = n.x.hi
+		}
+		if i&2 != 0 {
+			c[i].Y = n.y.hi
+		}
+		if i&4 != 0 {
+			c[i].Z = n.z.hi
+		}
+	}
+	return c
 }
 
 func diagonal(n *node) float64 {
@@ -85,6 +141,9 @@ func leaf(t *geom.Triangle, i int32) node {
 		first: i, to: i + 1,
 	}
 	n.size = diagonal(&n)
+	if m := t.Normal(); m != (geom.Vec{}) {
+		n.plane = plane{m, max(r3.Dot(m, t[0]), r3.Dot(m, t[1]), r3.Dot(m, t[2]))}
+	}
 	n.r.hi = boxError + max(math.Hypot(t[0].X, t[0].Y), math.Hypot(t[1].X, t[1].Y), math.Hypot(t[2].X, t[2].Y))
 	near, _ := (&geom.Triangle{flat(t[0]), flat(t[1]), flat(t[2])}).Closest(geom.Vec{})
 	n.r.lo = max(0, r3.Norm(near)-boxError)

@@ -79,10 +79,10 @@ func (s *sweep) divide(v span, list []couple) (*fault, error) {
 }
 
 // sift leaves on buf the couples, or parts of them, that are not shown to keep
-// clear over all of v. A couple of nodes is kept whole while the motion is large
-// against it. If two triangles are too near at the middle of v that is a fault.
+// clear over all of v. A couple of nodes is divided where their size stands in
+// the way, and kept whole where the motion does. If two triangles are too near at
+// the middle of v that is a fault.
 func (s *sweep) sift(v span, at *still, list []couple) *fault {
-	const coarse = 8 // motion to size; measured, flat between 4 and 16
 	reach := s.reach(v)
 	stack := append([]couple(nil), list...)
 	for len(stack) > 0 {
@@ -92,9 +92,7 @@ func (s *sweep) sift(v span, at *still, list []couple) *fault {
 		if s.boxesClear(x, y, v) {
 			continue
 		}
-		big := max(x.size, y.size)
-		switch {
-		case x.right == 0 && y.right == 0:
+		if x.right == 0 && y.right == 0 {
 			clear, d := s.trianglesClear(x.first, y.first, at)
 			if clear {
 				continue
@@ -103,7 +101,16 @@ func (s *sweep) sift(v span, at *still, list []couple) *fault {
 				return &fault{at: v.mid(), clearance: d}
 			}
 			s.buf = append(s.buf, c)
-		case reach > coarse*big:
+			continue
+		}
+		clear, which := s.planesClear(x, y, at)
+		switch {
+		case clear:
+		case which == divideA && x.right != 0:
+			stack = append(stack, couple{c.a + 1, c.b}, couple{x.right, c.b})
+		case which == divideB && y.right != 0:
+			stack = append(stack, couple{c.a, c.b + 1}, couple{c.a, y.right})
+		case reach > motionToSize*max(x.size, y.size):
 			s.buf = append(s.buf, c)
 		case y.right == 0 || (x.right != 0 && x.size > y.size):
 			stack = append(stack, couple{c.a + 1, c.b}, couple{x.right, c.b})
@@ -112,6 +119,61 @@ func (s *sweep) sift(v span, at *still, list []couple) *fault {
 		}
 	}
 	return nil
+}
+
+// motionToSize is the motion, to the size of the larger node, from which on a
+// couple is kept until the interval is smaller.
+const motionToSize = 1
+
+// advice tells which node of a couple to divide.
+type advice uint8
+
+const (
+	divideNone advice = iota
+	divideA
+	divideB
+)
+
+// planesClear tells whether a plane on which one node's triangles lie keeps the
+// other node clear over the interval. If it would but for the other's size,
+// that one should be divided: so a small part passes along a wall of any length
+// in one step.
+func (s *sweep) planesClear(x, y *node, c *still) (clear bool, which advice) {
+	need := max(s.need, 0) - slack/2
+	if n := y.plane.n; n != (geom.Vec{}) {
+		lo, hi := math.Inf(1), math.Inf(-1)
+		for _, q := range x.corners() {
+			q = c.g.Apply(q)
+			lo, hi = min(lo, s.least(n, q, c)), max(hi, s.least(n, q, c))
+		}
+		if lo-y.plane.far >= need {
+			return true, divideNone
+		}
+		if hi-y.plane.far > need {
+			which = divideA
+		}
+	}
+	if x.plane.n != (geom.Vec{}) {
+		n := r3.Scale(-1, c.g.Turn(x.plane.n))
+		loss := 0.0
+		for _, q := range x.corners() {
+			q = c.g.Apply(q)
+			loss = max(loss, r3.Dot(n, q)-s.least(n, q, c))
+		}
+		// how x's far side stands along n, less what the motion takes
+		at := r3.Dot(n, c.g.T) - x.plane.far - loss
+		lo, hi := math.Inf(1), math.Inf(-1)
+		for _, q := range y.corners() {
+			lo, hi = min(lo, r3.Dot(n, q)), max(hi, r3.Dot(n, q))
+		}
+		if at-hi >= need {
+			return true, divideNone
+		}
+		if at-lo > need && which == divideNone {
+			which = divideB
+		}
+	}
+	return false, which
 }
 
 // reach bounds how far any point of a moves between the middle of v and its ends.
