@@ -3,12 +3,15 @@ package export
 import (
 	"fmt"
 	"html/template"
+	"runtime"
 	"strings"
 
 	"feint/internal/export/picture"
 	"feint/internal/geom"
 	"feint/internal/motion"
 	"feint/internal/verdict/wording"
+
+	"golang.org/x/sync/errgroup"
 )
 
 // Widths of the pictures, pixels. More moves than maxFrames have no picture
@@ -63,7 +66,7 @@ func drawn(class, name string, p *picture.Picture, over func(g *svgText)) (templ
 // plates are the box assembled and cut open, both at the start, with the parts'
 // numbers, and which parts are seen in each.
 func (s *stage) plates() (plates []plateView, seen [2][]bool, err error) {
-	c := s.camera(s.box(s.all(), s.m.Start), plateW)
+	c := s.camera([][]float64{s.m.Start}, plateW)
 	for i, cut := range []*picture.Plane{nil, &s.cut} {
 		p := picture.Render(s.models(s.m.Start, nil), c, cut)
 		v := plateView{Caption: "Assembled, at the start."}
@@ -75,7 +78,7 @@ func (s *stage) plates() (plates []plateView, seen [2][]bool, err error) {
 			for k, at := range p.Spots {
 				if at.Room >= 4 {
 					seen[i][k] = true
-					g.numbered(at.X, at.Y, fmt.Sprint(k+1))
+					g.numbered(at.X, at.Y, 12, fmt.Sprint(k+1))
 				}
 			}
 		})
@@ -99,7 +102,7 @@ func (s *stage) seenWords(seen []bool, cut bool) string {
 		case !seen[k]:
 			not = append(not, n)
 		case cut && s.whole[k]:
-			shown = append(shown, n+", left whole")
+			shown = append(shown, fmt.Sprintf("%s (%d, left whole)", wording.Part(s.m, k), k+1))
 		default:
 			shown = append(shown, n)
 		}
@@ -133,23 +136,23 @@ func (s *stage) cutWords() string {
 // moved in full colour, with an arrow for each stroke.
 func (s *stage) frames(w *motion.Way, infos []MoveInfo) ([]frameView, error) {
 	ends := s.ends(w)
-	b := s.box(s.all(), s.m.Start)
-	for _, q := range ends {
-		b = b.Union(s.box(s.all(), q))
-	}
-	c := s.camera(b, frameW)
-	q := append([]float64{}, s.m.Start...)
-	var out []frameView
-	for i := range w.Moves[:min(len(w.Moves), maxFrames)] {
-		v, err := s.frameOf(&w.Moves[i], q, ends[i], &c)
-		if err != nil {
-			return nil, err
+	c := s.camera(append([][]float64{s.m.Start}, ends...), frameW)
+	out := make([]frameView, min(len(w.Moves), maxFrames))
+	var jobs errgroup.Group
+	jobs.SetLimit(max(1, min(4, runtime.GOMAXPROCS(0)))) // each holds a picture's samples, some 20 MB
+	for i := range out {
+		before := s.m.Start
+		if i > 0 {
+			before = ends[i-1]
 		}
-		v.N, v.Words, v.Room = i+1, infos[i].Words, roomWords(&infos[i])
-		out = append(out, v)
-		copy(q, ends[i])
+		jobs.Go(func() error {
+			v, err := s.frameOf(&w.Moves[i], before, ends[i], &c)
+			v.N, v.Words, v.Room = i+1, infos[i].Words, roomWords(&infos[i])
+			out[i] = v
+			return err
+		})
 	}
-	return out, nil
+	return out, jobs.Wait()
 }
 
 // ends are the configurations after each move. Values of full turns are kept as
@@ -173,8 +176,16 @@ func (s *stage) frameOf(k *motion.Move, before, after []float64, c *picture.Came
 	name := "After this move, cut open; " + v.Part + " is in full colour. The text beside says the same."
 	var err error
 	v.Drawing, err = drawn("frame-picture", name, p, func(g *svgText) {
+		var tails [][2]float64
 		for _, st := range k.Strokes {
-			g.arrow(s.path(k.Part, st, q, c), 11)
+			line := s.path(k.Part, st, q, c)
+			tails = append(tails, line[0])
+			g.arrow(line, 11)
+		}
+		for i, t := range tails {
+			if len(tails) > 1 {
+				g.numbered(t[0], t[1], 9, string(rune('a'+i%26)))
+			}
 		}
 	})
 	return v, err
@@ -233,7 +244,11 @@ func (s *stage) role(i int) string {
 		if t.Full {
 			limits = "all round"
 		}
-		w = append(w, fmt.Sprintf("%s (%s, %s)", wording.Name(t.Name), t.Kind, limits))
+		kind := t.Kind.String() + ", "
+		if t.Name == t.Kind.String() {
+			kind = ""
+		}
+		w = append(w, fmt.Sprintf("%s (%s%s)", wording.Name(t.Name), kind, limits))
 	}
 	if len(w) == 0 {
 		return "fixed"
@@ -241,7 +256,7 @@ func (s *stage) role(i int) string {
 	return strings.Join(w, "; ")
 }
 
-// boxOf is here for the words: how large the box is at the start.
+// sizeWords says how large the box is at the start.
 func (s *stage) sizeWords() string {
 	b := s.box(s.all(), s.m.Start)
 	d := geom.Vec{X: b.Hi.X - b.Lo.X, Y: b.Hi.Y - b.Lo.Y, Z: b.Hi.Z - b.Lo.Z}

@@ -10,10 +10,11 @@ import (
 // across. Lengths in units of the drawing.
 const (
 	scaleW    = 720
-	scaleLeft = 20
+	scaleLeft = 64
+	scaleEnd  = 14
 	scaleTop  = 46
 	scaleBar  = 34
-	scaleH    = 150
+	scaleH    = 128
 )
 
 // zoneClass names the style of a zone; each has a pattern beside its colour.
@@ -23,7 +24,7 @@ func scaleSVG(d *Document) template.HTML {
 	s := newScale(d)
 	var g svgText
 	g.open("scale", "Fit window; the table below says the same", scaleW, scaleH)
-	x := func(v float64) float64 { return scaleLeft + s.share(v)*(scaleW-2*scaleLeft) }
+	x := func(v float64) float64 { return scaleLeft + s.share(v)*(scaleW-scaleLeft-scaleEnd) }
 	for _, r := range s.runs() {
 		g.rect(zoneClass(r.zone), x(r.lo), scaleTop, x(r.hi)-x(r.lo), scaleBar)
 	}
@@ -66,13 +67,14 @@ func (g *svgText) limits(s *scale, x func(float64) float64) {
 
 // rules writes two rows of numbers below the bar, per side and across.
 func (g *svgText) rules(s *scale, x func(float64) float64, y float64) {
-	g.text("rule-n", "start", scaleLeft, y+42, "mm a side, above; mm across, below")
+	g.text("rule-n", "end", scaleLeft-8, y+19, "a side")
+	g.text("rule-n", "end", scaleLeft-8, y+36, "across")
 	for _, t := range ticks(s.lo, s.hi) {
 		g.line("tick", x(t), y+2, x(t), y+7)
 		g.text("rule-n", "middle", x(t), y+19, wording.GrowthNumber(t))
 	}
 	for _, t := range ticks(s.lo, s.hi) {
-		g.text("rule-n", "middle", x(t), y+32, wording.GrowthNumber(2*t))
+		g.text("rule-n", "middle", x(t), y+36, wording.GrowthNumber(2*t))
 	}
 }
 

@@ -321,7 +321,7 @@ func (d *sheetDrawing) numbers(g *svgText, way [][2]float64, shifts []float64) {
 // label is numbered for words of any length.
 func (g *svgText) label(x, y float64, words string) {
 	if len(words) <= 2 {
-		g.numbered(x, y, words)
+		g.numbered(x, y, 9, words)
 		return
 	}
 	w := 7*float64(len(words)) + 8

@@ -137,28 +137,21 @@ func (s *stage) box(parts []int, q []float64) geom.Box {
 	return b
 }
 
-// camera frames the box in a picture of width w whose height follows from it.
-func (s *stage) camera(b geom.Box, w int) picture.Camera {
+// camera frames all parts at all the given configurations in a picture of width
+// w whose height follows from them.
+func (s *stage) camera(qs [][]float64, w int) picture.Camera {
 	up := geom.Vec{Z: 1}
-	probe := picture.LookAlong(s.in, up, b, 1000, 1000, 0)
-	lo, hi := math.Inf(1), math.Inf(-1)
-	left, right := lo, hi
-	for i := range 8 {
-		p := b.Lo
-		if i&1 != 0 {
-			p.X = b.Hi.X
-		}
-		if i&2 != 0 {
-			p.Y = b.Hi.Y
-		}
-		if i&4 != 0 {
-			p.Z = b.Hi.Z
-		}
-		x, y, _ := probe.Project(p)
-		lo, hi, left, right = min(lo, y), max(hi, y), min(left, x), max(right, x)
+	right, upward := picture.Axes(s.in, up)
+	e := picture.NoExtent()
+	for _, q := range qs {
+		s.points(s.all(), q, func(v geom.Vec) { e = e.Add(v, right, upward) })
 	}
-	ratio := min(1.25, max(0.5, (hi-lo)/max(right-left, 1)))
-	return picture.LookAlong(s.in, up, b, w, int(float64(w)*ratio), 0.05)
+	if e.Left > e.Right {
+		e = picture.Extent{Right: 1, Top: 1}
+	}
+	ew, eh := e.Size()
+	ratio := min(1.35, max(0.5, eh/max(ew, 1e-9)))
+	return picture.LookAlong(s.in, up, e, w, int(float64(w)*ratio), 0.05)
 }
 
 // models are the parts at q; all but those in full are faded where full is given.

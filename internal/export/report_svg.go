@@ -90,7 +90,7 @@ func (s *svgText) arrow(pts [][2]float64, head float64) {
 }
 
 // numbered sets a number in a disc.
-func (s *svgText) numbered(x, y float64, n string) {
-	s.circle("disc", x, y, 9)
+func (s *svgText) numbered(x, y, r float64, n string) {
+	s.circle("disc", x, y, r)
 	s.text("disc-n", "middle", x, y+4, n)
 }

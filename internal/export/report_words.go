@@ -22,7 +22,9 @@ func reportFuncs() template.FuncMap {
 		"where":    whereWords,
 		"mm":       func(v float64) string { return wording.Number(v, 2) },
 		"deg":      func(v float64) string { return wording.Number(v, 2) },
-		"big":      func(v float64) string { return fmt.Sprintf("%.3g", v) },
+		"big":      bigHTML,
+		"pm":       plusMinus,
+		"stroke":   strokeWords,
 		"value":    valueWords,
 		"limits":   rangeWords,
 		"head":     func(s string) string { return s[:min(12, len(s))] },
@@ -30,6 +32,30 @@ func reportFuncs() template.FuncMap {
 		"count":    wording.Count,
 		"least":    leastWords,
 	}
+}
+
+// plusMinus writes the sign that plain ASCII has not; for numbers only.
+func plusMinus(s string) string { return strings.ReplaceAll(s, "+-", "\u00b1") }
+
+// strokeWords letters the strokes of a move of several, as in its picture.
+func strokeWords(words []string) []string {
+	if len(words) < 2 {
+		return words
+	}
+	out := make([]string, len(words))
+	for i, w := range words {
+		out[i] = fmt.Sprintf("%c. %s", 'a'+rune(i%26), w)
+	}
+	return out
+}
+
+// bigHTML writes a large number with a power of ten.
+func bigHTML(v float64) template.HTML {
+	m, e := power(v)
+	if e == 0 {
+		return template.HTML(m) //nolint:gosec // digits
+	}
+	return template.HTML(fmt.Sprintf("%s&times;10<sup>%d</sup>", m, e)) //nolint:gosec // digits
 }
 
 func growthPair(g GrowthRange, times float64) string {

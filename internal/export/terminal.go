@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 	"maps"
+	"math"
 	"slices"
 	"strings"
 
@@ -130,7 +131,7 @@ func (t *terminal) moves(d *Document) {
 	}
 	t.way(d.Solution)
 	if d.Goal != "" {
-		t.para("  Then: ", wording.Name(d.Goal)+".")
+		t.para("  That is the goal: ", wording.Name(d.Goal)+".")
 	}
 }
 
@@ -289,8 +290,8 @@ func (t *terminal) rest(d *Document) {
 		t.para("  - ", "It cannot be put back.")
 	}
 	if s := &d.Space; s.Configurations > 0 {
-		t.para("  - ", fmt.Sprintf("%s, %.3g configurations of %s; %.3g of them free, %.3g within reach.",
-			wording.Count(s.Travels, "travel"), s.Configurations, s.Resolution, s.Free, s.Reachable))
+		t.para("  - ", fmt.Sprintf("%s, %s configurations of %s; %s of them free, %s within reach.",
+			wording.Count(s.Travels, "travel"), bigWords(s.Configurations), s.Resolution, bigWords(s.Free), bigWords(s.Reachable)))
 	}
 	for _, p := range d.Play {
 		t.para("  - ", fmt.Sprintf("Play of %s: %s sideways, %s deg of tipping.", wording.Name(p.Part), wording.Length(p.Side), wording.Number(p.Tip, 2)))
@@ -301,6 +302,28 @@ func (t *terminal) rest(d *Document) {
 	if s := secondsWords(d.Seconds); s != "" {
 		t.para("  - ", "Time: "+s+".")
 	}
+}
+
+// power splits a large number into mantissa and power of ten; below a million it
+// is written out, with power 0.
+func power(v float64) (string, int) {
+	if v < 1e6 {
+		return wording.Number(v, 0), 0
+	}
+	e := int(math.Floor(math.Log10(v)))
+	m := v / math.Pow10(e)
+	if m >= 9.995 {
+		m, e = m/10, e+1
+	}
+	return wording.Number(m, 2), e
+}
+
+func bigWords(v float64) string {
+	m, e := power(v)
+	if e == 0 {
+		return m
+	}
+	return fmt.Sprintf("%s x 10^%d", m, e)
 }
 
 func checkWords(c *CheckInfo) string {

@@ -16,44 +16,41 @@ type Camera struct {
 	W, H          int      // pixels
 }
 
-// LookAlong is a camera that looks along in with up upright, framing all of box
-// in w x h pixels with a margin, a share of the smaller side. in and up must not
-// be parallel.
-func LookAlong(in, up geom.Vec, box geom.Box, w, h int, margin float64) Camera {
-	c := Camera{In: r3.Unit(in), W: w, H: h}
-	c.Right = r3.Unit(r3.Cross(c.In, up))
-	c.Up = r3.Cross(c.Right, c.In)
-	lo, hi := math.Inf(1), math.Inf(-1)
-	bottom, top := lo, hi
-	for _, p := range corners(box) {
-		x, y := r3.Dot(p, c.Right), r3.Dot(p, c.Up)
-		lo, hi, bottom, top = min(lo, x), max(hi, x), min(bottom, y), max(top, y)
-	}
-	mid := r3.Scale(0.5, r3.Add(box.Lo, box.Hi))
-	c.Center = r3.Add(mid, r3.Add(
-		r3.Scale((lo+hi)/2-r3.Dot(mid, c.Right), c.Right),
-		r3.Scale((bottom+top)/2-r3.Dot(mid, c.Up), c.Up)))
-	room := margin * float64(min(w, h))
-	c.Scale = min((float64(w)-2*room)/max(hi-lo, 1e-9), (float64(h)-2*room)/max(top-bottom, 1e-9))
-	return c
+// Extent is the room that points take on the plane of a picture, mm.
+type Extent struct{ Left, Right, Bottom, Top float64 }
+
+// NoExtent holds no point.
+func NoExtent() Extent {
+	i := math.Inf(1)
+	return Extent{i, -i, i, -i}
 }
 
-func corners(b geom.Box) [8]geom.Vec {
-	var out [8]geom.Vec
-	for i := range out {
-		p := b.Lo
-		if i&1 != 0 {
-			p.X = b.Hi.X
-		}
-		if i&2 != 0 {
-			p.Y = b.Hi.Y
-		}
-		if i&4 != 0 {
-			p.Z = b.Hi.Z
-		}
-		out[i] = p
-	}
-	return out
+// Axes are the directions to the right and upwards of a picture looked at along
+// in, up upright. in and up must not be parallel.
+func Axes(in, up geom.Vec) (right, upward geom.Vec) {
+	right = r3.Unit(r3.Cross(in, up))
+	return right, r3.Cross(right, r3.Unit(in))
+}
+
+// Add is the least extent that holds e and p.
+func (e Extent) Add(p, right, upward geom.Vec) Extent {
+	x, y := r3.Dot(p, right), r3.Dot(p, upward)
+	return Extent{min(e.Left, x), max(e.Right, x), min(e.Bottom, y), max(e.Top, y)}
+}
+
+// Size is the width and the height, mm.
+func (e Extent) Size() (w, h float64) { return e.Right - e.Left, e.Top - e.Bottom }
+
+// LookAlong is a camera that looks along in with up upright, framing e in w x h
+// pixels with a margin, a share of the smaller side.
+func LookAlong(in, up geom.Vec, e Extent, w, h int, margin float64) Camera {
+	c := Camera{In: r3.Unit(in), W: w, H: h}
+	c.Right, c.Up = Axes(in, up)
+	c.Center = r3.Add(r3.Scale((e.Left+e.Right)/2, c.Right), r3.Scale((e.Bottom+e.Top)/2, c.Up))
+	room := margin * float64(min(w, h))
+	ew, eh := e.Size()
+	c.Scale = min((float64(w)-2*room)/max(ew, 1e-9), (float64(h)-2*room)/max(eh, 1e-9))
+	return c
 }
 
 // Project gives the pixel of p, y downwards, and its depth, mm.

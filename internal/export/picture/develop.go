@@ -31,6 +31,12 @@ func (p *painter) develop() *image.NRGBA {
 		for x := range p.w / fine {
 			var sum [3]float64
 			hits := 0
+			if c, plain, empty := p.plain(x*fine, y*fine); empty {
+				continue
+			} else if plain {
+				img.SetNRGBA(x, y, color.NRGBA{R: byteOf(c[0]), G: byteOf(c[1]), B: byteOf(c[2]), A: 255})
+				continue
+			}
 			for k := range fine * fine {
 				i, j := x*fine+k%fine, y*fine+k/fine
 				c, ok := p.shade(i, j)
@@ -53,6 +59,35 @@ func (p *painter) develop() *image.NRGBA {
 		}
 	}
 	return img
+}
+
+// plain looks at a pixel and the samples right round it. Where all are ground the
+// pixel is empty; where all are of one face and too near in depth for an edge, one
+// colour does for all (a cut face has its lines and is never plain).
+func (p *painter) plain(x, y int) (c [3]float64, plain, empty bool) {
+	first := &p.buf[y*p.w+x]
+	if first.cut {
+		return c, false, false
+	}
+	lo, hi := first.depth, first.depth
+	for j := max(0, y-1); j <= min(p.h-1, y+fine); j++ {
+		for i := max(0, x-1); i <= min(p.w-1, x+fine); i++ {
+			s := &p.buf[j*p.w+i]
+			if s.model != first.model || s.cut || s.normal != first.normal {
+				return c, false, false
+			}
+			lo, hi = min(lo, s.depth), max(hi, s.depth)
+		}
+	}
+	if first.model < 0 {
+		return c, false, true
+	}
+	if float64(hi-lo)*p.cam.Scale > jump {
+		return c, false, false
+	}
+	k := p.models[first.model].Color
+	base := [3]float64{float64(k.R), float64(k.G), float64(k.B)}
+	return p.faded(int(first.model), p.lit(base, first)), true, false
 }
 
 // byteOf rounds to steps of four: no eye sees them, and the file is half as long.
@@ -81,7 +116,7 @@ func (p *painter) shade(x, y int) ([3]float64, bool) {
 
 func (p *painter) faded(model int, c [3]float64) [3]float64 {
 	if p.models[model].Faded {
-		return mix(c, paper(), 0.72)
+		return mix(c, paper(), 0.62)
 	}
 	return c
 }

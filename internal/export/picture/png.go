@@ -12,7 +12,7 @@ import (
 // no file beside the page.
 func DataURI(img image.Image) (string, error) {
 	var b bytes.Buffer
-	e := png.Encoder{CompressionLevel: png.BestCompression}
+	e := png.Encoder{CompressionLevel: png.DefaultCompression}
 	if err := e.Encode(&b, img); err != nil {
 		return "", fmt.Errorf("encoding a picture: %w", err)
 	}

@@ -64,7 +64,10 @@ func tube(inner, outer, lo, hi float64, n int) *mesh.Mesh {
 }
 
 func front(b geom.Box, size int) picture.Camera {
-	return picture.LookAlong(geom.Vec{Y: 1}, geom.Vec{Z: 1}, b, size, size, 0.1)
+	in, up := geom.Vec{Y: 1}, geom.Vec{Z: 1}
+	right, upward := picture.Axes(in, up)
+	e := picture.NoExtent().Add(b.Lo, right, upward).Add(b.Hi, right, upward)
+	return picture.LookAlong(in, up, e, size, size, 0.1)
 }
 
 func model(m *mesh.Mesh) picture.Model {
