@@ -49,9 +49,6 @@ func newScale(d *Document) *scale {
 	}
 	if stepsHold(d.Steps) {
 		s.sound = d.Growth.Lo
-		if len(d.Steps) > 0 && d.Fit.LeakLimit == nil {
-			return s
-		}
 	}
 	return s
 }
