@@ -72,7 +72,7 @@ func Arrange(solids []*Mesh, inside func(in []bool) bool, o Options) (*Mesh, err
 
 // rounds is how often a result that still crosses itself after rounding is
 // arranged anew.
-const rounds = 4
+const rounds = 12
 
 // resolve arranges, rounds, and arranges anew what rounding made cross.
 func resolve(solids []*Mesh, crosses []bool, workers int, keep func([]int32) bool) (*Mesh, error) {

@@ -100,15 +100,16 @@ func (a *arrangement) record(x *common) {
 }
 
 // shared counts the corners that two faces have in common.
-func shared(t, u *face) (n int, last int32) {
+func shared(t, u *face) int {
+	n := 0
 	for _, v := range t.v {
 		for _, w := range u.v {
 			if v == w {
-				n, last = n+1, v
+				n++
 			}
 		}
 	}
-	return n, last
+	return n
 }
 
 // cross gives what faces i and j, of different planes, have in common beyond
@@ -124,7 +125,7 @@ func (a *arrangement) cross(i, j int32) (common, bool) {
 	if !ok {
 		return common{}, false
 	}
-	n, corner := shared(t, u)
+	n := shared(t, u)
 	if n >= 2 {
 		return common{}, false
 	}
@@ -138,7 +139,7 @@ func (a *arrangement) cross(i, j int32) (common, bool) {
 		hi = hi2
 	}
 	c := lo.compare(&hi, k)
-	if c > 0 || c == 0 && (n == 1 || (lo.id >= 0 && lo.id == corner)) {
+	if c > 0 || c == 0 && n == 1 {
 		return common{}, false
 	}
 	x := common{t: i, u: j, a: lo.end(), one: c == 0}

@@ -2,6 +2,7 @@ package mesh
 
 import (
 	"math"
+	"slices"
 )
 
 // surface is the boundary of the result in exact points: closed, outward, and
@@ -12,6 +13,14 @@ type surface struct {
 	t     [][3]int32
 	plane []int32 // plane of each triangle
 	flip  []bool  // the triangle turns negatively about its plane's normal
+	twins []twin
+}
+
+// twin is an edge between two triangles that has, even after doubling, the
+// same two vertices as an edge between two others: a contact that ends at
+// both ends inside the material. It gets a middle vertex of its own.
+type twin struct {
+	f, g, a, b int32
 }
 
 // extract takes the triangles between a kept and a dropped cell.
@@ -46,6 +55,7 @@ func (s *surface) weld() error {
 		panic("mesh: edge lost its corner")
 	}
 	var failed *Unresolved
+	var contacts []contact
 	corners := func(i int) [3]int32 { return s.t[i] }
 	eachEdge(len(s.pts.pts), len(s.t), corners, func(a, b int32, h []halfEdge) {
 		pairs, ok := s.pairUp(a, b, h)
@@ -55,6 +65,13 @@ func (s *surface) weld() error {
 		for _, p := range pairs {
 			corner.join(at(p[0], a), at(p[1], a))
 			corner.join(at(p[0], b), at(p[1], b))
+		}
+		if len(pairs) > 1 {
+			c := contact{}
+			for _, p := range pairs {
+				c.edges = append(c.edges, [4]int32{p[0], p[1], at(p[0], a), at(p[0], b)})
+			}
+			contacts = append(contacts, c)
 		}
 	})
 	if failed != nil {
@@ -74,7 +91,32 @@ func (s *surface) weld() error {
 			s.t[i][k] = number[3*i+k]
 		}
 	}
+	s.findTwins(contacts, number)
 	return nil
+}
+
+// contact is an edge at which the result touches itself: the pairs of
+// triangles around it, each with its corners there.
+type contact struct {
+	edges [][4]int32
+}
+
+func (s *surface) findTwins(contacts []contact, number []int32) {
+	for _, c := range contacts {
+		seen := map[[2]int32]bool{}
+		same := false
+		for _, e := range c.edges {
+			v := [2]int32{number[e[2]], number[e[3]]}
+			same = same || seen[v]
+			seen[v] = true
+		}
+		if !same {
+			continue
+		}
+		for _, e := range c.edges {
+			s.twins = append(s.twins, twin{e[0], e[1], number[e[2]], number[e[3]]})
+		}
+	}
 }
 
 // pairUp pairs the triangles around the edge ab across the material.
@@ -100,13 +142,52 @@ func (s *surface) pairUp(a, b int32, h []halfEdge) ([][2]int32, bool) {
 
 // snap rounds the vertices to the grid.
 func (s *surface) snap() *gridMesh {
-	g := &gridMesh{p: make([][3]int64, len(s.v)), t: s.t}
+	g := &gridMesh{p: make([][3]int64, len(s.v)), t: slices.Clone(s.t)}
 	for i, id := range s.v {
 		for k, f := range s.pts.pts[id].f {
 			g.p[i][k] = int64(math.RoundToEven(f))
 		}
 	}
+	pieces := map[int32][]int32{}
+	for _, w := range s.twins {
+		g.divide(w, pieces)
+	}
 	return g
+}
+
+// divide gives the edge of w a middle vertex. pieces knows into what earlier
+// calls have divided a triangle.
+func (g *gridMesh) divide(w twin, pieces map[int32][]int32) {
+	m := int32(len(g.p))
+	var mid [3]int64
+	for k := range mid {
+		mid[k] = (g.p[w.a][k] + g.p[w.b][k]) >> 1
+	}
+	g.p = append(g.p, mid)
+	for _, f := range [2]int32{w.f, w.g} {
+		if pieces[f] == nil {
+			pieces[f] = []int32{f}
+		}
+		for _, i := range pieces[f] {
+			t := g.t[i]
+			if !has(t, w.a) || !has(t, w.b) {
+				continue
+			}
+			g.t[i] = replaced(t, w.a, m)
+			pieces[f] = append(pieces[f], int32(len(g.t)))
+			g.t = append(g.t, replaced(t, w.b, m))
+			break
+		}
+	}
+}
+
+func replaced(t [3]int32, from, to int32) [3]int32 {
+	for k := range t {
+		if t[k] == from {
+			t[k] = to
+		}
+	}
+	return t
 }
 
 // gridMesh is a mesh in grid units.

@@ -12,13 +12,31 @@ const (
 	growth = 1.7
 )
 
-// settle rounds the surface to the grid and cleans it. Triangles that still
-// cross are returned with it.
+// settle rounds the surface to the grid and cleans it: everywhere, or, where
+// that makes faces cross that did not before, only around those that cross by
+// rounding alone. Triangles that still cross are returned with the mesh.
 func (s *surface) settle() (*Mesh, [][2]int32) {
+	m, crossed := s.clean(slightest)
+	if len(crossed) == 0 {
+		return m, nil
+	}
+	if n, x := s.clean(noArea); len(x) < len(crossed) {
+		return n, x
+	}
+	return m, crossed
+}
+
+// noArea is the limit under which only triangles without area are cleaned:
+// the least height of any other is 1 over the longest edge of the grid.
+const noArea = 1 / (4.0 * Reach * Units)
+
+// clean rounds and cleans with the limit given, and with more of it around
+// what crosses.
+func (s *surface) clean(least float64) (*Mesh, [][2]int32) {
 	g := s.snap()
 	limit := make([]float64, len(g.p))
 	for i := range limit {
-		limit[i] = slightest
+		limit[i] = least
 	}
 	var best *Mesh
 	var crossed [][2]int32
@@ -45,7 +63,7 @@ func raise(limit []float64, g *gridMesh, x [][2]int32) {
 			for _, v := range g.t[i] {
 				if !lifted[v] {
 					lifted[v] = true
-					limit[v] *= growth
+					limit[v] = max(slightest/growth, limit[v]) * growth
 				}
 			}
 		}

@@ -1,6 +1,9 @@
 package mesh
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // slightest is the least edge length and height of a triangle, grid units,
 // that cleaning leaves. Rounding moves a vertex by up to sqrt(3)/2 of a unit,
@@ -205,8 +208,8 @@ func (c *cleaner) neighbours(v int32) []int32 {
 // triangle turns over.
 func (c *cleaner) collapse(a, b int32) bool {
 	both := 0
-	na := c.neighbours(a)
-	for _, v := range c.neighbours(b) {
+	na, nb := c.neighbours(a), c.neighbours(b)
+	for _, v := range nb {
 		for _, w := range na {
 			if v == w {
 				both++
@@ -215,6 +218,12 @@ func (c *cleaner) collapse(a, b int32) bool {
 	}
 	if both != 2 {
 		return false
+	}
+	if len(na) == 3 && len(nb) == 3 { // a whole tetrahedron, below the limit across: it goes
+		for _, i := range append(slices.Clone(c.at[a]), c.at[b]...) {
+			c.dead[i] = true
+		}
+		return true
 	}
 	for _, i := range c.at[b] {
 		if t := c.t[i]; !c.dead[i] && !has(t, a) && !c.mayMove(t, b, a) {
@@ -249,12 +258,7 @@ const bend = 0.9
 
 // mayMove tells whether t keeps its face when its corner from becomes to.
 func (c *cleaner) mayMove(t [3]int32, from, to int32) bool {
-	u := t
-	for k := range u {
-		if u[k] == from {
-			u[k] = to
-		}
-	}
+	u := replaced(t, from, to)
 	n1 := c.normalOf(u)
 	l1 := norm3(n1)
 	if l1 == 0 {
