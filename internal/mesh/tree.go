@@ -17,6 +17,7 @@ import (
 // inwards is a hollow. Of a mesh that is not closed only the distances hold,
 // not the signs.
 type Tree struct {
+	mesh  *Mesh
 	tri   []geom.Triangle // in the order of the leaves
 	index []int32         // the mesh's number of tri[i]
 	nodes []treeNode
@@ -41,7 +42,7 @@ const leafSize = 3
 // few microseconds a triangle.
 func NewTree(m *Mesh) *Tree {
 	n := len(m.T)
-	t := &Tree{tri: make([]geom.Triangle, n), index: make([]int32, n)}
+	t := &Tree{mesh: m, tri: make([]geom.Triangle, n), index: make([]int32, n)}
 	for i := range n {
 		t.tri[i], t.index[i] = m.Triangle(i), int32(i)
 	}
@@ -49,6 +50,9 @@ func NewTree(m *Mesh) *Tree {
 	t.cover(m)
 	return t
 }
+
+// Mesh is the mesh that the tree was made of.
+func (t *Tree) Mesh() *Mesh { return t.mesh }
 
 // Triangles lists the triangles in the order of the tree's leaves, in which
 // every half (from, middle, to) lies together. The slice must not be changed.

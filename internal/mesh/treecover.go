@@ -57,7 +57,7 @@ func (t *Tree) cover(m *Mesh) {
 			region.join(p[0], p[1])
 		}
 	}
-	skin := &Tree{}
+	skin := &Tree{mesh: m}
 	known := make([]coverage, len(t.tri))
 	for i := range t.tri {
 		if others := met[int32(i)]; others != nil {

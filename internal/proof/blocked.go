@@ -1,0 +1,278 @@
+package proof
+
+import (
+	"context"
+	"fmt"
+	"math"
+
+	"feint/internal/geom"
+	"feint/internal/mechanism"
+	"feint/internal/mesh"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// Coord is one coordinate of a pair's relative motion: the signed sum of travels.
+type Coord []mechanism.Joint
+
+// Block is a claim: wherever the coordinates are within Lo to Hi, Point, drawn as
+// a point of part a (OnA) or of part b, is nearer to the other part than the
+// clearance needed.
+type Block struct {
+	Lo, Hi []float64
+	OnA    bool
+	Point  geom.Vec
+}
+
+// mostBoxes bounds into how many boxes that of a Block is divided before it
+// counts as not shown.
+const mostBoxes = 1 << 12
+
+// Blocked checks claims about the parts a and b: that the coordinates determine
+// how a stands to b; that every witness is a point of its part, on its surface or
+// (for a need that is not negative) within it; and that in the whole box its
+// signed distance to the other part is less than need, by the signed distance in
+// the middle and a bound of how far the point moves, or of a convex facet near it; the box is divided where that
+// is not enough. It is ErrRefused if a claim is false, ErrOpen if it could
+// not be shown.
+func Blocked(ctx context.Context, m *mechanism.Mechanism, trees []*mesh.Tree, a, b int,
+	coords []Coord, need float64, claims []Block,
+) error {
+	if a < 0 || b < 0 || a >= len(m.Parts) || b >= len(m.Parts) || a == b || len(trees) != len(m.Parts) {
+		return fmt.Errorf("%w: there are no parts %d and %d with meshes", ErrRefused, a, b)
+	}
+	k := &blocks{m: m, trees: trees, a: a, b: b, coords: coords, need: need, on: map[witness]bool{},
+		chains: [2][]mechanism.Joint{m.Between(a, b), m.Between(b, a)}, first: map[int]int{}}
+	for i, c := range coords {
+		if len(c) > 0 {
+			k.first[c[0].Travel] = i
+		}
+	}
+	if err := k.determined(); err != nil {
+		return err
+	}
+	for i := range claims {
+		if err := ctx.Err(); err != nil {
+			return err
+		}
+		if err := k.claim(&claims[i]); err != nil {
+			return fmt.Errorf("claim %d about %q and %q: %w", i+1, m.Parts[a].Name, m.Parts[b].Name, err)
+		}
+	}
+	return nil
+}
+
+// witness is a point of one of the parts.
+type witness struct {
+	onA bool
+	p   geom.Vec
+}
+
+// blocks are claims about one pair.
+type blocks struct {
+	m      *mechanism.Mechanism
+	trees  []*mesh.Tree
+	a, b   int
+	coords []Coord
+	need   float64
+	on     map[witness]bool     // witnesses found to be of their part
+	chains [2][]mechanism.Joint // from a to b, from b to a
+	first  map[int]int          // the travel that takes a coordinate, and the coordinate
+	boxes  int                  // left for the claim in hand
+}
+
+// values is a configuration with the coordinates x: the first travel of each sum
+// takes all of it, the others stand at with.
+func (k *blocks) values(x, with []float64) []float64 {
+	q := append([]float64(nil), with...)
+	for i, c := range k.coords {
+		rest := x[i]
+		for _, j := range c[1:] {
+			rest -= float64(j.Sign) * q[j.Travel]
+		}
+		q[c[0].Travel] = float64(c[0].Sign) * rest
+	}
+	return q
+}
+
+// relative is how a stands to b.
+func (k *blocks) relative(q []float64) geom.Motion {
+	return k.m.Pose(k.a, q).Then(k.m.Pose(k.b, q).Inverse())
+}
+
+// determined checks that the coordinates are sums of the travels between the
+// parts, each in one of them, and that the relative motion depends on nothing
+// else: configurations of equal sums, spread over the travels' ranges, must give
+// the same motion. The motion being analytic in the travels, it could differ
+// elsewhere only if these few places all happened to agree.
+func (k *blocks) determined() error {
+	between := map[int]bool{}
+	for _, j := range k.m.Between(k.a, k.b) {
+		between[j.Travel] = true
+	}
+	used := map[int]bool{}
+	for _, c := range k.coords {
+		if len(c) == 0 {
+			return fmt.Errorf("%w: a coordinate of no travel", ErrRefused)
+		}
+		for _, j := range c {
+			if !between[j.Travel] || used[j.Travel] || (j.Sign != 1 && j.Sign != -1) {
+				return fmt.Errorf("%w: the coordinates do not fit the travels between the parts", ErrRefused)
+			}
+			used[j.Travel] = true
+		}
+	}
+	if len(used) != len(between) {
+		return fmt.Errorf("%w: a travel between the parts is in no coordinate", ErrRefused)
+	}
+	zero := make([]float64, len(k.m.Travels))
+	for round := 1; round <= 4; round++ {
+		x := make([]float64, len(k.coords))
+		other := make([]float64, len(k.m.Travels))
+		for i := range x {
+			x[i] = math.Sin(float64(7*round + 3*i))
+		}
+		for i := range other {
+			other[i] = math.Cos(float64(5*round + 2*i))
+		}
+		g, h := k.relative(k.values(x, zero)), k.relative(k.values(x, other))
+		size := 1 + r3.Norm(g.T)
+		for _, p := range []geom.Vec{{}, {X: size}, {Y: size}, {Z: size}} {
+			if r3.Norm(r3.Sub(g.Apply(p), h.Apply(p))) > 1e-9*size {
+				return fmt.Errorf("%w: the coordinates do not determine how the parts stand", ErrRefused)
+			}
+		}
+	}
+	return nil
+}
+
+// claim checks one claim.
+func (k *blocks) claim(c *Block) error {
+	if len(c.Lo) != len(k.coords) || len(c.Hi) != len(k.coords) {
+		return fmt.Errorf("%w: a box of %d sides for %d coordinates", ErrRefused, len(c.Lo), len(k.coords))
+	}
+	for i := range c.Lo {
+		if !(c.Lo[i] <= c.Hi[i]) || math.IsInf(c.Lo[i], 0) || math.IsInf(c.Hi[i], 0) {
+			return fmt.Errorf("%w: a box from %g to %g", ErrRefused, c.Lo, c.Hi)
+		}
+	}
+	if !k.of(c) {
+		return fmt.Errorf("%w: the witness %v is no point of its part's surface", ErrRefused, c.Point)
+	}
+	k.boxes = mostBoxes
+	return k.near(c, c.Lo, c.Hi)
+}
+
+// of tells whether the witness is a point of its part.
+func (k *blocks) of(c *Block) bool {
+	key := witness{c.OnA, c.Point}
+	if known, ok := k.on[key]; ok {
+		return known
+	}
+	t := k.trees[k.b]
+	if c.OnA {
+		t = k.trees[k.a]
+	}
+	d, _, _ := t.Signed(c.Point)
+	k.on[key] = d <= slack && (k.need >= 0 || d >= -slack)
+	return k.on[key]
+}
+
+// near shows that the witness is nearer than need in the box.
+func (k *blocks) near(c *Block, lo, hi []float64) error {
+	mid, half := make([]float64, len(lo)), make([]float64, len(lo))
+	for i := range lo {
+		mid[i], half[i] = (lo[i]+hi[i])/2, (hi[i]-lo[i])/2
+	}
+	p, moves := k.path(c, mid, half)
+	other := k.trees[k.a]
+	if c.OnA {
+		other = k.trees[k.b]
+	}
+	d, tri, _ := other.Signed(p)
+	total, most := 0.0, 0
+	for i, v := range moves {
+		total += v
+		if v > moves[most] {
+			most = i
+		}
+	}
+	k.boxes--
+	switch {
+	case d >= k.need:
+		return fmt.Errorf("%w: the witness is %.6g mm from the other part at the coordinates %g, the need is %.6g", ErrRefused, d, mid, k.need)
+	case d+total < k.need:
+		return nil
+	case k.need > 0 && k.stays(c, lo, hi, other.Mesh().Triangle(tri), moves):
+		return nil
+	case k.boxes <= 0:
+		return fmt.Errorf("%w: whether the witness stays near enough at the coordinates %g to %g", ErrOpen, lo, hi)
+	}
+	left, right := append([]float64(nil), hi...), append([]float64(nil), lo...)
+	left[most], right[most] = mid[most], mid[most]
+	if err := k.near(c, lo, left); err != nil {
+		return err
+	}
+	return k.near(c, right, hi)
+}
+
+// path is where the witness stands in the frame of the other part at the middle
+// of a box, and for every coordinate how far that alone can move it within the
+// box. The radius about an axis is that in the middle and all that the motions
+// before may add.
+func (k *blocks) path(c *Block, mid, half []float64) (p geom.Vec, moves []float64) {
+	chain := k.chains[1]
+	if c.OnA {
+		chain = k.chains[0]
+	}
+	p, moves = c.Point, make([]float64, len(k.coords))
+	before := 0.0
+	for _, j := range chain {
+		i, ok := k.first[j.Travel]
+		if !ok {
+			continue // it stands at zero
+		}
+		t := &k.m.Travels[j.Travel]
+		speed := 1.0
+		if t.Kind != mechanism.Slide {
+			speed = r3.Norm(r3.Cross(t.Axis.Dir, r3.Sub(p, t.Axis.Point))) + before
+		}
+		if t.Kind == mechanism.Helix {
+			speed = math.Hypot(speed, t.Lead/(2*math.Pi))
+		}
+		moves[i] = speed * half[i] * (1 + boxError)
+		before += moves[i]
+		g := t.Motion(float64(j.Sign*k.coords[i][0].Sign) * mid[i])
+		p = g.Apply(p)
+	}
+	return p, moves
+}
+
+// stays tells whether the witness stays nearer than need to the triangle f
+// because it does at all corners of the box: the distance to a triangle is
+// convex, and the places of the witness are within the hull of those at the
+// corners, but for the sagitta of its arcs. Seen along one coordinate, an arc of
+// half angle h and half length l is off its chord by no more than l h/2; taking
+// the coordinates one after the other, these add up.
+func (k *blocks) stays(c *Block, lo, hi []float64, f geom.Triangle, moves []float64) bool {
+	off := slack
+	for i, s := range k.coords {
+		if k.m.Travels[s[0].Travel].Kind != mechanism.Slide {
+			off += moves[i] * (hi[i] - lo[i]) / 4
+		}
+	}
+	zero := make([]float64, len(lo))
+	for corner := range 1 << len(lo) {
+		x := append([]float64(nil), lo...)
+		for i := range x {
+			if corner>>i&1 != 0 {
+				x[i] = hi[i]
+			}
+		}
+		p, _ := k.path(c, x, zero)
+		if q, _ := f.Closest(p); r3.Norm(r3.Sub(p, q))+off >= k.need {
+			return false
+		}
+	}
+	return true
+}
