@@ -142,7 +142,15 @@ func (s *surface) pairUp(a, b int32, h []halfEdge) ([][2]int32, bool) {
 
 // snap rounds the vertices to the grid.
 func (s *surface) snap() *gridMesh {
-	g := &gridMesh{p: make([][3]int64, len(s.v)), t: slices.Clone(s.t)}
+	g := &gridMesh{p: make([][3]int64, len(s.v)), t: slices.Clone(s.t), out: make([][3]float64, len(s.t))}
+	for i, pl := range s.plane {
+		n := s.planes[pl].nf
+		l := norm3(n)
+		if s.flip[i] {
+			l = -l
+		}
+		g.out[i] = [3]float64{n[0] / l, n[1] / l, n[2] / l}
+	}
 	for i, id := range s.v {
 		for k, f := range s.pts.pts[id].f {
 			g.p[i][k] = int64(math.RoundToEven(f))
@@ -176,6 +184,7 @@ func (g *gridMesh) divide(w twin, pieces map[int32][]int32) {
 			g.t[i] = replaced(t, w.a, m)
 			pieces[f] = append(pieces[f], int32(len(g.t)))
 			g.t = append(g.t, replaced(t, w.b, m))
+			g.out = append(g.out, g.out[i])
 			break
 		}
 	}
@@ -192,8 +201,9 @@ func replaced(t [3]int32, from, to int32) [3]int32 {
 
 // gridMesh is a mesh in grid units.
 type gridMesh struct {
-	p [][3]int64
-	t [][3]int32
+	p   [][3]int64
+	t   [][3]int32
+	out [][3]float64 // outward unit normal of each triangle's plane before rounding
 }
 
 func (g *gridMesh) mesh() *Mesh {

@@ -43,7 +43,7 @@ func (s *surface) clean(least float64) (*Mesh, [][2]int32) {
 	for range tries + 1 {
 		g.clean(limit)
 		m := g.mesh()
-		x := m.faults()
+		x := m.faults(s.workers)
 		if best == nil || len(x) < len(crossed) {
 			best, crossed = m, x
 		}
@@ -72,9 +72,9 @@ func raise(limit []float64, g *gridMesh, x [][2]int32) {
 
 // faults lists triangles that cross, and those without area as pairs with
 // themselves.
-func (m *Mesh) faults() [][2]int32 {
+func (m *Mesh) faults(workers int) [][2]int32 {
 	c := newCrossings(m)
-	out := c.find(0)
+	out := c.find(0, workers)
 	for i, f := range c.flat {
 		if f {
 			out = append(out, [2]int32{int32(i), int32(i)})

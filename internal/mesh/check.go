@@ -3,6 +3,7 @@ package mesh
 import (
 	"fmt"
 	"math"
+	"runtime"
 	"slices"
 
 	"feint/internal/geom"
@@ -170,7 +171,7 @@ func (c *checker) crossings(shell []int32) {
 	seen := map[[2]int32]bool{}
 	var more []int32
 	n := 0
-	for _, p := range x.find(0) {
+	for _, p := range x.find(0, runtime.GOMAXPROCS(0)) {
 		a, b := shell[p[0]], shell[p[1]]
 		if a != b {
 			key := [2]int32{min(a, b), max(a, b)}

@@ -42,13 +42,14 @@ func (g *gridMesh) clean(limit []float64) {
 		}
 		todo = next
 	}
-	live := g.t[:0]
+	n := 0
 	for i, t := range g.t {
 		if !c.dead[i] {
-			live = append(live, t)
+			g.t[n], g.out[n] = t, g.out[i]
+			n++
 		}
 	}
-	g.t = live
+	g.t, g.out = g.t[:n], g.out[:n]
 }
 
 func (c *cleaner) incidence() {
@@ -226,7 +227,7 @@ func (c *cleaner) collapse(a, b int32) bool {
 		return true
 	}
 	for _, i := range c.at[b] {
-		if t := c.t[i]; !c.dead[i] && !has(t, a) && !c.mayMove(t, b, a) {
+		if t := c.t[i]; !c.dead[i] && !has(t, a) && !c.mayMove(i, b, a) {
 			return false
 		}
 	}
@@ -251,24 +252,29 @@ func (c *cleaner) collapse(a, b int32) bool {
 
 func has(t [3]int32, v int32) bool { return t[0] == v || t[1] == v || t[2] == v }
 
-// bend is the least cosine between a triangle's normals before and after a
-// collapse: 26 degrees, more than any collapse within slightest can turn a
-// triangle ten times as high.
+// bend is the least cosine between a triangle's normal after a collapse and
+// that of its plane: 26 degrees, more than any collapse within slightest can
+// turn a triangle ten times as high.
 const bend = 0.9
 
-// mayMove tells whether t keeps its face when its corner from becomes to.
-func (c *cleaner) mayMove(t [3]int32, from, to int32) bool {
-	u := replaced(t, from, to)
-	n1 := c.normalOf(u)
-	l1 := norm3(n1)
-	if l1 == 0 {
-		return false
-	}
-	if c.height(t) < c.limitOf(t) {
+// mayMove tells whether triangle i keeps its face when its corner from becomes
+// to. A triangle too slight to have a direction of its own must at least not
+// turn over.
+func (c *cleaner) mayMove(i, from, to int32) bool {
+	if c.p[from] == c.p[to] {
 		return true
 	}
-	n0 := c.normalOf(t)
-	return dotF(n0, n1) >= bend*norm3(n0)*l1
+	u := replaced(c.t[i], from, to)
+	n := c.normalOf(u)
+	l := norm3(n)
+	if l == 0 {
+		return false
+	}
+	least := 0.0
+	if c.height(u) >= c.limitOf(u) {
+		least = bend
+	}
+	return dotF(c.out[i], n) > least*l
 }
 
 // flipCap turns the longest edge, from corner k, of triangle i.
@@ -284,11 +290,12 @@ func (c *cleaner) flipCap(i int32, k int) bool {
 	if min(c.height(t1), c.height(t2)) <= min(c.height(t), c.height(u)) {
 		return false
 	}
-	n := c.normalOf(u)
+	n := c.out[j]
 	if dotF(c.normalOf(t1), n) <= 0 || dotF(c.normalOf(t2), n) <= 0 {
 		return false
 	}
 	c.t[i], c.t[j] = t1, t2
+	c.out[i] = n
 	c.at[a] = without(c.at[a], j)
 	c.at[b] = without(c.at[b], i)
 	c.at[p] = append(c.at[p], j)

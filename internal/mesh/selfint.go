@@ -9,7 +9,7 @@ import (
 // same place count as one, whatever their numbers. Triangles without area are
 // left out: Check names them. The answer is exact for any finite coordinates.
 func (m *Mesh) SelfIntersections(limit int) [][2]int32 {
-	return newCrossings(m).find(limit)
+	return newCrossings(m).find(limit, 1)
 }
 
 // crossings looks for triangles of one mesh that cross.
@@ -18,11 +18,15 @@ type crossings struct {
 	t    [][3]int32 // corners by place
 	flat []bool     // without area
 	axes [][2]uint8 // axes of the projection in which the triangle is largest
+	n    [][3]int64 // exact normals, on the grid
 }
 
 func newCrossings(m *Mesh) *crossings {
 	c := &crossings{places: newPlaces(m), t: make([][3]int32, len(m.T)), flat: make([]bool, len(m.T)), axes: make([][2]uint8, len(m.T))}
 	same := samePlaces(c.f)
+	if c.g != nil {
+		c.n = make([][3]int64, len(m.T))
+	}
 	for i, t := range m.T {
 		for k, v := range t {
 			c.t[i][k] = same[v]
@@ -56,6 +60,12 @@ func (c *crossings) project(i int) bool {
 	if a == b || b == d || d == a {
 		return true
 	}
+	if c.g != nil {
+		n := normal(&[3][3]int64{c.g[a], c.g[b], c.g[d]})
+		k := widestOf([3]float64{float64(n[0]), float64(n[1]), float64(n[2])})
+		c.n[i], c.axes[i] = n, [2]uint8{uint8(k+1) % 3, uint8(k+2) % 3}
+		return n == [3]int64{}
+	}
 	var u, v [3]float64
 	for k := range 3 {
 		u[k], v[k] = c.f[b][k]-c.f[a][k], c.f[d][k]-c.f[a][k]
@@ -72,28 +82,47 @@ func (c *crossings) project(i int) bool {
 	return true
 }
 
-func (c *crossings) find(limit int) [][2]int32 {
+func (c *crossings) find(limit, workers int) [][2]int32 {
 	box := make([]bounds, len(c.t))
 	for i, t := range c.t {
 		box[i] = boundsOf(&c.f[t[0]], &c.f[t[1]], &c.f[t[2]])
 	}
-	var out [][2]int32
+	var near [][2]int32
 	newBoxTree(box).pairs(func(i, j int32) {
-		if limit > 0 && len(out) >= limit || c.flat[i] || c.flat[j] {
-			return
-		}
-		i, j = min(i, j), max(i, j)
-		if c.cross(i, j) {
-			out = append(out, [2]int32{i, j})
+		if !c.flat[i] && !c.flat[j] {
+			near = append(near, [2]int32{min(i, j), max(i, j)})
 		}
 	})
+	const chunk = 1024
+	found := make([][][2]int32, (len(near)+chunk-1)/chunk)
+	parallel(len(found), workers, func(n int) {
+		for _, p := range near[n*chunk : min(len(near), (n+1)*chunk)] {
+			if c.cross(p[0], p[1]) {
+				found[n] = append(found[n], p)
+			}
+		}
+	})
+	out := slices.Concat(found...)
 	slices.SortFunc(out, func(x, y [2]int32) int {
 		if x[0] != y[0] {
 			return int(x[0] - y[0])
 		}
 		return int(x[1] - y[1])
 	})
+	if limit > 0 && len(out) > limit {
+		out = out[:limit]
+	}
 	return out
+}
+
+// side is the exact side of i's plane on which v lies.
+func (c *crossings) side(i, v int32) int {
+	t := c.t[i]
+	if c.g == nil {
+		return c.orient3(t[0], t[1], t[2], v)
+	}
+	p, q := &c.g[t[0]], &c.g[v]
+	return dot128(c.n[i], [3]int64{q[0] - p[0], q[1] - p[1], q[2] - p[2]}).sign()
 }
 
 // cross tells whether triangles i and j have more in common than corners.
@@ -110,29 +139,48 @@ func (c *crossings) cross(i, j int32) bool {
 		}
 	}
 	switch n {
-	case 0:
-		if c.apart(i, j) || c.apart(j, i) {
+	case 0, 1:
+		var s, r [3]int // sides of u's corners of t's plane, of t's of u's
+		for k := range 3 {
+			if n == 0 || k != q[0] {
+				s[k] = c.side(i, u[k])
+			}
+		}
+		if one(s, n, q[0]) {
 			return false
 		}
 		for k := range 3 {
-			if c.pierces(t[k], t[(k+1)%3], j) || c.pierces(u[k], u[(k+1)%3], i) {
+			if n == 0 || k != p[0] {
+				r[k] = c.side(j, t[k])
+			}
+		}
+		if one(r, n, p[0]) {
+			return false
+		}
+		for k := range 3 {
+			l := (k + 1) % 3
+			if (n == 0 || (k != p[0] && l != p[0])) && c.pierces(t[k], t[l], r[k], r[l], j) {
+				return true
+			}
+			if (n == 0 || (k != q[0] && l != q[0])) && c.pierces(u[k], u[l], s[k], s[l], i) {
 				return true
 			}
 		}
 		return false
-	case 1:
-		return c.pierces(t[(p[0]+1)%3], t[(p[0]+2)%3], j) || c.pierces(u[(q[0]+1)%3], u[(q[0]+2)%3], i)
 	case 2:
 		return c.folded(i, t[p[0]], t[p[1]], t[3-p[0]-p[1]], u[3-q[0]-q[1]])
 	}
 	return true
 }
 
-// apart tells whether j lies strictly on one side of i's plane.
-func (c *crossings) apart(i, j int32) bool {
-	t, u := c.t[i], c.t[j]
-	s := c.orient3(t[0], t[1], t[2], u[0])
-	return s != 0 && s == c.orient3(t[0], t[1], t[2], u[1]) && s == c.orient3(t[0], t[1], t[2], u[2])
+// one tells whether all corners lie strictly on one side; with n = 1 the
+// corner shared does not count.
+func one(s [3]int, n, shared int) bool {
+	a, b, c := s[0], s[1], s[2]
+	if n == 1 {
+		a, b, c = s[(shared+1)%3], s[(shared+2)%3], s[(shared+1)%3]
+	}
+	return a != 0 && a == b && b == c
 }
 
 // folded tells whether two triangles on the edge ab, with apexes p (of
@@ -142,20 +190,19 @@ func (c *crossings) folded(i, a, b, p, q int32) bool {
 	if c.orient2(a, b, p, x, y) != c.orient2(a, b, q, x, y) {
 		return false
 	}
-	return c.orient3(a, b, p, q) == 0
+	return c.side(i, q) == 0
 }
 
-// pierces tells whether the segment ab and triangle i have a point in common.
-func (c *crossings) pierces(a, b, i int32) bool {
-	t := c.t[i]
-	s := c.orient3(t[0], t[1], t[2], a)
-	r := c.orient3(t[0], t[1], t[2], b)
+// pierces tells whether the segment ab, whose ends lie on sides s and r of
+// triangle i's plane, and the triangle have a point in common.
+func (c *crossings) pierces(a, b int32, s, r int, i int32) bool {
 	if s*r > 0 {
 		return false
 	}
 	if s == 0 && r == 0 {
 		return c.overlaps(a, b, i)
 	}
+	t := c.t[i]
 	x := c.orient3(a, b, t[0], t[1])
 	y := c.orient3(a, b, t[1], t[2])
 	if x*y < 0 {
