@@ -139,4 +139,6 @@ type Result struct {
 	Idle     []int // travelling parts that the mechanism opens without
 	Sheets   []Sheet
 	Nodes    int // diagram nodes made, a measure of the work
+
+	Certificates []Certificate // of the answers "no", for a checker
 }
