@@ -38,8 +38,14 @@ func ballMesh(c geom.Vec, r float64, n int) *Mesh {
 	x, y, z := geom.Vec{X: 1}, geom.Vec{Y: 1}, geom.Vec{Z: 1}
 	neg := func(v geom.Vec) geom.Vec { return r3.Scale(-1, v) }
 	tris := []geom.Triangle{
-		{x, y, z}, {y, neg(x), z}, {neg(x), neg(y), z}, {neg(y), x, z},
-		{y, x, neg(z)}, {neg(x), y, neg(z)}, {neg(y), neg(x), neg(z)}, {x, neg(y), neg(z)},
+		{x, y, z},
+		{y, neg(x), z},
+		{neg(x), neg(y), z},
+		{neg(y), x, z},
+		{y, x, neg(z)},
+		{neg(x), y, neg(z)},
+		{neg(y), neg(x), neg(z)},
+		{x, neg(y), neg(z)},
 	}
 	for range n {
 		var finer []geom.Triangle

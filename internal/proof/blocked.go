@@ -41,8 +41,10 @@ func Blocked(ctx context.Context, m *mechanism.Mechanism, trees []*mesh.Tree, a,
 	if a < 0 || b < 0 || a >= len(m.Parts) || b >= len(m.Parts) || a == b || len(trees) != len(m.Parts) {
 		return fmt.Errorf("%w: there are no parts %d and %d with meshes", ErrRefused, a, b)
 	}
-	k := &blocks{m: m, trees: trees, a: a, b: b, coords: coords, need: need, on: map[witness]bool{},
-		chains: [2][]mechanism.Joint{m.Between(a, b), m.Between(b, a)}, first: map[int]int{}}
+	k := &blocks{
+		m: m, trees: trees, a: a, b: b, coords: coords, need: need, on: map[witness]bool{},
+		chains: [2][]mechanism.Joint{m.Between(a, b), m.Between(b, a)}, first: map[int]int{},
+	}
 	for i, c := range coords {
 		if len(c) > 0 {
 			k.first[c[0].Travel] = i
