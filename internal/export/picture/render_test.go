@@ -44,9 +44,9 @@ func block(lo, hi geom.Vec) *mesh.Mesh {
 	return m
 }
 
-// tube is the mesh of a hollow cylinder about z with n sides, of 20 mm height.
-func tube(n int) *mesh.Mesh {
-	const inner, outer, hi = 6, 10, 20
+// tube is the mesh of a hollow cylinder about z with 48 sides, of 20 mm height.
+func tube() *mesh.Mesh {
+	const inner, outer, hi, n = 6, 10, 20, 48
 	m := &mesh.Mesh{}
 	for i := range n {
 		s, c := math.Sincos(2 * math.Pi * float64(i) / float64(n))
@@ -91,7 +91,7 @@ func TestMeshes(t *testing.T) {
 	}
 	const n = 48
 	want := n / 2 * math.Sin(2*math.Pi/n) * (100 - 36) * 20
-	if v := tube(n).Volume(); math.Abs(v-want) > 1e-9 {
+	if v := tube().Volume(); math.Abs(v-want) > 1e-9 {
 		t.Errorf("tube: %g, want %g", v, want)
 	}
 }
@@ -127,7 +127,7 @@ func cutArea(img *image.NRGBA, c color.NRGBA, scale float64) float64 {
 // height. What is between them, the bore, is no cut face. Seen square on; the
 // lines of the hatching and the edges take a known share at most.
 func TestCutFaces(t *testing.T) {
-	m := tube(48)
+	m := tube()
 	c := front(m.Bounds(), 400)
 	k := model(m)
 	img := picture.Render([]picture.Model{k}, c, &picture.Plane{Normal: geom.Vec{Y: -1}}).Image
@@ -146,7 +146,7 @@ func TestCutFaces(t *testing.T) {
 
 // TestCutSide: the plane's direction does not matter, the eye always sees the face.
 func TestCutSide(t *testing.T) {
-	m := tube(48)
+	m := tube()
 	c := front(m.Bounds(), 120)
 	a := picture.Render([]picture.Model{model(m)}, c, &picture.Plane{Normal: geom.Vec{Y: -1}}).Image
 	b := picture.Render([]picture.Model{model(m)}, c, &picture.Plane{Normal: geom.Vec{Y: 1}}).Image
@@ -159,7 +159,7 @@ func TestCutSide(t *testing.T) {
 
 // TestWhole: a part that is to stay whole hides the cut behind it.
 func TestWhole(t *testing.T) {
-	hull, rod := model(tube(48)), model(block(geom.Vec{X: -3, Y: -3}, geom.Vec{X: 3, Y: 3, Z: 20}))
+	hull, rod := model(tube()), model(block(geom.Vec{X: -3, Y: -3}, geom.Vec{X: 3, Y: 3, Z: 20}))
 	rod.Color = color.NRGBA{R: 40, G: 90, B: 200, A: 255}
 	c := front(hull.Mesh.Bounds(), 200)
 	cut := &picture.Plane{Normal: geom.Vec{Y: -1}}
