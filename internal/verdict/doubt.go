@@ -27,11 +27,18 @@ func (j *judge) doubts(k Kind) []string {
 	for _, s := range j.in.Skipped {
 		add("The pair %s was not examined: %s.", wording.Pair(j.m, s.A, s.B), wording.Name(s.Why))
 	}
-	if k == Undecided {
+	switch {
+	case j.none:
+		add("Whether it opens was not examined.")
+	case k == Undecided:
 		out = append(out, j.questions()...)
 	}
 	if w := j.r.Way; w != nil && !w.Fewest && w.Least < len(w.Moves) {
-		add("A way of fewer moves, %d at the least, is not ruled out.", w.Least)
+		if w.Least > 0 {
+			add("A way of fewer moves, %d at the least, is not ruled out.", w.Least)
+		} else {
+			add("A way of fewer moves is not ruled out.")
+		}
 	}
 	return out
 }
@@ -50,12 +57,12 @@ func (j *judge) questions() []string {
 	if r.Drawn.Start == motion.Undecided {
 		add("Whether the start is free of overlap is not known")
 	}
-	for _, o := range []struct {
-		motion.Opening
-		when string
-	}{{r.Drawn, "as drawn"}, {r.Tight, "at the tight end"}, {r.Loose, "at the loose end"}} {
-		if o.Opens == motion.Undecided {
-			add("Whether it opens %s, at growth %s, is not known", o.when, wording.Growth(o.Growth))
+	if r.Drawn.Opens == motion.Undecided {
+		add("Whether it opens as drawn is not known")
+	}
+	for i, o := range [2]motion.Answer{r.Loose.Opens, r.Tight.Opens} {
+		if o == motion.Undecided {
+			add("Whether it opens at a growth of %s a surface is not known", wording.Growth(r.Asked[i]))
 		}
 	}
 	if r.Drawn.Goal == motion.Undecided {

@@ -40,15 +40,15 @@ type Verdict struct {
 // question is open; "works" needs every answer. The findings come faults first,
 // then in the order of the rules.
 func Judge(m *mechanism.Mechanism, r *motion.Result, in Evidence) *Verdict {
-	if r == nil {
-		r = &motion.Result{}
-	}
 	j := &judge{m: m, r: r, in: &in}
+	if r == nil {
+		j.r, j.none = &motion.Result{}, true
+	}
 	v := &Verdict{Evidence: in}
 	v.Kind, v.Sentence = j.verdict()
 	v.Doubts = j.doubts(v.Kind)
 	v.Certified = in.Checked && len(in.Refused) == 0 && len(in.Skipped) == 0 && len(in.Defects) == 0 && v.Kind != Undecided
-	v.Findings = findings(&finding.Case{Mechanism: m, Result: r, Evidence: &in})
+	v.Findings = findings(&finding.Case{Mechanism: m, Result: j.r, Evidence: &in})
 	return v
 }
 
@@ -73,6 +73,8 @@ type judge struct {
 	m  *mechanism.Mechanism
 	r  *motion.Result
 	in *Evidence
+
+	none bool // motion did not run
 }
 
 // verdict asks in the order of design: what was not examined, then faults that

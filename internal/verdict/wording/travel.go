@@ -100,6 +100,9 @@ func target(t *mechanism.Travel, s motion.Stroke) string {
 			stop = t.Lo
 		}
 		if math.Abs(s.To-stop) <= near(t) {
+			if s.From == 0 { // the length says it already
+				return "as far as it goes"
+			}
 			return fmt.Sprintf("as far as it goes (%s)", Value(t, v))
 		}
 	}
