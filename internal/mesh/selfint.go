@@ -7,7 +7,7 @@ import (
 // SelfIntersections lists pairs of triangles that have more in common than a
 // corner or an edge, at most limit of them (0: all), sorted. Corners at the
 // same place count as one, whatever their numbers. Triangles without area are
-// left out: Check names them. The answer is exact for any finite coordinates.
+// left out, and what touches along them is no crossing: Check names them. The answer is exact for any finite coordinates.
 func (m *Mesh) SelfIntersections(limit int) [][2]int32 {
 	return newCrossings(m).find(limit, 1)
 }
@@ -103,6 +103,10 @@ func (c *crossings) find(limit, workers int) [][2]int32 {
 		}
 	})
 	out := slices.Concat(found...)
+	if len(out) > 0 && slices.Contains(c.flat, true) {
+		s := c.seams()
+		out = slices.DeleteFunc(out, func(p [2]int32) bool { return s.along(p[0], p[1]) })
+	}
 	slices.SortFunc(out, func(x, y [2]int32) int {
 		if x[0] != y[0] {
 			return int(x[0] - y[0])
