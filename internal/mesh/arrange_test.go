@@ -52,3 +52,77 @@ func TestClosedForms(t *testing.T) {
 		near(t, c.name, m.Volume(), c.volume, c.tol)
 	}
 }
+
+// TestFlatTriangles: a solid closed by a triangle without area is taken, alone
+// and where another solid meets the seam.
+func TestFlatTriangles(t *testing.T) {
+	m := slivered(block(0, 0, 0, 2, 2, 2))
+	near(t, "alone", arranged(t, "alone", any1, m).Volume(), 8, 1e-12)
+	other := block(-1, 0.5, 1.5, 3, 1.5, 3)
+	near(t, "with another", arranged(t, "with another", any1, m, other).Volume(), 8+6-1, 1e-12)
+	near(t, "cut", arranged(t, "cut", firstOnly, m, other).Volume(), 7, 1e-12)
+}
+
+// TestOnePointOneNumber: a point keeps its number where the float images of
+// two ways to it fall on different sides of a border of the table's cells.
+func TestOnePointOneNumber(t *testing.T) {
+	at := func(scale int64, f float64) *point {
+		var x [3]num
+		var w num
+		x[0].setInt(scale)
+		w.setInt(128 * scale)
+		p := rationalPoint(&x, &w) // 1/128 is the border between two cells
+		p.f[0] = f
+		return &p
+	}
+	table := newPointTable(2)
+	a := table.id(at(3, math.Nextafter(1.0/128, 0)))
+	b := table.id(at(5, math.Nextafter(1.0/128, 1)))
+	c := table.id(at(7, 1.0/128))
+	if a != b || b != c {
+		t.Errorf("numbers %d, %d, %d for one point", a, b, c)
+	}
+	q := gridPoint([3]int64{0, 0, 0})
+	if table.id(&q) == a {
+		t.Error("two points have one number")
+	}
+}
+
+// TestCleanKeepsTheManifold: a short edge whose ends have a third neighbour in
+// common must not be collapsed; a whole tetrahedron below the limit goes.
+func TestCleanKeepsTheManifold(t *testing.T) {
+	pit := func(wide int64) *gridMesh {
+		g := &gridMesh{ // tetrahedron a b x d with a pit c in the face a b x
+			p: [][3]int64{{0, 0, 0}, {2, 0, 0}, {0, wide, 0}, {0, 0, wide}, {1, wide / 3, 9}},
+			t: [][3]int32{{0, 2, 4}, {2, 1, 4}, {1, 0, 4}, {0, 1, 3}, {1, 2, 3}, {2, 0, 3}},
+		}
+		for _, tr := range g.t {
+			n := normal(&[3][3]int64{g.p[tr[0]], g.p[tr[1]], g.p[tr[2]]})
+			v := [3]float64{float64(n[0]), float64(n[1]), float64(n[2])}
+			l := norm3(v)
+			g.out = append(g.out, [3]float64{v[0] / l, v[1] / l, v[2] / l})
+		}
+		return g
+	}
+	g := pit(9000)
+	g.clean([]float64{4, 4, 4, 4, 4})
+	for _, d := range Check(g.mesh()) {
+		if d.Kind != SelfCrossing && d.Kind != InsideOut {
+			t.Errorf("after cleaning: %v", d)
+		}
+	}
+	c := cleaner{gridMesh: pit(9000), limit: make([]float64, 5), dead: make([]bool, 6)}
+	c.incidence()
+	if c.collapse(0, 1) || c.collapse(1, 0) {
+		t.Error("an edge with three common neighbours was collapsed")
+	}
+	tiny := &gridMesh{
+		p:   [][3]int64{{0, 0, 0}, {2, 0, 0}, {0, 2, 0}, {0, 0, 2}},
+		t:   [][3]int32{{0, 2, 1}, {0, 1, 3}, {1, 2, 3}, {2, 0, 3}},
+		out: make([][3]float64, 4),
+	}
+	tiny.clean([]float64{4, 4, 4, 4})
+	if len(tiny.t) != 0 {
+		t.Errorf("%d triangles are left of a speck", len(tiny.t))
+	}
+}

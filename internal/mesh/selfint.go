@@ -230,5 +230,5 @@ func (c *crossings) overlaps(a, b, i int32) bool {
 		}
 	}
 	s := c.orient2(a, b, t[0], x, y)
-	return s == 0 || s != c.orient2(a, b, t[1], x, y) || s != c.orient2(a, b, t[2], x, y)
+	return s != c.orient2(a, b, t[1], x, y) || s != c.orient2(a, b, t[2], x, y)
 }
