@@ -47,7 +47,7 @@ func Judge(m *mechanism.Mechanism, r *motion.Result, in Evidence) *Verdict {
 	v := &Verdict{Evidence: in}
 	v.Kind, v.Sentence = j.verdict()
 	v.Doubts = j.doubts(v.Kind)
-	v.Certified = in.Checked && len(in.Refused) == 0 && len(in.Skipped) == 0 && len(in.Defects) == 0 && v.Kind != Undecided
+	v.Certified = in.Checked && v.Kind != Undecided // what was refused or left out made it undecided
 	v.Findings = findings(&finding.Case{Mechanism: m, Result: j.r, Evidence: &in})
 	return v
 }

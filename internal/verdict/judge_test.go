@@ -1,6 +1,7 @@
 package verdict_test
 
 import (
+	"math"
 	"strings"
 	"testing"
 
@@ -62,6 +63,11 @@ func cases() []change {
 		{"leak below all searched", func(_ *m, r *r, _ *e) {
 			r.Steps[1].Bypass = &motion.Limit{Hi: -0.05, Below: true}
 		}, verdict.Works, 0, true, "It works"},
+		{"leak below all searched, to a bit less", func(_ *m, r *r, _ *e) {
+			r.Steps[1].Bypass = &motion.Limit{Lo: math.Inf(-1), Hi: -0.0499999, Below: true}
+		}, verdict.Works, 0, true, "It works"},
+		{"start not known", func(_ *m, r *r, _ *e) { r.Drawn.Start = motion.Undecided }, verdict.Undecided, 3, false, "Undecided"},
+		{"goal at start not known", func(_ *m, r *r, _ *e) { r.Drawn.Goal = motion.Undecided }, verdict.Undecided, 3, false, "Undecided"},
 		{"step not known", func(_ *m, r *r, _ *e) { r.Steps[0].Unavoidable = motion.Undecided }, verdict.Undecided, 3, false, "Undecided"},
 		{"step not looked at", func(_ *m, r *r, _ *e) { r.Steps = r.Steps[:1] }, verdict.Undecided, 3, false, "Undecided"},
 		{"sure fault beside an open question", func(_ *m, r *r, _ *e) {

@@ -66,9 +66,6 @@ func (p *painter) develop() *image.NRGBA {
 // colour does for all (a cut face has its lines and is never plain).
 func (p *painter) plain(x, y int) (c [3]float64, plain, empty bool) {
 	first := &p.buf[y*p.w+x]
-	if first.cut {
-		return c, false, false
-	}
 	lo, hi := first.depth, first.depth
 	for j := max(0, y-1); j <= min(p.h-1, y+fine); j++ {
 		for i := max(0, x-1); i <= min(p.w-1, x+fine); i++ {

@@ -215,3 +215,54 @@ func TestSpots(t *testing.T) {
 		t.Errorf("the hidden one: %+v", s[2])
 	}
 }
+
+// TestSharedEdge: a line of sight that meets a face right on the edge of its two
+// triangles enters once, not twice. The block lies wholly before the plane, so all
+// of it is taken away and nothing is left to fill. Its front and its back are
+// divided along different diagonals, and samples lie exactly on both.
+func TestSharedEdge(t *testing.T) {
+	m := block(geom.Vec{X: -8, Y: -8, Z: -8}, geom.Vec{X: 8, Y: 8, Z: 8})
+	m.T[6], m.T[7] = [3]int32{2, 6, 7}, [3]int32{2, 7, 3}
+	c := front(m.Bounds(), 20)
+	c.Scale = 1 // a mm is three samples; corners lie between samples, diagonals on them
+	img := picture.Render([]picture.Model{model(m)}, c, &picture.Plane{Point: geom.Vec{Y: 50}, Normal: geom.Vec{Y: -1}}).Image
+	if a := covered(img, 1); a != 0 {
+		t.Errorf("%g mm2 of a cut face where there is nothing", a)
+	}
+}
+
+// darkAlong counts the pixels from x0 to x1 of the row through the middle of a
+// picture that are darker by a tenth than the faces left and right of them.
+func darkAlong(img *image.NRGBA, x0, x1 int) int {
+	n, y := 0, img.Rect.Dy()/2
+	face := min(img.NRGBAAt(x0, y).R, img.NRGBAAt(x1, y).R)
+	for x := x0; x < x1; x++ {
+		if p := img.NRGBAAt(x, y); p.A == 255 && float64(p.R) < 0.9*float64(face) {
+			n++
+		}
+	}
+	return n
+}
+
+// TestEdges: a line is drawn where faces of a part meet at an angle, and where one
+// lies before another that looks the same way; none within a face.
+func TestEdges(t *testing.T) {
+	corner := block(geom.Vec{X: -10, Y: -10, Z: -10}, geom.Vec{X: 10, Y: 10, Z: 10}).
+		Moved(geom.Rotation(geom.Line{Dir: geom.Vec{Z: 1}}, math.Pi/4))
+	step := block(geom.Vec{X: -14, Y: -5, Z: -10}, geom.Vec{X: 0, Y: 10, Z: 10})
+	far := block(geom.Vec{X: 0, Y: 0, Z: -10}, geom.Vec{X: 14, Y: 10, Z: 10})
+	n := int32(len(step.V))
+	for _, k := range far.T {
+		step.T = append(step.T, [3]int32{k[0] + n, k[1] + n, k[2] + n})
+	}
+	step.V = append(step.V, far.V...)
+	for name, m := range map[string]*mesh.Mesh{"crease": corner, "step": step} {
+		img := picture.Render([]picture.Model{model(m)}, front(m.Bounds(), 200), nil).Image
+		if n := darkAlong(img, 85, 115); n < 1 || n > 2 {
+			t.Errorf("%s: a line %d pixels wide", name, n)
+		}
+		if n := darkAlong(img, 30, 85); n != 0 {
+			t.Errorf("%s: %d dark pixels within a face", name, n)
+		}
+	}
+}
