@@ -1,0 +1,137 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"time"
+
+	"feint/internal/export"
+	"feint/internal/geom"
+	"feint/internal/pipeline"
+
+	"github.com/spf13/cobra"
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// exportFlags are the flags of "feint export".
+type exportFlags struct {
+	common
+	to    string
+	cut   string
+	parts []string
+	plate string
+}
+
+func newExport(s streams) *cobra.Command {
+	f := &exportFlags{}
+	cmd := &cobra.Command{
+		Use:   "export DESIGN",
+		Short: "write the parts for the printer, the assembled view and a cut-away",
+		Long: `export writes below a folder: every part as STL and 3MF in print orientation,
+plates with all parts side by side, the assembled view (3MF, GLB) and, with
+--cut, the box with the frame and any named parts cut open by a plane: still
+watertight, to be printed and shown.
+
+A plane is written as an axis and where it crosses it, x=0 or z=12.5, or as four
+numbers a,b,c,d: the points with ax + by + cz = d, mm. What lies beyond (on the
+side of the axis, or of the normal) goes.`,
+		Example: `  feint export box.star --to printed
+  feint export box.star --cut y=0 --cut-part lid --plate 180x180x200`,
+		Args: cobra.ExactArgs(1),
+		RunE: func(cmd *cobra.Command, args []string) error { return exportOnce(cmd, s, args[0], f) },
+	}
+	f.add(cmd)
+	cmd.Flags().StringVar(&f.to, "to", "", "folder to write to (default: the design's name with -parts)")
+	cmd.Flags().StringVar(&f.cut, "cut", "", "also write a cut-away along this plane: x=0, or a,b,c,d")
+	cmd.Flags().StringArrayVar(&f.parts, "cut-part", nil, "a part that the cut goes through beside the frame (again for more)")
+	cmd.Flags().StringVar(&f.plate, "plate", "220x220x250", "plate of the printer, mm")
+	return cmd
+}
+
+func exportOnce(cmd *cobra.Command, s streams, path string, f *exportFlags) error {
+	o, err := f.options(s)
+	if err != nil {
+		return err
+	}
+	e := pipeline.ExportOptions{Parts: f.parts, Made: time.Now()}
+	if e.Plate, err = parsePlate(f.plate); err != nil {
+		return err
+	}
+	if f.cut != "" {
+		if e.Cut, err = parsePlane(f.cut); err != nil {
+			return err
+		}
+	} else if len(f.parts) > 0 {
+		return errors.New("--cut-part needs --cut: name the plane as well")
+	}
+	if f.to == "" {
+		f.to = strings.TrimSuffix(filepath.Base(path), ".star") + "-parts"
+	}
+	w, err := pipeline.Export(cmd.Context(), path, f.to, o, e)
+	if err != nil {
+		return err
+	}
+	for _, n := range w.Files {
+		fmt.Fprintf(s.out, "wrote %s\n", filepath.Join(f.to, filepath.FromSlash(n)))
+	}
+	for _, n := range w.Notes {
+		fmt.Fprintf(s.out, "note: %s\n", n)
+	}
+	for _, n := range w.Stale {
+		fmt.Fprintf(s.out, "left from an earlier export: %s\n", filepath.Join(f.to, filepath.FromSlash(n)))
+	}
+	return nil
+}
+
+// parsePlate reads WxD or WxDxH, mm.
+func parsePlate(t string) (export.Plate, error) {
+	n, ok := numbers(strings.Split(strings.ToLower(t), "x"))
+	if !ok || (len(n) != 2 && len(n) != 3) || n[0] <= 0 || n[1] <= 0 || n[len(n)-1] <= 0 {
+		return export.Plate{}, fmt.Errorf("--plate %q: write width x depth x height in mm, such as 220x220x250", t)
+	}
+	p := export.Plate{Width: n[0], Depth: n[1]}
+	if len(n) == 3 {
+		p.Height = n[2]
+	}
+	return p, nil
+}
+
+// parsePlane reads x=0, or a,b,c,d.
+func parsePlane(t string) (*geom.Line, error) {
+	bad := fmt.Errorf("--cut %q: write x=0, y=0 or z=12.5, or four numbers a,b,c,d of the plane ax + by + cz = d in mm", t)
+	if axis, at, ok := strings.Cut(t, "="); ok {
+		d, err := strconv.ParseFloat(strings.TrimSpace(at), 64)
+		dirs := map[string]geom.Vec{"x": {X: 1}, "y": {Y: 1}, "z": {Z: 1}}
+		dir, known := dirs[strings.ToLower(strings.TrimSpace(axis))]
+		if err != nil || !known || math.IsNaN(d) || math.IsInf(d, 0) {
+			return nil, bad
+		}
+		return &geom.Line{Point: r3.Scale(d, dir), Dir: dir}, nil
+	}
+	n, ok := numbers(strings.Split(t, ","))
+	if !ok || len(n) != 4 {
+		return nil, bad
+	}
+	v := geom.Vec{X: n[0], Y: n[1], Z: n[2]}
+	l := r3.Norm(v)
+	if l == 0 {
+		return nil, bad
+	}
+	return &geom.Line{Point: r3.Scale(n[3]/(l*l), v), Dir: r3.Scale(1/l, v)}, nil
+}
+
+func numbers(ts []string) ([]float64, bool) {
+	out := make([]float64, len(ts))
+	for i, t := range ts {
+		v, err := strconv.ParseFloat(strings.TrimSpace(t), 64)
+		if err != nil || math.IsNaN(v) || math.IsInf(v, 0) {
+			return nil, false
+		}
+		out[i] = v
+	}
+	return out, true
+}

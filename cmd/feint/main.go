@@ -1,0 +1,85 @@
+// Command feint proves printed puzzle mechanisms before they are printed.
+//
+// This package holds flags and exit statuses and nothing else; the work is in
+// internal/pipeline. Run "feint help" for the commands.
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"os/signal"
+	"syscall"
+
+	"github.com/spf13/cobra"
+)
+
+// The exit statuses of feint.
+const (
+	exitFine      = 0 // works, or the command did what was asked
+	exitFault     = 1 // the verdict is shortcut, stuck, open or clash
+	exitBadInput  = 2 // a mistake in the design, a file or the command line
+	exitUndecided = 3 // the verdict is undecided
+	exitStopped   = 130
+)
+
+func main() {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	code := run(ctx, os.Args[1:], streams{in: os.Stdin, out: os.Stdout, err: os.Stderr})
+	stop()
+	os.Exit(code)
+}
+
+// streams are where a command reads and writes.
+type streams struct {
+	in       io.Reader
+	out, err io.Writer
+}
+
+// statusError carries an exit status through cobra without a message of its own.
+type statusError int
+
+func (s statusError) Error() string { return fmt.Sprintf("exit status %d", int(s)) }
+
+// run is main without the process: it returns the exit status.
+func run(ctx context.Context, args []string, s streams) int {
+	root := newRoot(s)
+	root.SetArgs(args)
+	root.SetIn(s.in)
+	root.SetOut(s.out)
+	root.SetErr(s.err)
+	err := root.ExecuteContext(ctx)
+	var status statusError
+	switch {
+	case err == nil:
+		return exitFine
+	case errors.As(err, &status):
+		return int(status)
+	case errors.Is(err, context.Canceled):
+		fmt.Fprintln(s.err, "feint: stopped; nothing was written")
+		return exitStopped
+	default:
+		fmt.Fprintf(s.err, "feint: %v\n", err)
+		return exitBadInput
+	}
+}
+
+func newRoot(s streams) *cobra.Command {
+	root := &cobra.Command{
+		Use:   "feint",
+		Short: "a proving bench for printed puzzle mechanisms",
+		Long: `feint reads the design of a puzzle box (its parts, how each may travel, the
+start, the goal and the steps it is meant to take) and tells, before anything is
+printed, whether it opens, in how few moves, whether every step is needed, and at
+which print size it binds or lets a shortcut through.
+
+Exit statuses: 0 it works; 1 it does not work as meant; 2 a mistake in the input;
+3 undecided.`,
+		SilenceUsage:  true,
+		SilenceErrors: true,
+	}
+	root.AddCommand(newProve(s), newExport(s), newNew(s), newParams(s), newExplain(s), newVersion(s))
+	return root
+}

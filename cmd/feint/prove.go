@@ -1,0 +1,196 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"time"
+
+	"feint/internal/cache"
+	"feint/internal/design"
+	"feint/internal/export"
+	"feint/internal/pipeline"
+
+	"github.com/spf13/cobra"
+)
+
+// proveFlags are the flags of "feint prove".
+type proveFlags struct {
+	common
+	json   bool
+	report string
+	watch  bool
+}
+
+// common are the flags that every command which reads a design takes.
+type common struct {
+	set     []string
+	growth  string
+	workers int
+	fresh   bool
+}
+
+func (c *common) add(cmd *cobra.Command) {
+	f := cmd.Flags()
+	f.StringArrayVar(&c.set, "set", nil, `give a param another value: --set "side gap=0.3" (again for more)`)
+	f.StringVar(&c.growth, "growth", "-0.05..0.05", "print growths asked, mm a surface, loose..tight")
+	f.IntVar(&c.workers, "workers", 0, "processors to use (0: all)")
+	f.BoolVar(&c.fresh, "fresh", false, "compute everything anew, keep nothing")
+}
+
+// options turns the flags into the pipeline's options.
+func (c *common) options(s streams) (pipeline.Options, error) {
+	o := pipeline.Options{Workers: c.workers, Now: time.Now, Version: version()}
+	for _, t := range c.set {
+		k, err := design.ParseSetting(t)
+		if err != nil {
+			return o, err
+		}
+		o.Set = append(o.Set, k)
+	}
+	var err error
+	if o.Growth, err = parseGrowth(c.growth); err != nil {
+		return o, err
+	}
+	if !c.fresh {
+		o.Cache = openCache(s)
+	}
+	return o, nil
+}
+
+// parseGrowth reads "lo..hi", mm.
+func parseGrowth(t string) (g [2]float64, err error) {
+	lo, hi, ok := strings.Cut(t, "..")
+	if ok {
+		var e1, e2 error
+		g[0], e1 = strconv.ParseFloat(strings.TrimSpace(lo), 64)
+		g[1], e2 = strconv.ParseFloat(strings.TrimSpace(hi), 64)
+		ok = e1 == nil && e2 == nil && g[0] <= 0 && g[1] >= 0 && g[0] >= -1 && g[1] <= 1
+	}
+	if !ok {
+		return g, fmt.Errorf("--growth %q: write loose..tight in mm a surface, such as -0.05..0.05; 0 must lie within, and neither end beyond 1 mm", t)
+	}
+	return g, nil
+}
+
+// openCache opens the user's cache; without one feint works, only slower.
+func openCache(s streams) *cache.Store {
+	dir := os.Getenv("FEINT_CACHE")
+	if dir == "" {
+		base, err := os.UserCacheDir()
+		if err != nil {
+			return nil
+		}
+		dir = filepath.Join(base, "feint")
+	}
+	store, err := cache.Open(dir, 0)
+	if err != nil {
+		fmt.Fprintf(s.err, "feint: %v; going on without it\n", err)
+		return nil
+	}
+	return store
+}
+
+func newProve(s streams) *cobra.Command {
+	f := &proveFlags{}
+	cmd := &cobra.Command{
+		Use:   "prove DESIGN",
+		Short: "tell whether the box opens, only as meant, and at which print sizes",
+		Long: `prove reads DESIGN (a .star file), builds its parts, maps the clearance of every
+pair and searches the motion; then it prints the verdict, the moves of the
+shortest way, the fit window, the steps and the findings.
+
+The exit status is 0 if it works, 1 if it does not work as meant, 2 if the input
+has a mistake and 3 if the answer is undecided.`,
+		Example: `  feint prove box.star
+  feint prove box.star --set "side gap=0.3" --growth -0.08..0.08
+  feint prove box.star --report box.html --watch`,
+		Args: cobra.ExactArgs(1),
+		ValidArgsFunction: func(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
+			return []string{"star"}, cobra.ShellCompDirectiveFilterFileExt
+		},
+		RunE: func(cmd *cobra.Command, args []string) error {
+			o, err := f.options(s)
+			if err != nil {
+				return err
+			}
+			if f.watch {
+				return watch(cmd.Context(), s, args[0], f, o)
+			}
+			return proveOnce(cmd.Context(), s, args[0], f, o)
+		},
+	}
+	f.add(cmd)
+	cmd.Flags().BoolVar(&f.json, "json", false, "print one JSON document instead of words")
+	cmd.Flags().StringVar(&f.report, "report", "", "also write a self-contained HTML page to this file")
+	cmd.Flags().BoolVar(&f.watch, "watch", false, "prove again whenever the design or a file it names changes")
+	_ = cmd.MarkFlagFilename("report", "html")
+	return cmd
+}
+
+// proveOnce proves and prints; the verdict's exit status comes back as an error.
+func proveOnce(ctx context.Context, s streams, path string, f *proveFlags, o pipeline.Options) error {
+	out, err := proveQuietly(ctx, s, path, o)
+	if err != nil {
+		return err
+	}
+	if f.report != "" {
+		err := writeWhole(f.report, func(w io.Writer) error { return out.WriteReport(ctx, w) })
+		if err != nil {
+			return fmt.Errorf("report: %w", err)
+		}
+	}
+	if f.json {
+		err = export.WriteJSON(s.out, out.Document)
+	} else {
+		err = export.Terminal(s.out, out.Document, styleOf(s.out))
+	}
+	if err != nil {
+		return err
+	}
+	if f.report != "" && !f.json {
+		fmt.Fprintf(s.out, "\nreport: %s\n", f.report)
+	}
+	if code := out.Verdict.Kind.ExitStatus(); code != exitFine {
+		return statusError(code)
+	}
+	return nil
+}
+
+// proveQuietly proves with progress bars on a terminal.
+func proveQuietly(ctx context.Context, s streams, path string, o pipeline.Options) (*pipeline.Outcome, error) {
+	bars := newBars(s.err)
+	o.Progress = bars.show
+	out, err := pipeline.Prove(ctx, path, o)
+	bars.close()
+	if ctx.Err() != nil {
+		return nil, context.Canceled
+	}
+	return out, err
+}
+
+// writeWhole writes a file beside its place and renames it, so that it is there
+// whole or not at all.
+func writeWhole(path string, write func(io.Writer) error) error {
+	f, err := os.CreateTemp(filepath.Dir(path), ".feint-*")
+	if err != nil {
+		return err
+	}
+	err = write(f)
+	if err == nil {
+		err = f.Chmod(0o644)
+	}
+	err = errors.Join(err, f.Close())
+	if err == nil {
+		err = os.Rename(f.Name(), path)
+	}
+	if err != nil {
+		return errors.Join(err, os.Remove(f.Name()))
+	}
+	return nil
+}

@@ -1,0 +1,96 @@
+package pipeline
+
+import (
+	"bytes"
+	"context"
+	"fmt"
+
+	"feint/internal/cache"
+	"feint/internal/clearance"
+	"feint/internal/mechanism"
+	"feint/internal/motion"
+
+	"golang.org/x/sync/errgroup"
+)
+
+// pairMap is a map with the key under which it is kept.
+type pairMap struct {
+	*clearance.Map
+	key   string
+	saved int // bytes when loaded, 0 if computed anew
+}
+
+// maps prepares a clearance map for every pair of parts with sound meshes, from
+// the cache where the two meshes and the travels between them are as before.
+// skipped lists the pairs left out because a mesh is broken.
+func maps(ctx context.Context, m *mechanism.Mechanism, bs []Body, o Options) (ps []*pairMap, skipped [][2]int, err error) {
+	prepared, err := prepare(ctx, bs, o)
+	if err != nil {
+		return nil, nil, err
+	}
+	for a := range m.Parts {
+		for b := a + 1; b < len(m.Parts); b++ {
+			if prepared[a] == nil || prepared[b] == nil {
+				skipped = append(skipped, [2]int{a, b})
+				continue
+			}
+			ps = append(ps, &pairMap{key: cache.Key("map", clearance.Key(m, a, b), bs[a].Hash, bs[b].Hash)})
+			if err := ps[len(ps)-1].open(m, a, b, prepared, o); err != nil {
+				return nil, nil, fmt.Errorf("%s and %s: %w", m.Parts[a].Name, m.Parts[b].Name, err)
+			}
+		}
+	}
+	return ps, skipped, nil
+}
+
+func prepare(ctx context.Context, bs []Body, o Options) ([]*clearance.Body, error) {
+	out := make([]*clearance.Body, len(bs))
+	g, ctx := errgroup.WithContext(ctx)
+	g.SetLimit(o.workers())
+	for i := range bs {
+		if !bs[i].Sound() {
+			continue
+		}
+		g.Go(func() (err error) {
+			if ctx.Err() != nil {
+				return ctx.Err()
+			}
+			out[i], err = clearance.NewBody(bs[i].Mesh)
+			return err
+		})
+	}
+	return out, g.Wait()
+}
+
+func (p *pairMap) open(m *mechanism.Mechanism, a, b int, bodies []*clearance.Body, o Options) (err error) {
+	if raw, ok := o.Cache.Get(p.key); ok {
+		if p.Map, err = clearance.Load(bytes.NewReader(raw), m, a, b, bodies[a], bodies[b]); err == nil {
+			p.saved = len(raw)
+			return nil
+		}
+	}
+	p.Map, err = clearance.New(m, a, b, bodies[a], bodies[b])
+	return err
+}
+
+// keep stores what the maps have learnt.
+func keep(ps []*pairMap, o Options) {
+	if o.Cache == nil {
+		return
+	}
+	for _, p := range ps {
+		var buf bytes.Buffer
+		if p.Save(&buf) == nil && buf.Len() != p.saved {
+			_ = o.Cache.Put(p.key, buf.Bytes())
+		}
+	}
+	_ = o.Cache.Prune()
+}
+
+func asPairMaps(ps []*pairMap) []motion.PairMap {
+	out := make([]motion.PairMap, len(ps))
+	for i, p := range ps {
+		out[i] = p.Map
+	}
+	return out
+}

@@ -1,0 +1,103 @@
+package pipeline
+
+import (
+	"context"
+	"fmt"
+	"io"
+	"time"
+
+	"feint/internal/export"
+	"feint/internal/geom"
+	"feint/internal/mechanism"
+	"feint/internal/mesh"
+	"feint/internal/meshfile"
+)
+
+// WriteReport writes the proof as one HTML page.
+func (out *Outcome) WriteReport(_ context.Context, w io.Writer) error {
+	meshes := make([]*mesh.Mesh, len(out.Bodies))
+	for i := range out.Bodies {
+		meshes[i] = out.Bodies[i].Mesh
+	}
+	return export.WriteReport(w, export.ReportInput{
+		Mechanism: out.Mechanism, Result: out.Result, Document: out.Document, Meshes: meshes,
+	})
+}
+
+// ExportOptions say what Export writes beside the parts.
+type ExportOptions struct {
+	Plate export.Plate
+	Cut   *geom.Line // plane of the cut-away; nil for none
+	Parts []string   // parts cut beside the frame, by name
+	Made  time.Time  // for the files' metadata; zero leaves the dates out
+}
+
+// Export builds the parts of a design and writes them below dir.
+func Export(ctx context.Context, path, dir string, o Options, e ExportOptions) (*export.Written, error) {
+	m, err := Load(path, o)
+	if err != nil {
+		return nil, err
+	}
+	bs, err := bodies(ctx, m, o)
+	if err != nil {
+		return nil, err
+	}
+	models := make([]export.Model, len(bs))
+	for i := range bs {
+		p := &m.Parts[i]
+		if !bs[i].Sound() {
+			return nil, fmt.Errorf("part %q cannot be written: %s; mend the mesh it comes from first", p.Name, firstHarm(&bs[i]))
+		}
+		models[i] = export.Model{
+			Part: p.Name, Color: p.Color, Mesh: bs[i].Mesh, Pose: m.Pose(i, m.Start), Print: p.Print,
+			Frame: p.Frame, Bought: p.Material.Bought,
+		}
+	}
+	eo := export.ModelOptions{Meta: meta(m, o, e), Plate: e.Plate}
+	if e.Cut != nil {
+		cut := export.Cut{Plane: *e.Cut}
+		for _, name := range e.Parts {
+			if err := known(m, name); err != nil {
+				return nil, err
+			}
+			cut.Parts = append(cut.Parts, name)
+		}
+		eo.Cut = &cut
+	}
+	return export.WriteModels(dir, models, eo)
+}
+
+func known(m *mechanism.Mechanism, name string) error {
+	var names []string
+	for i := range m.Parts {
+		if m.Parts[i].Name == name {
+			return nil
+		}
+		names = append(names, m.Parts[i].Name)
+	}
+	return fmt.Errorf("there is no part %q to cut; the parts are %q", name, names)
+}
+
+func firstHarm(b *Body) string {
+	for i := range b.Defects {
+		if !b.Defects[i].Harmless {
+			return b.Defects[i].String()
+		}
+	}
+	return "it has no triangles"
+}
+
+func meta(m *mechanism.Mechanism, o Options, e ExportOptions) meshfile.Meta {
+	t := meshfile.Meta{
+		Title: m.Title, Designer: m.Designer, Description: m.Note, LicenseTerms: m.License,
+		Application: "feint " + o.Version,
+	}
+	if t.Title == "" {
+		t.Title = m.Name
+	}
+	if !e.Made.IsZero() {
+		t.CreationDate = e.Made.Format("2006-01-02")
+		t.ModificationDate = t.CreationDate
+	}
+	return t
+}

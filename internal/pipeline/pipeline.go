@@ -1,0 +1,179 @@
+package pipeline
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"runtime"
+	"time"
+
+	"feint/internal/cache"
+	"feint/internal/design"
+	"feint/internal/export"
+	"feint/internal/geom"
+	"feint/internal/mechanism"
+	"feint/internal/motion"
+	"feint/internal/verdict"
+)
+
+// DefaultGrowth is the growth range asked until a printer is known, mm.
+var DefaultGrowth = [2]float64{-0.05, 0.05} //nolint:gochecknoglobals // a constant that Go cannot write as one
+
+// Options are the settings of a run. The zero value asks for DefaultGrowth on
+// all processors with no cache.
+type Options struct {
+	Set      []design.Setting
+	Growth   [2]float64 // asked, loose to tight, mm; both 0 means DefaultGrowth
+	Workers  int        // 0: as many as there are processors
+	Cache    *cache.Store
+	Progress func(stage string, done, total int) // may be nil; may be called from any goroutine
+	Now      func() time.Time                    // for the seconds by stage; nil leaves them out
+	Version  string                              // of feint, for the document
+}
+
+func (o *Options) workers() int {
+	if o.Workers > 0 {
+		return o.Workers
+	}
+	return runtime.GOMAXPROCS(0)
+}
+
+func (o *Options) progress(stage string, done, total int) {
+	if o.Progress != nil {
+		o.Progress(stage, done, total)
+	}
+}
+
+// Outcome is a finished run.
+type Outcome struct {
+	Mechanism *mechanism.Mechanism
+	Bodies    []Body
+	Result    *motion.Result
+	Verdict   *verdict.Verdict
+	Document  *export.Document
+}
+
+// stopwatch notes the seconds of each stage.
+type stopwatch struct {
+	now     func() time.Time
+	last    time.Time
+	seconds map[string]float64
+}
+
+func (s *stopwatch) lap(stage string) {
+	if s.now == nil {
+		return
+	}
+	t := s.now()
+	s.seconds[stage] += t.Sub(s.last).Seconds()
+	s.last = t
+}
+
+// Load reads a design. Errors name file, line, what is wrong and what to do.
+func Load(path string, o Options) (*mechanism.Mechanism, error) {
+	return design.Load(path, design.Options{Set: o.Set})
+}
+
+// Prove runs every stage on the design file at path.
+func Prove(ctx context.Context, path string, o Options) (*Outcome, error) {
+	if o.Growth == ([2]float64{}) {
+		o.Growth = DefaultGrowth
+	}
+	watch := &stopwatch{now: o.Now, seconds: map[string]float64{}}
+	if o.Now != nil {
+		watch.last = o.Now()
+	}
+	m, err := Load(path, o)
+	if err != nil {
+		return nil, err
+	}
+	watch.lap("design")
+	out := &Outcome{Mechanism: m}
+	if out.Bodies, err = bodies(ctx, m, o); err != nil {
+		return nil, err
+	}
+	watch.lap("solids")
+	ev := &verdict.Evidence{Bounds: bounds(m, out.Bodies), Defects: defects(out.Bodies)}
+	ps, skipped, err := maps(ctx, m, out.Bodies, o)
+	if err != nil {
+		return nil, err
+	}
+	for _, s := range skipped {
+		ev.Skipped = append(ev.Skipped, verdict.Skip{A: s[0], B: s[1], Why: "the mesh of one of them is broken"})
+	}
+	if ev.Clashes, err = clashes(m, ps); err != nil {
+		return nil, err
+	}
+	watch.lap("maps")
+	plays := measurePlay(m, out.Bodies, o)
+	for i := range plays {
+		ev.Play = append(ev.Play, verdict.Play{Part: plays[i].Part, Side: plays[i].Sideways, Tip: plays[i].Tip})
+	}
+	watch.lap("play")
+	if err := solve(ctx, out, ps, plays, ev, o); err != nil {
+		return nil, err
+	}
+	watch.lap("motion")
+	keep(ps, o)
+	if err := check(ctx, out, ps, ev, o); err != nil {
+		return nil, err
+	}
+	watch.lap("proof")
+	out.Verdict = verdict.Judge(m, out.Result, *ev)
+	watch.lap("verdict")
+	out.Document = export.NewDocument(m, out.Result, out.Verdict, export.Info{Version: o.Version, Seconds: watch.seconds})
+	return out, nil
+}
+
+// bounds is the box around all parts at the start.
+func bounds(m *mechanism.Mechanism, bs []Body) geom.Box {
+	b := geom.EmptyBox()
+	for i := range bs {
+		g := m.Pose(i, m.Start)
+		for _, v := range bs[i].Mesh.V {
+			if !math.IsNaN(v.X + v.Y + v.Z) {
+				b = b.Add(g.Apply(v))
+			}
+		}
+	}
+	return b
+}
+
+// defects counts the harmful faults of every mesh by kind, the first with its place.
+func defects(bs []Body) []verdict.Defect {
+	var out []verdict.Defect
+	for i := range bs {
+		at := map[string]int{}
+		for k := range bs[i].Defects {
+			d := &bs[i].Defects[k]
+			if d.Harmless {
+				continue
+			}
+			kind := d.Kind.String()
+			if n, ok := at[kind]; ok {
+				out[n].Count++
+				continue
+			}
+			at[kind] = len(out)
+			out = append(out, verdict.Defect{Part: i, Kind: kind, At: d.At, Count: 1, Detail: d.String()})
+		}
+	}
+	return out
+}
+
+// clashes lists the pairs that overlap at the start, as drawn, by more than a
+// declared press fit allows.
+func clashes(m *mechanism.Mechanism, ps []*pairMap) ([]verdict.Overlap, error) {
+	var out []verdict.Overlap
+	for _, p := range ps {
+		a, b := p.Parts()
+		_, upper, err := p.At(m.Start)
+		if err != nil {
+			return nil, fmt.Errorf("%s and %s at the start: %w", m.Parts[a].Name, m.Parts[b].Name, err)
+		}
+		if over := m.Needs(a, b, 0) - upper; over > 0 {
+			out = append(out, verdict.Overlap{A: a, B: b, Depth: over})
+		}
+	}
+	return out, nil
+}

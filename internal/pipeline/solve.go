@@ -1,0 +1,150 @@
+package pipeline
+
+import (
+	"bytes"
+	"context"
+	"encoding/gob"
+	"errors"
+	"fmt"
+
+	"feint/internal/cache"
+	"feint/internal/mechanism"
+	"feint/internal/mesh"
+	"feint/internal/motion"
+	"feint/internal/play"
+	"feint/internal/proof"
+	"feint/internal/verdict"
+)
+
+// measurePlay measures the play of every part, from the cache where neither
+// meshes nor travels changed.
+func measurePlay(m *mechanism.Mechanism, bs []Body, o Options) []play.Play {
+	meshes := make([]*mesh.Mesh, len(bs))
+	key := []string{"play 1", fmt.Sprint(m.Start)}
+	for i := range bs {
+		if bs[i].Sound() {
+			meshes[i] = bs[i].Mesh
+		}
+		key = append(key, bs[i].Hash, fmt.Sprint(m.Parts[i].Carrier, m.Parts[i].Travels))
+	}
+	for i := range m.Travels {
+		t := &m.Travels[i]
+		key = append(key, fmt.Sprint(t.Part, t.Kind, t.Axis, t.Lead))
+	}
+	name := cache.Key(key...)
+	var out []play.Play
+	if raw, ok := o.Cache.Get(name); ok && gob.NewDecoder(bytes.NewReader(raw)).Decode(&out) == nil {
+		return out
+	}
+	out = play.Measure(m, meshes)
+	var buf bytes.Buffer
+	if gob.NewEncoder(&buf).Encode(out) == nil {
+		_ = o.Cache.Put(name, buf.Bytes())
+	}
+	return out
+}
+
+// solve asks motion, unless pairs are missing: what cannot be examined must not
+// read as clear, so the result is then empty and the verdict undecided.
+func solve(ctx context.Context, out *Outcome, ps []*pairMap, plays []play.Play, ev *verdict.Evidence, o Options) error {
+	if len(ev.Skipped) > 0 || len(ev.Defects) > 0 {
+		return nil
+	}
+	mo := motion.Options{Growth: o.Growth}
+	for i := range plays {
+		mo.Play = append(mo.Play, motion.PlayOf{Part: plays[i].Part, Guides: plays[i].Guides, Sideways: plays[i].Most()})
+	}
+	mo.Progress = o.progress
+	r, err := motion.Solve(ctx, out.Mechanism, asPairMaps(ps), mo)
+	if err != nil {
+		return fmt.Errorf("motion: %w", err)
+	}
+	out.Result = r
+	return nil
+}
+
+// check hands every answer to the checker and notes what it says.
+func check(ctx context.Context, out *Outcome, ps []*pairMap, ev *verdict.Evidence, o Options) error {
+	r := out.Result
+	if r == nil {
+		return nil
+	}
+	c := &checker{ctx: ctx, out: out, ev: ev, growth: o.Growth, ok: true}
+	for i := range out.Bodies {
+		c.trees = append(c.trees, mesh.NewTree(out.Bodies[i].Mesh))
+	}
+	if err := c.ways(o); err != nil {
+		return err
+	}
+	if err := c.impossible(ps, o); err != nil {
+		return err
+	}
+	ev.Checked = c.ok
+	return nil
+}
+
+// checker collects what the proof package says of one outcome.
+type checker struct {
+	ctx    context.Context
+	out    *Outcome
+	ev     *verdict.Evidence
+	trees  []*mesh.Tree
+	growth [2]float64
+	ok     bool
+}
+
+// note records one check. A refusal speaks against the answer; what could not be
+// told only leaves it uncertified.
+func (c *checker) note(name, detail string, err error) error {
+	switch {
+	case err == nil:
+		c.ev.Checks = append(c.ev.Checks, verdict.Check{Name: name, Agreed: true, Detail: detail})
+	case errors.Is(err, proof.ErrRefused):
+		c.ok = false
+		c.ev.Checks = append(c.ev.Checks, verdict.Check{Name: name, Detail: err.Error()})
+		c.ev.Refused = append(c.ev.Refused, name+": "+err.Error())
+	case errors.Is(err, proof.ErrOpen):
+		c.ok = false
+		c.ev.Checks = append(c.ev.Checks, verdict.Check{Name: name, Detail: err.Error()})
+	default:
+		return fmt.Errorf("%s: %w", name, err)
+	}
+	return nil
+}
+
+// ways walks the solution as drawn, the one at the tight end and every shortcut
+// with exact mesh distances.
+func (c *checker) ways(o Options) error {
+	r := c.out.Result
+	type claim struct {
+		name string
+		way  *motion.Way
+	}
+	claims := []claim{{"the way, walked on the meshes as drawn", r.Way}}
+	for i := range r.Steps {
+		s := &r.Steps[i]
+		claims = append(claims, claim{fmt.Sprintf("the shortcut past %q, walked on the meshes", c.out.Mechanism.Steps[s.Index].Name), s.Shortcut})
+	}
+	for i, k := range claims {
+		o.progress("proof", i, len(claims))
+		if k.way == nil {
+			continue
+		}
+		rep, err := proof.Walk(c.ctx, c.out.Mechanism, c.trees, k.way.Growth, c.out.Mechanism.Start, strokes(k.way), c.out.Mechanism.Goal)
+		detail := fmt.Sprintf("%d strokes at growth %+.3f mm, %d stretches of pairs", rep.Strokes, k.way.Growth, rep.Intervals)
+		if err := c.note(k.name, detail, err); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func strokes(w *motion.Way) []proof.Stroke {
+	var out []proof.Stroke
+	for i := range w.Moves {
+		for _, s := range w.Moves[i].Strokes {
+			out = append(out, proof.Stroke{Part: w.Moves[i].Part, Travel: s.Travel, From: s.From, To: s.To})
+		}
+	}
+	return out
+}
