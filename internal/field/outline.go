@@ -90,8 +90,7 @@ func sign(x float64) float64 {
 	return 1
 }
 
-// Distance is the signed distance of (x, y) from the outline; exact. With
-// turned set, parts of the outline on x = 0 bound nothing.
+// distance is Distance; with turned set, parts of the outline on x = 0 bound nothing.
 func (o Outline) distance(x, y float64, turned bool) float64 {
 	d, w := math.Inf(1), 0.0
 	for i := range o.segs {
@@ -126,5 +125,8 @@ func Extruded(o, outer Outline, h, chamfer float64) Field {
 
 // Revolved turns o, x the radius and y the height, about z; exact.
 func Revolved(o Outline) Field {
-	return func(p geom.Vec) float64 { return o.distance(math.Hypot(p.X, p.Y), p.Z, true) }
+	// a point of the axis would lie on the edge of the outline, where nothing
+	// tells inside from outside
+	const beside = 1e-9
+	return func(p geom.Vec) float64 { return o.distance(max(beside, math.Hypot(p.X, p.Y)), p.Z, true) }
 }

@@ -25,6 +25,6 @@ func Helix(r0, r1, w0, w1, lead float64, starts int) Field {
 		z = math.Abs(z)
 		z = min(z, pitch-z)
 		half := w0/2 + slope*(min(rho, r1)-r0)
-		return max(rho-r1, (z-half)/steep)
+		return max(r0-rho, rho-r1, (z-half)/steep)
 	}
 }

@@ -15,8 +15,7 @@ import (
 type axis struct {
 	line geom.Line
 	ref  geom.Vec // where the division has a vertex, square to the line
-	r    float64  // the largest radius
-	n    int
+	n    int      // chords
 }
 
 // sameAxis is how far two axes may be apart, mm (and radians), to count as one:
@@ -38,26 +37,45 @@ func revolved(p mechanism.Primitive) ([][]field.Corner, error) {
 	return nil, fmt.Errorf("%T is no solid of revolution", p)
 }
 
-// radius is the largest radius about the z axis of p's frame, 0 if none.
-func radius(p mechanism.Primitive) float64 {
+// demand is the number of chords that p needs round the z axis of its frame, 0
+// if it has no surface about it. Where a section is curved too, both divisions
+// share the tolerance.
+func demand(p mechanism.Primitive, tol float64) int {
 	switch p := p.(type) {
 	case mechanism.Groove:
-		if p.On == mechanism.Bore {
-			return p.R + p.Depth
-		}
-		return p.R
+		return ringChords(p.On, p.R, p.Depth, tol)
 	case mechanism.Text:
-		return p.R
+		return ringChords(p.On, p.R, p.Height, tol)
 	case mechanism.Stroke:
-		return p.R
+		return ringChords(p.On, p.R, p.Height, tol)
 	case mechanism.Thread:
-		return max(p.Root, p.Crest)
+		return chords(max(p.Root, p.Crest), tol)
 	case mechanism.Cylinder, mechanism.Cone, mechanism.Sphere, mechanism.Revolution:
-		if l, err := revolved(p); err == nil {
-			return widest(l)
+		l, err := revolved(p)
+		if err != nil {
+			return 0
 		}
+		if arcs(l) {
+			tol *= share
+		}
+		return chords(widest(l), tol)
 	}
 	return 0
+}
+
+func ringChords(on mechanism.Surface, r, depth, tol float64) int {
+	if on == mechanism.Flat {
+		return 0
+	}
+	return chords(r+depth, tol)
+}
+
+// chords is segments for a radius that may not have been checked yet.
+func chords(r, tol float64) int {
+	if !finite(r) || r <= 0 {
+		return 0
+	}
+	return segments(r, tol)
 }
 
 // survey notes the axes of a drawing.
@@ -68,14 +86,14 @@ func (l *lowering) survey(s *mechanism.Shape, f frame) {
 	case mechanism.Mirror:
 		l.survey(s.Args[0], frame{geom.Identity(), &mirrored{f, s.Plane}})
 	case mechanism.Leaf:
-		if r := radius(s.Prim); r > 0 {
+		if n := demand(s.Prim, l.o.Tolerance); n > 0 {
 			line, ref := f.axis()
 			a := l.find(line)
 			if a == nil {
 				l.axes = append(l.axes, axis{line: line, ref: ref})
 				a = &l.axes[len(l.axes)-1]
 			}
-			a.r = max(a.r, r)
+			a.n = max(a.n, n)
 		}
 	default:
 		for _, a := range s.Args {
@@ -100,15 +118,13 @@ func (f *frame) axis() (geom.Line, geom.Vec) {
 	return geom.Line{Point: o, Dir: r3.Unit(r3.Sub(z, o))}, r3.Unit(r3.Sub(x, o))
 }
 
-// circle is the division of the axis of f, as seen in f's frame.
+// circle is the division of the axis of f, which survey has noted, as seen in
+// f's frame.
 func (l *lowering) circle(f frame) circle {
 	line, x := f.axis()
 	a := l.find(line)
-	if a == nil {
-		return circle{n: segments(1, l.o.Tolerance)}
-	}
-	if a.n == 0 {
-		a.n = segments(a.r, l.o.Tolerance)
+	if a == nil { // a figure without width, which is refused where it is divided
+		return circle{n: 12}
 	}
 	y := r3.Sub(f.apply(geom.Vec{Y: 1}), f.apply(geom.Vec{}))
 	phase := math.Atan2(r3.Dot(a.ref, y), r3.Dot(a.ref, x))

@@ -11,7 +11,16 @@ import (
 // DefaultTolerance is the tolerance of Options that give none, mm.
 const DefaultTolerance = 0.004
 
-// Loader gives the mesh of a file, in the design's millimetres.
+// The tolerances that Options may ask for, mm. The coarsest leaves a cutter's
+// overshoot larger than the deviations of two surfaces; the finest is some
+// ten steps of the grid of the arrangement.
+const (
+	FinestTolerance   = 0.0002
+	CoarsestTolerance = 0.04
+)
+
+// Loader gives the mesh of a file in mm, its Scale already applied. The mesh
+// must not be changed afterwards.
 type Loader func(f mechanism.MeshFile) (*mesh.Mesh, error)
 
 // Options are the settings of Build.
@@ -22,25 +31,15 @@ type Options struct {
 }
 
 // Build makes the mesh of a drawing by one exact arrangement of its primitives.
-// A drawing that is one mesh file, perhaps placed, is the file's mesh as it is,
-// faults and all: the mesh that is exported is the truth. Errors begin with the
-// place in the design.
+// A drawing that is one mesh file, perhaps placed and mirrored, is the file's
+// mesh as it is, faults and all: the mesh that is exported is the truth. Errors
+// begin with the place in the design and name all that is wrong.
 func Build(s *mechanism.Shape, o Options) (*mesh.Mesh, error) {
-	if f, g, pos, ok := loneFile(s); ok {
-		m, err := load(f, pos, o)
-		if err != nil {
-			return nil, err
-		}
-		if g == geom.Identity() {
-			return m, nil
-		}
-		return m.Moved(g), nil
-	}
 	if o.Tolerance == 0 {
 		o.Tolerance = DefaultTolerance
 	}
-	if !(o.Tolerance > 0) {
-		return nil, fmt.Errorf("%s: a tolerance of %g mm: give a positive one", s.Pos, o.Tolerance)
+	if !(o.Tolerance >= FinestTolerance && o.Tolerance <= CoarsestTolerance) {
+		return nil, fmt.Errorf("%s: a tolerance of %g mm: give %g to %g mm", s.Pos, o.Tolerance, FinestTolerance, CoarsestTolerance)
 	}
 	l := &lowering{o: o}
 	root := frame{move: geom.Identity()}
@@ -48,6 +47,11 @@ func Build(s *mechanism.Shape, o Options) (*mesh.Mesh, error) {
 	e, err := l.lower(s, root)
 	if err != nil {
 		return nil, err
+	}
+	if leaf := alone(s); leaf != nil {
+		if _, ok := leaf.Prim.(mechanism.MeshFile); ok {
+			return l.meshes[0], nil
+		}
 	}
 	m, err := mesh.Arrange(l.meshes, e.holds, mesh.Options{Workers: o.Workers})
 	if err != nil {
@@ -59,25 +63,26 @@ func Build(s *mechanism.Shape, o Options) (*mesh.Mesh, error) {
 	return m, nil
 }
 
-// loneFile finds the one mesh file of a drawing without operations, and how it
-// is placed.
-func loneFile(s *mechanism.Shape) (mechanism.MeshFile, geom.Motion, mechanism.Pos, bool) {
-	g := geom.Identity()
-	for s.Op == mechanism.Place {
-		g = s.Move.Then(g)
-		s = s.Args[0]
-	}
-	f, ok := s.Prim.(mechanism.MeshFile)
-	return f, g, s.Pos, ok && s.Op == mechanism.Leaf
+// Facet makes the mesh of one primitive in its own frame, tol the largest
+// distance from what is drawn, mm.
+func Facet(p mechanism.Primitive, tol float64) (*mesh.Mesh, error) {
+	return Build(&mechanism.Shape{Op: mechanism.Leaf, Prim: p}, Options{Tolerance: tol})
 }
 
-func load(f mechanism.MeshFile, pos mechanism.Pos, o Options) (*mesh.Mesh, error) {
+// alone is the only leaf of a shape that nothing is joined to or cut from.
+func alone(s *mechanism.Shape) *mechanism.Shape {
+	for s.Op != mechanism.Leaf {
+		if len(s.Args) != 1 {
+			return nil
+		}
+		s = s.Args[0]
+	}
+	return s
+}
+
+func load(f mechanism.MeshFile, o Options) (*mesh.Mesh, error) {
 	if o.Load == nil {
-		return nil, fmt.Errorf("%s: %s: no mesh files can be read here", pos, f.Name)
+		return nil, fmt.Errorf("%s: no mesh files can be read here", f.Name)
 	}
-	m, err := o.Load(f)
-	if err != nil {
-		return nil, fmt.Errorf("%s: %w", pos, err)
-	}
-	return m, nil
+	return o.Load(f)
 }

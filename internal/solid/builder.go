@@ -101,8 +101,15 @@ func (b *builder) cap(rings [][][]geom.Vec, k int, down bool) {
 	}
 }
 
-// quad2 is the quad p q r s again, divided from q to s.
-func (b *builder) quad2(p, q, r, s geom.Vec) {
-	b.triangle(p, q, s)
-	b.triangle(q, r, s)
+// merge puts closed meshes into one, each a shell of its own; they may overlap.
+func merge(ms []*mesh.Mesh) *mesh.Mesh {
+	var o mesh.Mesh
+	for _, m := range ms {
+		n := int32(len(o.V))
+		o.V = append(o.V, m.V...)
+		for _, t := range m.T {
+			o.T = append(o.T, [3]int32{t[0] + n, t[1] + n, t[2] + n})
+		}
+	}
+	return &o
 }

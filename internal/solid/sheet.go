@@ -40,8 +40,8 @@ type sheet struct {
 }
 
 // newSheet is the sheet without stations: what a field needs too.
-func newSheet(on mechanism.Surface, inner, outer, width float64, path []mechanism.PathPoint) sheet {
-	s := sheet{round: on != mechanism.Flat, inner: inner, outer: outer, width: width}
+func newSheet(on mechanism.Surface, inner, outer, width float64, path []mechanism.PathPoint) *sheet {
+	s := &sheet{round: on != mechanism.Flat, inner: inner, outer: outer, width: width}
 	s.path, s.closed = s.straighten(path)
 	return s
 }
@@ -77,10 +77,15 @@ func (h *sheet) straighten(path []mechanism.PathPoint) ([][2]float64, bool) {
 		out = append(out, q)
 	}
 	n := len(out)
-	if n < 3 && !h.wholeTurn(out) {
+	if n < 2 || n < 3 && !h.wholeTurn(out) || !h.closes(out) {
 		return out, false
 	}
-	return out, h.closes(out)
+	if n > 3 && straight(out[n-2], out[n-1], [2]float64{out[n-1][0] + out[1][0] - out[0][0], out[1][1]}) {
+		// the path closes in the middle of a run: begin at the next corner
+		out[n-1] = [2]float64{out[n-1][0] + out[1][0] - out[0][0], out[1][1]}
+		out = out[1:]
+	}
+	return out, true
 }
 
 func (h *sheet) wholeTurn(p [][2]float64) bool {
@@ -149,22 +154,23 @@ func (h *sheet) stationsFor() {
 			n = max(n, h.divisions(du, dv, lo, hi))
 		}
 	}
-	lift := func(s float64) float64 { return max(0, h.roof*(s-h.roofAt)) }
-	slope := func(s float64) float64 {
-		if h.roof*(s-h.roofAt) > 0 {
-			return h.roof
-		}
-		return 0
+	cuts := []float64{lo, hi}
+	if h.roof != 0 && h.roofAt > lo+tiny && h.roofAt < hi-tiny {
+		cuts = []float64{lo, h.roofAt, hi} // the roof begins: two stations of different slope
 	}
 	h.stations = nil
-	bend := h.roof != 0 && h.roofAt > lo+tiny && h.roofAt < hi-tiny
-	for i := range n + 1 {
-		s := lo + (hi-lo)*float64(i)/float64(n)
-		if before := lo + (hi-lo)*(float64(i)-1)/float64(n); bend && i > 0 && before < h.roofAt && s >= h.roofAt {
-			h.stations = append(h.stations, station{h.roofAt, 0, slope(h.roofAt - 1)}, station{h.roofAt, 0, slope(h.roofAt + 1)})
+	for i := 1; i < len(cuts); i++ {
+		a, b := cuts[i-1], cuts[i]
+		slope := 0.0
+		if h.roof*((a+b)/2-h.roofAt) > 0 {
+			slope = h.roof
 		}
-		if !bend || math.Abs(s-h.roofAt) > tiny {
-			h.stations = append(h.stations, station{s, lift(s), slope(s)})
+		k := int(math.Ceil(float64(n) * (b - a) / (hi - lo)))
+		for j := range k + 1 {
+			s := a + (b-a)*float64(j)/float64(k)
+			if j > 0 || i == 1 || slope != h.stations[len(h.stations)-1].slope {
+				h.stations = append(h.stations, station{s, max(0, h.roof*(s-h.roofAt)), slope})
+			}
 		}
 	}
 }
@@ -241,7 +247,7 @@ func (h *sheet) loft(i int, ts []float64, ring bool) *mesh.Mesh {
 		l := (k + 1) % len(ts)
 		for j := range m {
 			b.quad(right[k][j], right[l][j], right[l][j+1], right[k][j+1])
-			b.quad2(left[k][j], left[k][j+1], left[l][j+1], left[l][j])
+			b.quad(left[k][j], left[k][j+1], left[l][j+1], left[l][j])
 		}
 		b.quad(right[k][0], left[k][0], left[l][0], right[l][0])
 		b.quad(right[k][m], right[l][m], left[l][m], left[k][m])
@@ -249,7 +255,7 @@ func (h *sheet) loft(i int, ts []float64, ring bool) *mesh.Mesh {
 	if !ring {
 		for j := range m {
 			b.quad(right[0][j], right[0][j+1], left[0][j+1], left[0][j])
-			b.quad2(right[last][j], left[last][j], left[last][j+1], right[last][j+1])
+			b.quad(right[last][j], left[last][j], left[last][j+1], right[last][j+1])
 		}
 	}
 	return b.solid()

@@ -9,44 +9,40 @@ import (
 	"feint/internal/mechanism"
 )
 
-// text is lettering: every line of every letter a sweep, all within one shell.
-func (l *lowering) text(p mechanism.Text, f frame) (*expr, error) {
-	if err := positive("size", p.Size, "height", p.Height); err != nil {
+// textSheets are the lines of lettering, one sheet each: square ends, round
+// corners. Size is the height of a capital from edge to edge.
+func textSheets(p mechanism.Text) ([]*sheet, error) {
+	if err := positive("size", p.Size, "height", p.Height, "stroke", p.Stroke); err != nil {
+		return nil, err
+	}
+	if p.Stroke > p.Size/3 {
+		return nil, fmt.Errorf("lines %.4g mm wide in letters %.4g mm high run together: make the stroke a third of the size or less", p.Stroke, p.Size)
+	}
+	if err := surfaceOK(p.On, p.R); err != nil {
 		return nil, err
 	}
 	paths, err := textPaths(p)
 	if err != nil {
 		return nil, err
 	}
-	width := p.Stroke
-	if width == 0 {
-		width = p.Size / 8
-	}
 	inner, outer := shell(p.On, p.R, p.Height, p.Height)
-	lines := &expr{op: mechanism.Join}
-	var all sheet
-	for i, path := range paths {
-		h := newSheet(p.On, inner, outer, width, path)
-		if err := l.open(&h, f); err != nil {
+	var out []*sheet
+	for _, path := range paths {
+		h := newSheet(p.On, inner, outer, p.Stroke, path)
+		h.flatEnds = true
+		if err := h.check(); err != nil {
 			return nil, err
 		}
-		for _, m := range h.bodies() {
-			lines.args = append(lines.args, l.add(m, f))
-		}
-		if i == 0 {
-			all = h
-		} else {
-			all.path = append(all.path[:len(all.path):len(all.path)], h.path...)
-		}
+		out = append(out, h)
 	}
-	return &expr{op: mechanism.Common, args: append([]*expr{lines}, l.shell(&all, f)...)}, nil
+	return out, nil
 }
 
 // textPaths lays the letters out, centred on the origin of the surface.
 func textPaths(p mechanism.Text) ([][]mechanism.PathPoint, error) {
 	forms := glyphs()
 	words := []rune(strings.ToUpper(p.Words))
-	scale := p.Size / gridHeight
+	scale := (p.Size - p.Stroke) / gridHeight
 	left := -(float64(len(words))*gridAdvance - (gridAdvance - 4)) / 2
 	perU := 1.0
 	if p.On != mechanism.Flat {
@@ -71,6 +67,10 @@ func textPaths(p mechanism.Text) ([][]mechanism.PathPoint, error) {
 			for pt := range strings.FieldsSeq(line) {
 				x, y := gridPoint(pt)
 				path = append(path, mechanism.PathPoint{U: mirror * (x0 + x) * scale * perU, V: (y - gridHeight/2) * scale})
+			}
+			if len(path) == 1 { // a point: as long as it is wide
+				c, d := path[0], p.Stroke/2*perU
+				path = []mechanism.PathPoint{{U: c.U - d, V: c.V}, {U: c.U + d, V: c.V}}
 			}
 			out = append(out, path)
 		}
