@@ -73,8 +73,10 @@ func TestInt128AgainstBig(t *testing.T) {
 			got  i128
 			want *big.Int
 		}{
-			{p, prod(a, b)}, {q.sub(mul64(d, d)), new(big.Int).Sub(prod(c, d), prod(d, d))},
-			{q.add(mul64(c, c)), new(big.Int).Add(prod(c, d), prod(c, c))}, {p.negated(), new(big.Int).Neg(prod(a, b))},
+			{p, prod(a, b)},
+			{q.sub(mul64(d, d)), new(big.Int).Sub(prod(c, d), prod(d, d))},
+			{q.add(mul64(c, c)), new(big.Int).Add(prod(c, d), prod(c, c))},
+			{p.negated(), new(big.Int).Neg(prod(a, b))},
 		} {
 			z.set128(x.got)
 			want, _ := new(big.Float).SetInt(x.want).Float64()

@@ -67,11 +67,13 @@ func TestCheckNamesEveryFault(t *testing.T) {
 		{"hole", with(cube, func(m *Mesh) { m.T = m.T[1:] }), []DefectKind{Hole}, "a hole bordered by 3 triangles", true},
 		{
 			"two holes", with(cube, func(m *Mesh) { m.T = slices.Delete(m.T[1:], 6, 7) }),
-			[]DefectKind{Hole, Hole}, "a hole bordered by 3 triangles", true,
+			[]DefectKind{Hole, Hole},
+			"a hole bordered by 3 triangles", true,
 		},
 		{
 			"flipped", with(cube, func(m *Mesh) { m.T[4][0], m.T[4][1] = m.T[4][1], m.T[4][0] }),
-			[]DefectKind{Flipped}, "4 triangles beside each other that face opposite ways", true,
+			[]DefectKind{Flipped},
+			"4 triangles beside each other that face opposite ways", true,
 		},
 		{"inside out", inverted(cube), []DefectKind{InsideOut}, "a shell of 12 triangles faces inwards", true},
 		{"not a number", with(cube, func(m *Mesh) { m.V[3].Y = math.NaN() }), []DefectKind{NotFinite}, "not a number", true},
@@ -79,24 +81,28 @@ func TestCheckNamesEveryFault(t *testing.T) {
 		{"no such vertex", with(cube, func(m *Mesh) { m.T[0][0] = 99 }), []DefectKind{BadCorner}, "a vertex that does not exist", true},
 		{
 			"twice", with(cube, func(m *Mesh) { m.T = append(m.T, m.T[2]) }),
-			[]DefectKind{Duplicate, NonManifoldEdge, SelfCrossing}, "the same triangle 2 times", true,
+			[]DefectKind{Duplicate, NonManifoldEdge, SelfCrossing},
+			"the same triangle 2 times", true,
 		},
 		{
 			"no area", slivered(cube), []DefectKind{Degenerate}, "1 triangle without area", false,
 		},
 		{
 			"shells overlap", joined(cube, block(1, 1, 1, 3, 3, 3)),
-			[]DefectKind{ShellOverlap}, "two shells overlap", false,
+			[]DefectKind{ShellOverlap},
+			"two shells overlap", false,
 		},
 		{"nested", joined(block(-1, -1, -1, 5, 5, 5), cube), []DefectKind{ShellOverlap}, "two shells overlap", false},
 		{"hollow", joined(block(-1, -1, -1, 5, 5, 5), inverted(cube)), nil, "", false},
 		{
 			"edge contact", weldedMesh(joined(cube, block(2, 2, 0, 4, 4, 2))),
-			[]DefectKind{NonManifoldEdge}, "touches itself along an edge (4 triangles)", false,
+			[]DefectKind{NonManifoldEdge},
+			"touches itself along an edge (4 triangles)", false,
 		},
 		{
 			"vertex contact", weldedMesh(joined(cube, block(2, 2, 2, 4, 4, 4))),
-			[]DefectKind{NonManifoldVertex}, "touches itself in a single vertex near (2, 2, 2) mm", false,
+			[]DefectKind{NonManifoldVertex},
+			"touches itself in a single vertex near (2, 2, 2) mm", false,
 		},
 		{
 			"crosses itself", with(cube, func(m *Mesh) { // a corner pulled through the opposite face
