@@ -2,6 +2,7 @@ package proof
 
 import (
 	"math"
+	"sync"
 
 	"feint/internal/geom"
 
@@ -14,6 +15,11 @@ type body struct {
 	tri    []geom.Triangle
 	normal []geom.Vec
 	nodes  []node
+
+	once   sync.Once // for the rest, which only depth asks for
+	beside [][]int32 // the triangles at the sides of each
+	face   []int32   // of each triangle, into faces
+	faces  []*face
 }
 
 // span is a closed interval.
@@ -162,10 +168,9 @@ func flat(v geom.Vec) geom.Vec { return geom.Vec{X: v.X, Y: v.Y} }
 // wrap brings an angle into -pi to pi.
 func wrap(a float64) float64 { return math.Remainder(a, 2*math.Pi) }
 
-// nearest is the triangle nearest to p and its distance, -1 for an empty body.
-func (b *body) nearest(p geom.Vec) (tri int32, d float64) {
+// nearest is the distance of p to the nearest triangle.
+func (b *body) nearest(p geom.Vec) float64 {
 	best := math.Inf(1)
-	tri = -1
 	var look func(id int32)
 	look = func(id int32) {
 		n := &b.nodes[id]
@@ -174,9 +179,7 @@ func (b *body) nearest(p geom.Vec) (tri int32, d float64) {
 		}
 		if n.right == 0 {
 			q, _ := b.tri[n.first].Closest(p)
-			if d2 := r3.Norm2(r3.Sub(p, q)); d2 < best {
-				best, tri = d2, n.first
-			}
+			best = min(best, r3.Norm2(r3.Sub(p, q)))
 			return
 		}
 		l, r := id+1, n.right
@@ -189,7 +192,44 @@ func (b *body) nearest(p geom.Vec) (tri int32, d float64) {
 	if len(b.nodes) > 0 {
 		look(0)
 	}
-	return tri, math.Sqrt(best)
+	return math.Sqrt(best)
+}
+
+// around lists, of every face within d of p, the triangle nearest to p.
+func (b *body) around(p geom.Vec, d float64, out []int32) []int32 {
+	b.once.Do(b.join)
+	var dist [16]float64 // of those listed; more faces than that are not needed
+	var look func(id int32)
+	look = func(id int32) {
+		n := &b.nodes[id]
+		if n.distance2(p) > d*d {
+			return
+		}
+		if n.right != 0 {
+			look(id + 1)
+			look(n.right)
+			return
+		}
+		q, _ := b.tri[n.first].Closest(p)
+		d2 := r3.Norm2(r3.Sub(p, q))
+		if d2 > d*d {
+			return
+		}
+		for k, other := range out {
+			if b.face[other] == b.face[n.first] {
+				if d2 < dist[k] {
+					out[k], dist[k] = n.first, d2
+				}
+				return
+			}
+		}
+		if len(out) < len(dist) {
+			dist[len(out)] = d2
+			out = append(out, n.first)
+		}
+	}
+	look(0)
+	return out
 }
 
 func (n *node) distance2(p geom.Vec) float64 {

@@ -11,6 +11,8 @@
 // frame of that travel, its axis being the z axis. Boxes in x, y, z and in
 // radius, angle and height bound the distance of whole regions over the whole
 // stroke; where they do not do, a plane that parts two triangles over the whole
-// interval does; where that does not, the interval is halved. Nothing is
-// sampled: what is not shown for every value is not shown.
+// interval does; where that does not, the interval is halved. Where parts may
+// overlap by a depth, what crosses is shown to stay that near to the other part's
+// surface, piece by piece. Nothing is sampled: what is not shown for every value
+// is not shown.
 package proof

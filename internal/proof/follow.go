@@ -74,16 +74,17 @@ func (w *walk) check(ctx context.Context, t *task) (outcome, error) {
 	need := w.m.Needs(t.a, t.b, w.growth)
 	inner, outer := w.frames(t)
 	turned := upright(tr.Axis)
+	inner, outer = inner.Then(turned), outer.Then(turned)
 	s := &sweep{
 		kind: tr.Kind, need: need, ctx: ctx,
-		a: w.cache.body(t.a, inner.Then(turned), need < 0),
-		b: w.cache.body(t.b, outer.Then(turned), need < 0),
+		a: w.cache.body(t.a, inner, need < 0),
+		b: w.cache.body(t.b, outer, need < 0),
 	}
 	if tr.Kind == mechanism.Helix {
 		s.pitch = tr.Lead / (2 * math.Pi)
 	}
 	if need < 0 {
-		s.depth = &depth{allowed: -need}
+		s.depth = &depth{allowed: -need, a: solid{w.trees[t.a], inner.Inverse()}, b: solid{w.trees[t.b], outer.Inverse()}}
 	}
 	f, err := s.run(t.run)
 	o := outcome{f, s.steps}

@@ -61,10 +61,13 @@ func (s *sweep) divide(v span, list []couple) (*fault, error) {
 		return f, nil
 	}
 	if len(s.buf) == base {
+		if s.depth != nil {
+			return s.depth.apart(s, v), nil
+		}
 		return nil, nil
 	}
 	rest := s.buf[base:]
-	if s.need < 0 {
+	if s.depth != nil {
 		if done, f := s.depth.holds(s, v, rest); done {
 			return f, nil
 		}
