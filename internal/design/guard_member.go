@@ -3,6 +3,7 @@ package design
 import (
 	"errors"
 	"fmt"
+	"slices"
 
 	"go.starlark.net/starlark"
 )
@@ -13,8 +14,10 @@ func (l *loader) guarded(b *starlark.Builtin) function {
 		given := values(args, kw)
 		switch b.Name() {
 		case "range", "len", "type", "bool":
-		case "fail":
-			return starlark.Call(th, b, args, kw)
+		case "int":
+			if s, ok := first(given).(starlark.String); ok && len(s) > maxDigits {
+				return l.soft(th, tooBig{"this whole number has too many digits"})
+			}
 		default:
 			for _, a := range given {
 				if err := l.afford(th, l.weigh(a)); err != nil {
@@ -22,10 +25,11 @@ func (l *loader) guarded(b *starlark.Builtin) function {
 				}
 			}
 		}
-		for _, a := range given {
-			if isUnknown(a) {
-				return unknown{}, nil
-			}
+		if slices.ContainsFunc(given, isUnknown) {
+			return unknown{}, nil
+		}
+		if b.Name() == "fail" {
+			return starlark.Call(th, b, args, kw) // ends the run
 		}
 		return l.run(th, b, args, kw)
 	}
@@ -44,6 +48,14 @@ func (l *loader) run(th *starlark.Thread, b *starlark.Builtin, args starlark.Tup
 		return nil, err
 	}
 	return l.soft(th, errors.New(err.Error()), values(args, kw)...)
+}
+
+// first is the first of the values, None if there is none.
+func first(vs []starlark.Value) starlark.Value {
+	if len(vs) == 0 {
+		return starlark.None
+	}
+	return vs[0]
 }
 
 func values(args starlark.Tuple, kw []starlark.Tuple) []starlark.Value {

@@ -11,7 +11,10 @@ import (
 const maxNested = 50
 
 // maxBits bounds whole numbers; no count or length of a box has 600 digits.
-const maxBits = 2048
+const (
+	maxBits   = 2048
+	maxDigits = 600
+)
 
 // charge adds n steps to the cost of the run. The interpreter itself stops the
 // run at its next step if the bound is passed.

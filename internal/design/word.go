@@ -98,6 +98,7 @@ func (c *call) set(name string, v starlark.Value) {
 	if isUnknown(v) {
 		c.failed = true
 	}
+	c.l.charge(c.thread, shallow(v)) // it may be copied
 	c.args[name] = v
 }
 

@@ -167,7 +167,12 @@ func route(c *call) starlark.Value {
 	}
 	u, v := add(0, s, "start")
 	ps := []starlark.Value{starlark.Tuple{starlark.Float(u), starlark.Float(v)}}
-	for i, r := range c.seq("runs") {
+	runs := c.seq("runs")
+	if len(runs) >= maxPath {
+		c.problem("runs", "use fewer", "route: there are %d runs", len(runs))
+		return c.standIn()
+	}
+	for i, r := range runs {
 		du, dv := add(i, r, "runs")
 		u, v = u+du, v+dv
 		ps = append(ps, starlark.Tuple{starlark.Float(u), starlark.Float(v)})
