@@ -129,7 +129,7 @@ func (a *arrangement) cross(i, j int32) (common, bool) {
 	if n >= 2 {
 		return common{}, false
 	}
-	k := widestOf(cross3(&pt.nf, &pu.nf))
+	k := steepest(cross128(pt.n, pu.n)) // exact: the planes may be almost parallel
 	lo, hi := chord(u, &hu, k)
 	lo2, hi2 := chord(t, &ht, k)
 	if lo.compare(&lo2, k) < 0 {
@@ -174,6 +174,11 @@ func widestOf(v [3]float64) int {
 		}
 	}
 	return k
+}
+
+// steepest is the axis of the greatest component.
+func steepest(v [3]i128) int {
+	return widestOf([3]float64{v[0].float(), v[1].float(), v[2].float()})
 }
 
 // candidate is a point where a face's rim meets a plane: a corner (id >= 0) or

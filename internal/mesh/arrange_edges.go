@@ -19,6 +19,7 @@ type complex struct {
 // sew arranges every sheet and gives the new points their numbers, in the
 // order of the sheets.
 func (a *arrangement) sew() (*complex, error) {
+	a.findRidges()
 	cuts := make([]*cut, len(a.sheets))
 	parallel(len(a.sheets), a.workers, func(i int) {
 		if a.sheets[i].hit {
@@ -37,6 +38,24 @@ func (a *arrangement) sew() (*complex, error) {
 		x.take(int32(i), c)
 	}
 	return x, nil
+}
+
+// findRidges notes the edges at which more than two faces meet, not all in one
+// plane. Faces that share an edge are not crossed with each other; where a sheet
+// runs through such an edge without a rim it must still be divided there.
+func (a *arrangement) findRidges() {
+	a.ridges = map[[2]int32]bool{}
+	eachEdge(len(a.pts.pts), len(a.faces), func(i int) [3]int32 { return a.faces[i].v }, func(p, q int32, h []halfEdge) {
+		if len(h) < 3 {
+			return
+		}
+		for _, e := range h[1:] {
+			if a.faces[e.part].plane != a.faces[h[0].part].plane {
+				a.ridges[[2]int32{p, q}] = true
+				return
+			}
+		}
+	})
 }
 
 // takeWhole takes the faces of a sheet that nothing touches.
@@ -161,12 +180,7 @@ func (a *arrangement) turnAround(p, q int32, spokes []spoke) bool {
 		return len(spokes) == 1 || len(spokes) == 2 && spokes[0].forward != spokes[1].forward
 	}
 	dir := cross128(first.n, d.n)
-	k := 0
-	var f [3]float64
-	for i := range f {
-		f[i] = dir[i].float()
-	}
-	k = widestOf(f)
+	k := steepest(dir)
 	up := a.pts.pts[q].compare(&a.pts.pts[p], k) * dir[k].sign()
 	turn := func(s, t *spoke) int {
 		m, n := &a.planes[s.plane], &a.planes[t.plane]

@@ -39,7 +39,7 @@ type line struct {
 	on    []int32
 	lo    [2]float64
 	hi    [2]float64
-	along int // axis in which the ends differ most
+	along int // axis in which the ends differ
 }
 
 // cutter arranges one sheet.
@@ -103,7 +103,7 @@ func (c *cutter) created(p *point) int32 {
 }
 
 // addRims finds the edges at which the cover of a solid by the sheet's faces
-// changes.
+// changes, and those at which faces of other planes end on the sheet.
 func (c *cutter) addRims(faces []int32) {
 	type edge struct{ a, b, solid, by int32 }
 	edges := make([]edge, 0, 3*len(faces))
@@ -132,7 +132,7 @@ func (c *cutter) addRims(faces []int32) {
 		for ; i < len(edges) && edges[i].a == e.a && edges[i].b == e.b; i++ {
 			jumps = addJump(jumps, jump{edges[i].solid, edges[i].by})
 		}
-		if len(jumps) > 0 {
+		if len(jumps) > 0 || c.ridges[[2]int32{e.a, e.b}] {
 			l := line{a: c.point(e.a), b: c.point(e.b), other: -1, jumps: jumps}
 			l.wall = c.wall(l.a, l.b)
 			c.addLine(l)
@@ -191,6 +191,9 @@ func (c *cutter) addLine(l line) {
 	l.along = c.pl.i
 	if math.Abs(p[c.pl.j]-q[c.pl.j]) > math.Abs(p[c.pl.i]-q[c.pl.i]) {
 		l.along = c.pl.j
+	}
+	if c.at[l.a].compare(c.at[l.b], l.along) == 0 { // a line shorter than the error of its float image
+		l.along = c.pl.i + c.pl.j - l.along
 	}
 	c.lines = append(c.lines, l)
 }
