@@ -25,6 +25,9 @@ type Body struct {
 	shells []shell
 	buried []bool // vertices inside another shell of the same part; nil with one shell
 	scale  float64
+	spread []int32 // vertices on the surface, spread over the body
+	first  []int32 // around[first[v]:first[v+1]] are the vertices joined to v
+	around []int32
 
 	mu    sync.Mutex
 	forms map[geom.Line]*form // by axis; the zero line stands for none
@@ -63,7 +66,18 @@ func NewBody(m *mesh.Mesh) (*Body, error) {
 	}
 	b.normals(twin)
 	b.findShells()
-	b.findBuried()
+	for s := range b.shells {
+		if len(b.shells[s].tris) == 0 {
+			p := b.shells[s].box.Lo
+			return nil, fmt.Errorf("a shell near (%.4g, %.4g, %.4g) has no area", p.X, p.Y, p.Z)
+		}
+	}
+	if len(b.shells) > 1 {
+		b.findBuried()
+	}
+	b.choose()
+	b.sow()
+	b.link()
 	return b, nil
 }
 
@@ -174,9 +188,6 @@ func (b *Body) findShells() {
 // findBuried marks the vertices of every shell that lie inside the part because
 // of its other shells: they are not on its surface.
 func (b *Body) findBuried() {
-	if len(b.shells) == 1 {
-		return
-	}
 	b.buried = make([]bool, len(b.mesh.V))
 	seen := make([]bool, len(b.mesh.V))
 	f := b.form(geom.Line{})
@@ -188,14 +199,93 @@ func (b *Body) findBuried() {
 					seen[v] = true
 					b.buried[v] = f.covered(b.mesh.V[v], int32(s))
 				}
-				if !b.buried[v] && b.shells[s].buried {
-					b.shells[s].buried = false
-					b.shells[s].probe = v
+				b.shells[s].buried = b.shells[s].buried && b.buried[v]
+			}
+		}
+	}
+}
+
+// choose sets the probe of every shell: the vertex farthest from the middle of
+// its box, where a box test most often tells that it is outside the other part.
+func (b *Body) choose() {
+	for s := range b.shells {
+		sh := &b.shells[s]
+		mid, best := r3.Scale(0.5, r3.Add(sh.box.Lo, sh.box.Hi)), -1.0
+		for _, i := range sh.tris {
+			for _, v := range b.mesh.T[i] {
+				if b.buried != nil && b.buried[v] {
+					continue
+				}
+				if d := r3.Norm2(r3.Sub(b.mesh.V[v], mid)); d > best {
+					best, sh.probe = d, v
 				}
 			}
 		}
 	}
 }
+
+// link lists the neighbours of every vertex: each directed edge gives one.
+func (b *Body) link() {
+	b.first = make([]int32, len(b.mesh.V)+1)
+	for _, t := range b.mesh.T {
+		for k := range t {
+			b.first[t[k]+1]++
+		}
+	}
+	for v := range b.mesh.V {
+		b.first[v+1] += b.first[v]
+	}
+	b.around = make([]int32, b.first[len(b.mesh.V)])
+	at := append([]int32(nil), b.first...)
+	for _, t := range b.mesh.T {
+		for k := range t {
+			b.around[at[t[k]]] = t[(k+1)%3]
+			at[t[k]]++
+		}
+	}
+}
+
+// spreadSize is how many vertices of a body are tried as witnesses in large cells.
+const spreadSize = 24
+
+// sow picks vertices far from each other, each the farthest from those before.
+func (b *Body) sow() {
+	far := make([]float64, len(b.mesh.V))
+	for i := range far {
+		far[i] = math.Inf(-1)
+	}
+	for s := range b.shells {
+		for _, i := range b.shells[s].tris {
+			for _, v := range b.mesh.T[i] {
+				if b.buried == nil || !b.buried[v] {
+					far[v] = math.Inf(1)
+				}
+			}
+		}
+	}
+	next := b.shells[0].probe
+	for range spreadSize {
+		b.spread = append(b.spread, next)
+		p, best := b.mesh.V[next], 0.0
+		for i, v := range b.mesh.V {
+			if far[i] <= best {
+				continue
+			}
+			if d := r3.Norm2(r3.Sub(v, p)); d < far[i] {
+				far[i] = d
+			}
+			if far[i] > best {
+				best, next = far[i], int32(i)
+			}
+		}
+		if best == 0 {
+			return
+		}
+	}
+}
+
+// isBuried tells whether vertex v lies within another shell of the body.
+func (b *Body) isBuried(v int32) bool { return b.buried != nil && b.buried[v] }
 
 // form is the body in the coordinates of an axis, built at the first request.
 func (b *Body) form(axis geom.Line) *form {

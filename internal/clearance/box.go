@@ -114,14 +114,25 @@ func gap2(a, b *[6]float64, z, t, hz, ht float64) float64 {
 }
 
 // pointGap2 is a lower bound of the squared distance of a point to a box; for a
-// cylindrical box the point is given as (r, angle, z).
+// cylindrical box the point is given as (r, angle, z), see form.key.
 func (f *form) pointGap2(p geom.Vec, b *[6]float64) float64 {
-	if f.round {
-		q := [6]float64{p.X, p.X, p.Y, 0, p.Z, p.Z}
-		return gap2(&q, b, 0, 0, 0, 0)
+	if !f.round {
+		x := max(0, b[0]-p.X, p.X-b[3])
+		y := max(0, b[1]-p.Y, p.Y-b[4])
+		z := max(0, b[2]-p.Z, p.Z-b[5])
+		return x*x + y*y + z*z
 	}
-	x := max(0, b[0]-p.X, p.X-b[3])
-	y := max(0, b[1]-p.Y, p.Y-b[4])
-	z := max(0, b[2]-p.Z, p.Z-b[5])
-	return x*x + y*y + z*z
+	r := max(0, b[0]-p.X, p.X-b[1])
+	z := max(0, b[4]-p.Z, p.Z-b[5])
+	s := r*r + z*z
+	g := math.Abs(p.Y - b[2])
+	if g > math.Pi {
+		g = 2*math.Pi - g
+	}
+	if g -= b[3]; g > 0 {
+		g /= 2
+		g -= g * g * g / 6
+		s += 4 * p.X * b[0] * g * g
+	}
+	return s
 }

@@ -25,7 +25,7 @@ func (m *Map) exact(q []float64) (lower, upper float64) {
 // fixed bounds the clearance at the pose of the sweeps, which must not move.
 func (w *worker) fixed() (lower, upper float64, p *proof) {
 	lower, upper, p = w.distance()
-	if upper > w.m.slack && w.enclosed() == nil {
+	if _, in := w.enclosed(); upper > w.m.slack && !in {
 		return lower - w.m.slack, upper + w.m.slack, p
 	}
 	e := w.excavate(exactTo)

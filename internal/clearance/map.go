@@ -36,6 +36,7 @@ type cell struct {
 	proof        *proof // of upper; nil while upper is +Inf
 	axis         int8
 	kids         *[2]cell
+	todo         bool // work for the present Refine is left under it
 }
 
 // proof is a point of one part whose signed distance to the other is at most

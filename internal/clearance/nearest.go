@@ -147,12 +147,34 @@ func (f *form) covered(p geom.Vec, s int32) bool {
 	return w > 0
 }
 
+// outside tells whether p lies outside the union of the shells for certain.
+func (f *form) outside(p geom.Vec) bool {
+	if f.pointGap2(f.key(p), &f.nodes[f.root].box) > 0 {
+		return true
+	}
+	d, _ := f.signed(p)
+	return d > 0
+}
+
 // signed is the distance of p to the surfaces of f, negative within the union
 // of its shells, and the nearest place. With several shells the surface that
 // another shell covers counts too, so the amount may be too small inside, never
 // too large.
-func (f *form) signed(p geom.Vec) (float64, hit) {
-	h := f.nearest(p, f.root, math.Inf(1))
+func (f *form) signed(p geom.Vec) (float64, hit) { return f.signedFrom(p, -1) }
+
+// signedFrom is signed with a triangle that may be near, -1 for none.
+func (f *form) signedFrom(p geom.Vec, hint int32) (float64, hit) {
+	var h hit
+	if hint >= 0 {
+		t := f.triangle(hint)
+		at, feature := t.Closest(p)
+		h = f.nearest(p, f.root, r3.Norm(r3.Sub(p, at)))
+		if h.tri < 0 {
+			h.tri, h.at, h.feature = hint, at, feature
+		}
+	} else {
+		h = f.nearest(p, f.root, math.Inf(1))
+	}
 	var inner, sure bool
 	if len(f.roots) == 1 {
 		inner, sure = f.behind(p, h)

@@ -188,12 +188,16 @@ func (m *mover) gapTo(x geom.Vec, b *[6]float64) float64 {
 // deep is a lower bound over the cell of the depth in o of the point x (at the
 // middle pose), at most limit; not positive if x is not known to stay inside.
 func (m *mover) deep(x geom.Vec, limit float64) float64 {
-	if d, _ := m.o.signed(x); d >= 0 {
+	d, _ := m.o.signed(x)
+	if d >= 0 {
 		return 0
-	} else {
-		limit = min(limit, -d)
 	}
-	least := limit
+	return m.deepFrom(x, -d, limit)
+}
+
+// deepFrom is deep for a point known to be depth deep at the middle pose.
+func (m *mover) deepFrom(x geom.Vec, depth, limit float64) float64 {
+	least := min(limit, depth)
 	var room [64]int32
 	stack := append(room[:0], m.o.root)
 	for len(stack) > 0 && least > 0 {

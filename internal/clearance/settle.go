@@ -8,59 +8,159 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// critical is the pair or the witness on which the clearance of a cell hangs:
-// a point, where the middle pose has it, and the direction of its loss.
+// critical is what the clearance of a cell hangs on: a pair of triangles, or a
+// point of one part against the other part. After assess it also holds the
+// value at the middle of the cell and how it changes: a at x moves off b along
+// n, and coordinate i changes the value by up to loss[i] within the cell.
 type critical struct {
-	x, n geom.Vec
-	ok   bool
+	kind critKind
+	a, b int32  // the triangles of the pair
+	p    *proof // the point
+	hint int32  // a triangle near the point
+
+	value float64
+	n, x  geom.Vec
+	loss  [MaxCoords]float64
+	total float64 // of loss
+	y     geom.Vec
 }
 
-// settle tightens the bounds of the leaf c from its near pairs; it returns the
-// axis to divide it along, or -1 if it is done.
-func (w *worker) settle(c *cell, near []pair, floor float64, fine bool) int {
+type critKind uint8
+
+const (
+	nothing critKind = iota
+	byPair
+	byPoint
+)
+
+// assess evaluates crit at the middle of the cell; it turns to nothing if it has
+// no direction there.
+func (w *worker) assess(k *critical) {
+	switch k.kind {
+	case nothing:
+		return
+	case byPair:
+		ta, tb := w.a.placed(k.a), w.m.fb.triangle(k.b)
+		d, x, y := ta.Distance(&tb)
+		if d < 1e-9 {
+			k.kind, k.x = nothing, x
+			return
+		}
+		k.value, k.x, k.y, k.n = d, x, y, r3.Scale(1/d, r3.Sub(x, y))
+	case byPoint:
+		m := w.mover(k.p.onA)
+		x := m.s.pose.Apply(k.p.p)
+		d, h := m.o.signedFrom(x, k.hint)
+		k.hint = h.tri
+		if math.Abs(d) < 1e-9 {
+			k.kind = nothing
+			return
+		}
+		k.value = d
+		k.n = r3.Scale(1/d, r3.Sub(x, h.at))
+		k.x = x
+		if !k.p.onA {
+			k.x = w.fwd.pose.Apply(h.at)
+			k.n = r3.Scale(-1, w.fwd.pose.Turn(k.n))
+		}
+	}
+	k.total = 0
+	for i := range w.fwd.n {
+		k.loss[i] = math.Abs(r3.Dot(k.n, w.fwd.velocity(i, k.x))) * w.fwd.h[i]
+		k.total += k.loss[i]
+	}
+}
+
+func (w *worker) mover(onA bool) *mover {
+	if onA {
+		return &w.a
+	}
+	return &w.b
+}
+
+// maxBlind is how often a cell is divided on the strength of what its clearance
+// hung on in the parent, without a look at its pairs.
+const maxBlind = 2
+
+// settle tightens the bounds of the leaf t.c; it returns the axis to divide it
+// along, or -1 if it is done. The near pairs are left in stack[base:] and their
+// floor in t, unless the cell is divided before they were looked at.
+func (w *worker) settle(t *task, base int) int {
+	c := t.c
 	if w.fwd.n == 0 {
 		c.lower, c.upper, c.proof = w.fixed()
 		return -1
 	}
-	if c.proof != nil {
-		w.tryProof(c, c.proof)
+	w.star.on = false
+	w.assess(&t.crit)
+	w.assess(&t.wit)
+	if t.wit.kind != nothing && (t.crit.kind == nothing || t.wit.value < t.crit.value) {
+		t.crit = t.wit
 	}
+	if t.crit.kind != nothing {
+		if t.blind < maxBlind && w.straddles(c, &t.crit) {
+			t.blind++
+			return w.axis(c, &t.crit)
+		}
+		w.aim(t.crit.n)
+		w.lower(c, &t.crit)
+	}
+	t.blind = 0
 	if w.settled(c) {
 		return -1
 	}
-	if len(near) == 0 {
-		w.byShells(c, floor)
-		return w.axis(c, critical{})
+	if sum(t.d.n) <= sownLevels {
+		w.seek(c, t)
+		if w.settled(c) {
+			return -1
+		}
 	}
-	if !fine {
-		return w.axis(c, critical{})
+	w.floor = t.floor
+	w.gather(t.from, t.to, w.keep(c))
+	t.from = base
+	w.byPairs(c, t, base)
+	t.floor = w.floor
+	return w.axis(c, &t.crit)
+}
+
+func sum(n [MaxCoords]uint8) int {
+	s := 0
+	for _, k := range n {
+		s += int(k)
 	}
-	crit := w.byPairs(c, near, floor)
-	if w.settled(c) {
-		return -1
+	return s
+}
+
+// straddles tells whether the border at an open threshold very likely runs
+// through the cell, so that dividing it is all that can help.
+func (w *worker) straddles(c *cell, k *critical) bool {
+	if k.total <= 0.4*w.width {
+		return false
 	}
-	return w.axis(c, crit)
+	for _, need := range w.open(c) {
+		if math.Abs(k.value-need) < 0.7*k.total {
+			return true
+		}
+	}
+	return false
 }
 
 // axis is the coordinate along which most is lost, -1 if the cell is done.
-func (w *worker) axis(c *cell, crit critical) int {
-	if w.settled(c) || (w.reach <= w.width/2 && c.proof != nil) {
+func (w *worker) axis(c *cell, k *critical) int {
+	if w.settled(c) || w.small(c) {
 		return -1
 	}
-	s := &w.fwd
-	best, loss := -1, 0.0
-	if crit.ok {
-		for i := range s.n {
-			if l := math.Abs(r3.Dot(crit.n, s.velocity(i, crit.x))) * s.h[i]; l > loss {
-				best, loss = i, l
+	if k.kind != nothing && k.total > w.width/8 {
+		best := 0
+		for i := range w.fwd.n {
+			if k.loss[i] > k.loss[best] {
+				best = i
 			}
 		}
-		if loss > w.width/8 {
-			return best
-		}
+		return best
 	}
-	loss = 0
-	for i := range s.n {
+	best, loss := 0, 0.0
+	for i := range w.fwd.n {
 		if l := w.extent(i); l > loss {
 			best, loss = i, l
 		}
@@ -68,20 +168,17 @@ func (w *worker) axis(c *cell, crit critical) int {
 	return best
 }
 
-// extent is the displacement by coordinate i, about.
+// extent is about the displacement by coordinate i.
 func (w *worker) extent(i int) float64 {
-	f := w.m.fa
-	b := &f.nodes[f.root].box
-	s := &w.fwd
+	f, s := w.m.fa, &w.fwd
 	if !s.turns[i] {
 		return s.h[i]
 	}
 	if f.round {
-		return s.h[i] * math.Hypot(b[1], s.m[i].Z)
+		return s.h[i] * math.Hypot(f.nodes[f.root].box[1], s.m[i].Z)
 	}
-	x := s.pose.Apply(geom.Vec{X: (b[0] + b[3]) / 2, Y: (b[1] + b[4]) / 2, Z: (b[2] + b[5]) / 2})
-	r := r3.Norm(geom.Vec{X: b[3] - b[0], Y: b[4] - b[1], Z: b[5] - b[2]}) / 2
-	return s.h[i] * (r3.Norm(s.velocity(i, x)) + r)
+	c, r := f.sphere(&f.nodes[f.root])
+	return s.h[i] * (r3.Norm(s.velocity(i, s.pose.Apply(c))) + r)
 }
 
 // lift raises the lower bound.
@@ -90,184 +187,142 @@ func (c *cell) lift(l float64) { c.lower = max(c.lower, l) }
 // press lowers the upper bound if p proves it.
 func (c *cell) press(u float64, p *proof) {
 	if u < c.upper {
-		c.upper, c.proof = u, p
+		q := *p // candidates are moved on; what was proved is kept
+		c.upper, c.proof = u, &q
 	}
 }
 
-// byShells settles a cell in which the surfaces are at least gap > 0 apart: each
-// shell is wholly within the other part or wholly outside.
-func (w *worker) byShells(c *cell, gap float64) {
-	if p := w.enclosed(); p != nil {
-		c.press(-gap+w.m.slack, p)
+// lower tries to bring the upper bound below open thresholds by what k says, or
+// at least near the value in a cell that moves it little.
+func (w *worker) lower(c *cell, k *critical) {
+	open := w.open(c)
+	if len(open) == 0 {
 		return
 	}
-	c.lift(gap - w.m.slack)
+	p := k.p
+	if k.kind == byPair {
+		p = &proof{true, w.inv.pose.Apply(k.x)}
+	}
+	if top := open[len(open)-1]; k.value < top {
+		// aim at the least threshold that the first order promises, else the greatest
+		for i := len(open) - 1; i >= 0 && open[i] > k.value+k.total; i-- {
+			top = open[i]
+		}
+		c.press(w.cover(p, k.hint, top, 64), p)
+	}
+	if k.total <= w.width && c.upper > k.value+k.total {
+		c.press(w.cover(p, k.hint, math.Inf(1), 1), p)
+	}
 }
 
-// enclosed finds a shell of either part that lies within the other, at the
-// middle of the cell; the surfaces must be apart.
-func (w *worker) enclosed() *proof {
+// byPairs bounds the cell from its near pairs stack[base:] and puts into t.crit
+// what it hangs on.
+func (w *worker) byPairs(c *cell, t *task, base int) {
+	touch := w.touch()
+	for {
+		open := w.open(c)
+		if w.settled(c) {
+			return
+		}
+		goal := w.goal(c, open)
+		w.foremost(base)
+		r, ok := w.prove(base, max(goal, touch), w.keep(c), geom.Vec{})
+		if ok {
+			w.apart(c, base)
+			return
+		}
+		w.learn(c, t, &r)
+		if open := w.open(c); len(open) == 0 || w.goal(c, open) < goal-w.width/8 {
+			continue // the goal has come down
+		}
+		if goal < touch && c.upper < math.Inf(1) {
+			w.byDepth(c, t, base)
+		}
+		return
+	}
+}
+
+// foremost brings the pair with the least bound to the front: a proof that must
+// fail then fails early, on a pair that matters.
+func (w *worker) foremost(base int) {
+	s := w.stack[base:]
+	best := 0
+	for i := range s {
+		if s[i].lb < s[best].lb {
+			best = i
+		}
+	}
+	if len(s) > 0 {
+		s[0], s[best] = s[best], s[0]
+	}
+}
+
+// apart settles a cell all of whose pairs were shown to be apart.
+func (w *worker) apart(c *cell, base int) {
+	least := w.floor
+	for i := base; i < len(w.stack); i++ {
+		least = min(least, w.stack[i].lb)
+	}
+	p, any := w.enclosed()
+	switch {
+	case !any:
+		c.lift(least)
+	case p != nil:
+		c.press(-least+w.m.slack, p)
+	}
+}
+
+// enclosed tells whether a shell of either part lies within the other at the
+// middle of the cell, for surfaces that are apart; p is a point of one that is
+// not buried in its own part.
+func (w *worker) enclosed() (p *proof, found bool) {
 	for k, m := range []*mover{&w.a, &w.b} {
 		for i := range m.f.body.shells {
 			sh := &m.f.body.shells[i]
-			if sh.buried {
+			x := m.f.v[sh.probe]
+			if m.o.outside(m.s.pose.Apply(x)) {
 				continue
 			}
-			p := m.f.v[sh.probe]
-			if d, _ := m.o.signed(m.s.pose.Apply(p)); d < 0 {
-				return &proof{onA: k == 0, p: p}
+			found = true
+			if !sh.buried {
+				return &proof{onA: k == 0, p: x}, true
 			}
 		}
 	}
-	return nil
+	return nil, found
 }
 
-// tryProof applies a point of one part over the cell.
-func (w *worker) tryProof(c *cell, p *proof) (crit critical) {
-	m := &w.b
-	if p.onA {
-		m = &w.a
+// learn takes from the pair that refuted a bound what the clearance hangs on, if
+// nothing known is nearer or deeper, and tries to lower the upper bound by it.
+func (w *worker) learn(c *cell, t *task, r *refute) {
+	na, nb := &w.m.fa.nodes[r.pair.a], &w.m.fb.nodes[r.pair.b]
+	k := &t.crit
+	if na.left >= 0 || nb.left >= 0 {
+		return
 	}
-	x := m.s.pose.Apply(p.p)
-	d, h := m.o.signed(x)
-	if d < 0 {
-		limit := max(0, -w.needs[0]) + w.width
-		if l := m.deep(x, limit); l > 0 {
-			c.press(-l+w.m.slack, p)
+	n := critical{kind: byPair, a: na.next, b: nb.next}
+	w.assess(&n)
+	cross := n.kind == nothing
+	if !cross && (k.kind == nothing || n.value < k.value) {
+		*k = n
+		w.lower(c, k)
+	}
+	if open := w.open(c); len(open) > 0 && (k.kind != byPoint || cross) {
+		value := 0.0
+		if k.kind != nothing {
+			value = k.value
 		}
-	}
-	t := m.o.triangle(h.tri)
-	c.press(m.s.far(x, &t)+w.m.slack, p)
-	crit.ok = h.dist > 0
-	if crit.ok {
-		crit.n = r3.Scale(1/h.dist, r3.Sub(x, h.at))
-	}
-	crit.x = x
-	if !p.onA {
-		crit.x, crit.n = p.p, w.fwd.pose.Turn(crit.n)
-	}
-	return crit
-}
-
-// byPairs bounds the cell from triangle pairs; pairs farther apart than floor
-// have been dropped.
-func (w *worker) byPairs(c *cell, near []pair, floor float64) critical {
-	var crit critical
-	var ca, cb *proof
-	least, closest := floor, math.Inf(1)
-	for i := range near {
-		p := &near[i]
-		ia, ib := w.m.fa.nodes[p.a].next, w.m.fb.nodes[p.b].next
-		ta, tb := w.a.placed(ia), w.m.fb.triangle(ib)
-		w.separate(p, ia, ib, &ta, &tb)
-		if p.lb < min(w.needs[len(w.needs)-1], c.upper) {
-			if d, x, y := ta.Distance(&tb); d < closest {
-				closest = d
-				crit = critical{x: x, ok: d > 0}
-				if d > 0 {
-					crit.n = r3.Scale(1/d, r3.Sub(x, y))
-				}
-				ca, cb = &proof{true, w.inv.pose.Apply(x)}, &proof{false, y}
+		if value-k.total < open[len(open)-1] {
+			if p := w.dig(value, n.a, n.b, cross); p.kind != nothing {
+				*k, t.wit = p, p
+				w.lower(c, k)
 			}
 		}
-		least = min(least, p.lb)
 	}
-	if least > w.m.slack {
-		w.byShells(c, least)
+	if k.kind != nothing {
+		w.aim(k.n)
+	} else if cross { // a touch: the common point bounds the cell
+		p := &proof{true, w.inv.pose.Apply(n.x)}
+		c.press(w.cover(p, -1, math.Inf(1), 1), p)
 	}
-	if ca != nil && !w.settled(c) {
-		w.tryProof(c, ca)
-		w.tryProof(c, cb)
-	}
-	if least <= w.m.slack && !w.settled(c) {
-		if cr := w.byDepth(c, near); cr.ok {
-			crit = cr
-		}
-	}
-	return crit
-}
-
-// separate looks for the direction that keeps a pair apart best over the cell.
-func (w *worker) separate(p *pair, ia, ib int32, ta, tb *geom.Triangle) {
-	p.lb = math.Inf(-1)
-	try := func(n geom.Vec) {
-		if n == (geom.Vec{}) {
-			return
-		}
-		if l := w.fwd.apart(n, ta, tb, geom.Vec{}) - w.m.slack; l > p.lb {
-			p.lb, p.n = l, n
-		}
-	}
-	try(p.n)
-	nb := w.m.fb.normal[ib]
-	try(nb)
-	try(r3.Scale(-1, nb))
-	na := w.fwd.pose.Turn(w.m.fa.normal[ia])
-	try(na)
-	try(r3.Scale(-1, na))
-	if d, x, y := ta.Distance(tb); d > 1e-12 {
-		try(r3.Scale(1/d, r3.Sub(x, y)))
-	}
-}
-
-// byDepth bounds a cell in which surfaces may cross.
-func (w *worker) byDepth(c *cell, near []pair) (crit critical) {
-	ofA, ofB := map[int32][]int32{}, map[int32][]int32{}
-	for i := range near {
-		ia, ib := w.m.fa.nodes[near[i].a].next, w.m.fb.nodes[near[i].b].next
-		ofA[ia] = append(ofA[ia], ib)
-		ofB[ib] = append(ofB[ib], ia)
-	}
-	e := w.excavate(w.width / 4)
-	deepest := e.best
-	var dirs []geom.Vec
-	if e.proof != nil {
-		crit = w.tryProof(c, e.proof)
-		dirs = append(dirs, r3.Scale(-1, crit.n))
-	}
-	for _, need := range w.open(c) {
-		if need < 0 && deepest <= -need && w.allShallow(-need-2*w.m.slack, ofA, ofB, dirs) {
-			c.lift(need)
-		}
-	}
-	return crit
-}
-
-// allShallow tells whether no surface lies deeper than depth in the cell.
-func (w *worker) allShallow(depth float64, ofA, ofB map[int32][]int32, dirs []geom.Vec) bool {
-	if depth <= 0 {
-		return false
-	}
-	back := make([]geom.Vec, len(dirs))
-	for i := range dirs {
-		back[i] = r3.Scale(-1, w.inv.pose.Turn(dirs[i]))
-	}
-	for t, l := range ofA {
-		if !w.a.shallow(w.a.placed(t), l, depth, dirs, 6) {
-			return false
-		}
-	}
-	for t, l := range ofB {
-		if !w.b.shallow(w.b.placed(t), l, depth, back, 6) {
-			return false
-		}
-	}
-	return w.strayOutside(ofA, &w.a) && w.strayOutside(ofB, &w.b)
-}
-
-// strayOutside tells whether the shells without a near triangle lie outside.
-// A shell with one is shallow there, and its triangles that are farther from
-// the other surface than that are joined to it and so outside.
-func (w *worker) strayOutside(of map[int32][]int32, m *mover) bool {
-	met := make([]bool, len(m.f.roots))
-	for t := range of {
-		met[m.f.body.shell[t]] = true
-	}
-	for s, ok := range met {
-		sh := &m.f.body.shells[s]
-		if !ok && len(sh.tris) > 0 && !m.outside(m.s.pose.Apply(m.f.v[sh.probe])) {
-			return false
-		}
-	}
-	return true
 }

@@ -23,8 +23,9 @@ type sweep struct {
 
 	// Coaxial pairs: the whole motion along and round, the middle of both, and
 	// of the angle its sine (the largest), 1 - cos and a third-order term.
-	z, t, hz, ht   float64
-	ver, cube      float64
+	z, t, hz, ht float64
+	ver, cube    float64
+	helix        bool
 }
 
 // set makes s the sweep of the chain c over the cell with the middle q and the
@@ -56,14 +57,12 @@ func (s *sweep) set(c *chain, q, h []float64) {
 	}
 	s.pose = geom.Rotation(geom.Line{Dir: geom.Vec{Z: 1}}, s.t)
 	s.pose.T.Z = s.z
-	s.ver, s.cube = 2, 0
+	s.ver, s.cube, s.helix = 2, 0, c.helical()
 	if s.ht < math.Pi {
 		s.ver = 1 - math.Cos(s.ht)
 	}
-	for _, st := range c.steps {
-		if st.kind == mechanism.Helix {
-			s.cube = s.ht * s.ht * s.ht / 6
-		}
+	if s.helix {
+		s.cube = s.ht * s.ht * s.ht / 6
 	}
 }
 

@@ -1,9 +1,12 @@
 package motion
 
 import (
+	"runtime"
 	"slices"
 
 	"feint/internal/diagram"
+
+	"golang.org/x/sync/errgroup"
 )
 
 // question is "is there a way from the start into the goal" under conditions.
@@ -149,18 +152,16 @@ func (w *world) sharpen(q *question, reached diagram.Set) (bool, error) {
 		}
 	}
 	if widest > 0 {
-		for _, p := range coarse {
+		w.opt.Progress(q.what, 0, 0)
+		err := together(coarse, func(p *pair) error {
 			n := w.need(p, q.g, q.play)
 			if p.undecided(n) == 0 || w.next(p, n) < widest {
-				continue
+				return nil
 			}
-			w.opt.Progress(q.what, 0, 0)
-			if err := p.refine(w.ctx, []float64{n}, widest); err != nil {
-				return false, err
-			}
-		}
+			return p.refine(w.ctx, []float64{n}, widest)
+		})
 		w.refresh()
-		return true, nil
+		return err == nil, err
 	}
 	more := false
 	for _, p := range coarse {
@@ -174,16 +175,30 @@ func (w *world) sharpen(q *question, reached diagram.Set) (bool, error) {
 	return more, nil
 }
 
+// together does the same to several pairs at once. Every map is its own, so the
+// order does not show.
+func together(ps []*pair, do func(*pair) error) error {
+	var g errgroup.Group
+	g.SetLimit(runtime.GOMAXPROCS(0))
+	for _, p := range ps {
+		g.Go(func() error { return do(p) })
+	}
+	return g.Wait()
+}
+
 // next is the width at which a map is to be asked next for a need; 0 if it has
 // been asked for the finest.
 func (w *world) next(p *pair, need float64) float64 {
-	f := p.fineness(need)
+	f, finest := p.fineness(need), w.opt.FinestWidth
+	if need < 0 {
+		finest *= 2 // the depth of an overlap is dear, and 0.01 mm of growth is 0.02 of depth
+	}
 	switch {
-	case f <= w.opt.FinestWidth:
+	case f <= finest:
 		return 0
 	case f > w.opt.FirstWidth:
 		return w.opt.FirstWidth
 	default:
-		return max(f/refineBy, w.opt.FinestWidth)
+		return max(f/refineBy, finest)
 	}
 }

@@ -7,11 +7,12 @@ import "math"
 // Growths are numbered along a grid 0..n; -1 stands for all below, n+1 for all
 // above.
 type finder struct {
-	w   *world
-	q   question
-	n   int
-	yes int // greatest number known to be a yes
-	no  int // least number known to be a no
+	w    *world
+	q    question
+	n    int // the last number that is asked
+	grid int // numbers of the whole search
+	yes  int // greatest number known to be a yes
+	no   int // least number known to be a no
 
 	yesAt, noAt float64 // the same for growths between the numbers
 }
@@ -21,18 +22,18 @@ func newFinder(w *world, q question) *finder {
 	// two numbers within the resolution, so that a limit that falls on a number
 	// and stays undecided there is still told to the resolution
 	n := int(math.Ceil(2*(s[1]-s[0])/w.opt.Resolution - snap))
-	return &finder{w: w, q: q, n: n, yes: -1, no: n + 1, yesAt: math.Inf(-1), noAt: math.Inf(1)}
+	return &finder{w: w, q: q, n: n, grid: n, yes: -1, no: n + 1, yesAt: math.Inf(-1), noAt: math.Inf(1)}
 }
 
 func (f *finder) growth(i int) float64 {
 	s := f.w.opt.Search
-	return s[0] + (s[1]-s[0])*float64(i)/float64(f.n)
+	return s[0] + (s[1]-s[0])*float64(i)/float64(f.grid)
 }
 
 // learn takes over an answer known from elsewhere.
 func (f *finder) learn(g float64, a Answer) {
 	s := f.w.opt.Search
-	i := (g - s[0]) / (s[1] - s[0]) * float64(f.n)
+	i := (g - s[0]) / (s[1] - s[0]) * float64(f.grid)
 	switch a {
 	case Yes:
 		f.yesAt = max(f.yesAt, g)

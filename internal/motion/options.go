@@ -22,10 +22,10 @@ func (p *PlayOf) guides(a, b int) bool {
 // default.
 type Options struct {
 	Growth      [2]float64 // asked, mm; both 0: as drawn only
-	Search      [2]float64 // growths searched for leak and bind; default -0.2 to 0.4
+	Search      [2]float64 // growths searched for leak and bind; default -0.2013 to 0.3987
 	Resolution  float64    // of leak and bind, mm of growth; default 0.01
 	FirstWidth  float64    // at which maps are first asked, mm of clearance; default 0.32
-	FinestWidth float64    // at which they are last asked; default 0.005
+	FinestWidth float64    // at which they are last asked, twice that for overlaps; default 0.01
 	LiftTurn    float64    // unit of turns that enter a difference, radians; default 0.25 degree
 	LiftSlide   float64    // unit of slides that enter a difference, mm; default 0.02
 	LiftHalves  int        // how often these may be halved where it matters; default 2
@@ -43,11 +43,13 @@ func (o Options) withDefaults() Options {
 		}
 	}
 	if o.Search == [2]float64{} {
-		o.Search = [2]float64{-0.2, 0.4}
+		// off the round numbers in which gaps are drawn: at a growth at which a gap just
+		// closes no width decides
+		o.Search = [2]float64{-0.2013, 0.3987}
 	}
 	set(&o.Resolution, 0.01)
 	set(&o.FirstWidth, 0.32)
-	set(&o.FinestWidth, 0.005)
+	set(&o.FinestWidth, 0.01)
 	set(&o.LiftTurn, math.Pi/720)
 	set(&o.LiftSlide, 0.02)
 	set(&o.CountSlide, 0.1)

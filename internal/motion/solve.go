@@ -4,6 +4,7 @@ import (
 	"context"
 	"iter"
 	"math"
+	"sync/atomic"
 
 	"feint/internal/clearance"
 	"feint/internal/diagram"
@@ -61,15 +62,19 @@ type solver struct {
 // picks the order of levels by the diagrams that this gives.
 func (s *solver) first() error {
 	w := s.w
-	for i, p := range w.pairs {
-		w.opt.Progress("looking at pairs", i, len(w.pairs))
+	var done atomic.Int32
+	w.opt.Progress("looking at pairs", 0, len(w.pairs))
+	err := together(w.pairs, func(p *pair) error {
 		var needs []float64
 		for _, g := range []float64{0, s.r.Asked[1], s.r.Asked[0]} {
 			needs = append(needs, w.need(p, g, false))
 		}
-		if err := p.refine(w.ctx, needs, w.opt.FirstWidth); err != nil {
-			return err
-		}
+		err := p.refine(w.ctx, needs, w.opt.FirstWidth)
+		w.opt.Progress("looking at pairs", int(done.Add(1)), len(w.pairs))
+		return err
+	})
+	if err != nil {
+		return err
 	}
 	return w.chooseOrder()
 }
@@ -231,6 +236,10 @@ func (s *solver) withPlay(q question, straight Limit) (*Limit, error) {
 	q.play = true
 	f := newFinder(s.w, q)
 	f.learn(straight.Lo, Yes)
+	// above the drawn size play is nearly used up and nothing is asked of it
+	search := s.w.opt.Search
+	f.n = min(f.n, max(f.yes, int(math.Ceil(-search[0]/(search[1]-search[0])*float64(f.grid)))))
+	f.no = min(f.no, f.n+1)
 	l, err := f.find()
 	if err != nil || l.Below {
 		return nil, err

@@ -169,10 +169,15 @@ func (w *world) region(r *mechanism.Region, by rounding) diagram.Set {
 func (w *world) need(p *pair, g float64, play bool) float64 {
 	n := w.m.Needs(p.a, p.b, g)
 	if play && !p.guide {
-		n -= w.play(p.a, g) + w.play(p.b, g)
+		n = max(n-w.play(p.a, g)-w.play(p.b, g), min(n, -playDepth))
 	}
 	return n
 }
+
+// playDepth is how deep an overlap play is credited with undoing, mm: of two
+// parts in guides of the usual gaps (0.2 to 0.3 mm a side, common practice) not
+// more is to be had in one direction.
+const playDepth = 0.3
 
 // play is the sideways play of a part at growth g: what the surfaces of part and
 // guide take by growing is lost.

@@ -1,0 +1,103 @@
+package clearance
+
+import (
+	"feint/internal/geom"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// byDepth bounds from below a cell in which surfaces may cross: see doc.go.
+func (w *worker) byDepth(c *cell, t *task, base int) {
+	if at := sum(t.d.n); at >= t.fathom {
+		t.fathom = at + fathomEvery
+		w.fathom(c, t, base)
+	}
+	k := &t.crit
+	open := w.open(c)
+	if len(open) == 0 || k.kind == nothing {
+		return
+	}
+	goal := w.goal(c, open)
+	if goal > 0 || k.value-k.total < goal-w.width/4 {
+		return
+	}
+	depth := -goal - 2*w.m.slack
+	if depth <= 4*w.m.slack {
+		return
+	}
+	u := r3.Scale(depth, k.n)
+	w.aim(k.n)
+	if _, ok := w.prove(base, 4*w.m.slack, 0, u); ok && w.shellsClear(u) {
+		c.lift(goal)
+		return
+	}
+	if w.piecewise(base, depth, k.n) {
+		c.lift(goal)
+	}
+}
+
+// fathomEvery is after how many divisions of a cell its depth is looked for anew.
+const fathomEvery = 4
+
+// fathom looks for a point deeper than every open threshold at the middle of the
+// cell, where neither near corners nor a shift tell: the middle of a large face
+// may lie deep within the other part although all its corners are outside
+// (sill_test.go). What it finds is handed down with the critical point.
+func (w *worker) fathom(c *cell, t *task, base int) {
+	open := w.open(c)
+	if len(open) == 0 {
+		return
+	}
+	fwd, inv := w.fwd, w.inv
+	fwd.rest()
+	inv.rest()
+	f := &sounding{enough: -open[0] + w.reach + w.width}
+	for k, m := range []mover{{&fwd, w.m.fa, w.m.fb}, {&inv, w.m.fb, w.m.fa}} {
+		e := &excavation{mover: &m, onA: k == 0}
+		seen := map[int32]bool{}
+		for _, q := range w.stack[base:] {
+			n := q.a
+			if k == 1 {
+				n = q.b
+			}
+			if q.lb <= 0 && !seen[n] {
+				seen[n] = true
+				f.node(e, n)
+			}
+		}
+	}
+	p := f.run()
+	if p == nil {
+		return
+	}
+	k := critical{kind: byPoint, p: p, hint: -1}
+	w.assess(&k)
+	if k.kind == nothing || (t.crit.kind != nothing && k.value >= t.crit.value) {
+		return
+	}
+	t.crit, t.wit = k, k
+	w.lower(c, &k)
+}
+
+// shellsClear tells whether every shell of a, shifted by u, is outside b and
+// every shell of b outside the shifted a, at the middle of the cell.
+func (w *worker) shellsClear(u geom.Vec) bool {
+	for i := range w.m.fa.body.shells {
+		x := w.fwd.pose.Apply(w.m.fa.v[w.m.fa.body.shells[i].probe])
+		if !w.m.fb.outside(r3.Add(x, u)) {
+			return false
+		}
+	}
+	for i := range w.m.fb.body.shells {
+		y := r3.Sub(w.m.fb.v[w.m.fb.body.shells[i].probe], u)
+		if !w.m.fa.outside(w.inv.pose.Apply(y)) {
+			return false
+		}
+	}
+	return true
+}
+
+// piecewise tries each surface piece with a direction of its own.
+func (w *worker) piecewise(base int, depth float64, n geom.Vec) bool {
+	return false
+}
