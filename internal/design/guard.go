@@ -7,8 +7,6 @@ import (
 
 	"go.starlark.net/starlark"
 	"go.starlark.net/syntax"
-
-	"feint/internal/mechanism"
 )
 
 // function is the body of a builtin of Starlark.
@@ -245,7 +243,7 @@ func (l *loader) print(th *starlark.Thread, b *starlark.Builtin, args starlark.T
 	}
 	if l.opts.Print != nil {
 		pos, _ := l.caller(th)
-		l.opts.Print(mechanism.Pos(pos), strings.Join(words, " "))
+		l.opts.Print(l.argument(pos, "", -1), strings.Join(words, " "))
 	}
 	return starlark.None, nil
 }
