@@ -19,6 +19,11 @@ const (
 	generous                // undecided is free
 )
 
+// BlockedMargin is by how much, mm, the upper bound of a cell must lie below a
+// need for the cell to count as blocked: room for the separate checker, whose
+// bounds are plainer than those of the maps, to confirm every witness.
+const BlockedMargin = 0.002
+
 // pair is one clearance map as the diagrams see it.
 type pair struct {
 	m      PairMap
@@ -98,14 +103,14 @@ func (p *pair) fineness(need float64) float64 {
 // undecided counts the cells that are neither free nor blocked at need.
 func (p *pair) undecided(need float64) int {
 	// cells not free less those blocked, since a blocked cell is not free
-	return sort.SearchFloat64s(p.lowers, need) - sort.SearchFloat64s(p.uppers, need)
+	return sort.SearchFloat64s(p.lowers, need) - sort.SearchFloat64s(p.uppers, need-BlockedMargin)
 }
 
 // set is the configurations at which the pair has the clearance need.
 func (p *pair) set(w *world, need float64, by reading) diagram.Set {
 	key := setKey{by, sort.SearchFloat64s(p.lowers, need)}
 	if by == generous {
-		key.rank = sort.SearchFloat64s(p.uppers, need)
+		key.rank = sort.SearchFloat64s(p.uppers, need-BlockedMargin)
 	}
 	if x, ok := p.sets[key]; ok {
 		return x
@@ -124,7 +129,7 @@ func (p *pair) build(w *world, need float64, by reading) diagram.Set {
 	n := 0
 	for i := range p.cells {
 		c := &p.cells[i]
-		if by == strict && c.Lower >= need || by == generous && c.Upper < need {
+		if by == strict && c.Lower >= need || by == generous && c.Upper < need-BlockedMargin {
 			continue
 		}
 		n++

@@ -49,7 +49,7 @@ func (c *checker) witnesses(ps []*pairMap, growth float64) error {
 			coords = append(coords, k.Terms)
 		}
 		var claims []proof.Block
-		for cell, w := range p.Witnesses(need) {
+		for cell, w := range p.Witnesses(need - motion.BlockedMargin) {
 			k := len(coords)
 			claims = append(claims, proof.Block{Lo: append([]float64(nil), cell.Lo[:k]...), Hi: append([]float64(nil), cell.Hi[:k]...), OnA: w.OnA, Point: w.Point})
 		}
