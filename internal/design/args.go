@@ -249,7 +249,11 @@ func (c *call) axis(name string, def geom.Vec) geom.Vec {
 	if d, ok := v.(direction); ok {
 		return d.vec
 	}
-	p, ok := c.triple(name, v, "write x, y, z, -x, -y, -z or three numbers such as (1, 0, 1)")
+	advice := "write x, y, z, -x, -y, -z or three numbers such as (1, 0, 1)"
+	if _, isNumber := starlark.AsFloat(v); isNumber {
+		advice += "; if this file calls a number x, y or z, give that another name"
+	}
+	p, ok := c.triple(name, v, advice)
 	if !ok {
 		return def
 	}

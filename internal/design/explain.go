@@ -59,6 +59,11 @@ var (
 	regexpNonFunc = regexp.MustCompile(`^invalid call of non-function \((.+)\)$`)
 	regexpBefore  = regexp.MustCompile(`^(global|local) variable (\S+) referenced before assignment$`)
 	regexpBinary  = regexp.MustCompile(`^unknown binary op: (\S+) (\S+|not in) (\S+)$`)
+	regexpAssign  = regexp.MustCompile(`^can't assign to \.(\S+) field of (\S+)$`)
+	regexpIterate = regexp.MustCompile(`(\S+)(?: value)? is not iterable$`)
+	regexpLength  = regexp.MustCompile(`value of type (\S+) has no len$`)
+	regexpCompare = regexp.MustCompile(`(\S+) (<|<=|>|>=) (\S+) not implemented$`)
+	regexpUnary   = regexp.MustCompile(`^unknown unary op: (\S+) (\S+)$`)
 	regexpTwice   = regexp.MustCompile(`^function (\S+) called recursively$`)
 )
 
@@ -112,6 +117,19 @@ func plainFailure(m string) (msg, advice string) {
 		return m, "put load at the top of the file"
 	case strings.Contains(m, "must follow"), strings.Contains(m, "may not follow"):
 		return m, "give values without a name first, then name = value"
+	case regexpAssign.MatchString(m):
+		s := regexpAssign.FindStringSubmatch(m)
+		return kindName(s[2]) + " cannot be changed: ." + s[1] + " is not for writing", "give what it needs when it is made"
+	case regexpIterate.MatchString(m):
+		return kindName(regexpIterate.FindStringSubmatch(m)[1]) + " cannot be gone through one by one", "use a list, or range(...)"
+	case regexpLength.MatchString(m):
+		return kindName(regexpLength.FindStringSubmatch(m)[1]) + " has no len", "len counts the members of a list or the letters of words"
+	case regexpCompare.MatchString(m):
+		s := regexpCompare.FindStringSubmatch(m)
+		return kindName(s[1]) + " and " + kindName(s[3]) + " cannot be compared with " + s[2], "compare numbers with numbers and words with words"
+	case regexpUnary.MatchString(m):
+		s := regexpUnary.FindStringSubmatch(m)
+		return s[1] + " cannot stand before " + kindName(s[2]), "it goes with numbers and directions"
 	case strings.Contains(m, "integer"), strings.Contains(m, "got float, want int"):
 		return m, "use int(...) to make a whole number"
 	default:

@@ -115,28 +115,33 @@ func skipString(src []byte, i int) (end, lines int) {
 	return len(src), lines
 }
 
-// reportSyntax reports why a file does not parse, and looks at its other
-// statements for more of the kind: a statement begins where a line begins
-// without indent.
+// reportSyntax reports why a file does not parse: it looks at the statements one
+// by one, so that each that cannot be read is told. A statement begins where a
+// line begins without indent.
 func (l *loader) reportSyntax(name string, src []byte, err error) {
-	l.reportParse(err)
 	chunks := statements(src)
+	told := false
 	for i := 0; i < len(chunks); i++ {
-		first := l.parseChunk(name, src, chunks[i], chunks[i])
-		if first == nil {
+		alone := l.parseChunk(name, src, chunks[i], chunks[i])
+		if alone == nil {
 			continue
 		}
 		// A bracket may have been closed on a line without indent.
+		const longest = 20
 		last := i
-		for j := i + 1; j < len(chunks) && j < i+20 && last == i; j++ {
+		for j := i + 1; j < len(chunks) && j <= i+longest && last == i; j++ {
 			if l.parseChunk(name, src, chunks[i], chunks[j]) == nil {
 				last = j
 			}
 		}
 		if last == i {
-			l.reportParse(first)
+			told = true
+			l.reportParse(name, src, chunks[i], alone)
 		}
 		i = last
+	}
+	if !told {
+		l.reportParse(name, src, chunk{0, len(src)}, err)
 	}
 }
 
@@ -173,34 +178,107 @@ func (l *loader) parseChunk(name string, src []byte, a, b chunk) error {
 	return err
 }
 
-// reportParse reports one error of the parser.
-func (l *loader) reportParse(err error) {
+// reportParse reports one error of the parser, met in the chunk c.
+func (l *loader) reportParse(name string, src []byte, c chunk, err error) {
 	var se syntax.Error
 	if !errors.As(err, &se) {
-		l.reportf(mechanism.Pos{File: l.file}, "", "%v", err)
+		l.reportf(mechanism.Pos{File: name}, "", "%v", err)
 		return
 	}
+	pos := toPos(se.Pos)
+	if strings.Contains(se.Msg, "got end of file") {
+		if at, bracket := openBracket(src[c.lo:c.hi]); bracket != 0 {
+			before := src[:c.lo+at]
+			pos.Line = 1 + bytes.Count(before, []byte("\n"))
+			pos.Col = len([]rune(string(before[bytes.LastIndexByte(before, '\n')+1:]))) + 1
+			l.reportf(pos, "close it where the list of values ends", "this %c is never closed", bracket)
+			return
+		}
+	}
+	if strings.Contains(se.Msg, "got newline") && pos.Col == 1 && pos.Line > 1 {
+		// the end of a line is where the line ends, not where the next begins
+		pos.Line--
+		lines := bytes.SplitN(src, []byte("\n"), pos.Line+1)
+		pos.Col = len([]rune(string(lines[pos.Line-1]))) + 1
+	}
 	msg, advice := plainSyntax(se.Msg)
-	l.reportf(toPos(se.Pos), advice, "%s", msg)
+	l.reportf(pos, advice, "%s", msg)
 }
+
+// openBracket finds the innermost bracket that is not closed, 0 if there is none.
+func openBracket(src []byte) (at int, bracket byte) {
+	var open []int
+	for i := 0; i < len(src); i++ {
+		switch src[i] {
+		case '(', '[', '{':
+			open = append(open, i)
+		case ')', ']', '}':
+			open = open[:max(0, len(open)-1)]
+		case '"', '\'':
+			i, _ = skipString(src, i)
+		case '#':
+			for i+1 < len(src) && src[i+1] != '\n' {
+				i++
+			}
+		}
+	}
+	if len(open) == 0 {
+		return 0, 0
+	}
+	at = open[len(open)-1]
+	return at, src[at]
+}
+
+var gotWant = regexp.MustCompile(`^got (.+), want (.+)$`)
 
 // plainSyntax says an error of the parser in a maker's words.
 func plainSyntax(m string) (msg, advice string) {
 	m = strings.TrimPrefix(m, "syntax error: ")
+	if s := gotWant.FindStringSubmatch(m); s != nil {
+		got, want := plainToken(s[1]), plainToken(s[2])
+		msg = got + " stands where " + want + " should"
+		switch {
+		case s[2] == "indent":
+			return "a line that ends in a colon needs lines below it that belong to it", "indent them by some spaces"
+		case s[1] == "indent" || s[1] == "outdent":
+			return "the line begins at another place than its neighbours", "begin the lines of one block with the same number of spaces, and all others at the left edge"
+		case strings.Contains(s[2], "','") || strings.Contains(s[2], "')'"):
+			return msg, "look for a missing comma, or for a bracket that is not closed, here or on the line before"
+		case s[2] == "':'":
+			return msg, "end the line with a colon"
+		case s[2] == "newline":
+			return msg, "look for a missing sign or comma, and write one statement on a line"
+		default:
+			return msg, "compare the line with the examples in the language reference"
+		}
+	}
 	switch {
-	case strings.Contains(m, "got end of file") && strings.Contains(m, "want"), strings.Contains(m, "unexpected end of file"):
-		return "the file ends in the middle of a statement: " + m, "look for a bracket that is not closed"
-	case strings.Contains(m, "want ')'"), strings.Contains(m, "want ']'"), strings.Contains(m, "want '}'"):
-		return "this cannot be read: " + m, "look for a missing comma, or for a bracket that is not closed, here or on the line before"
 	case strings.Contains(m, "unexpected newline in string"):
 		return "the words in quotes do not end on this line", `close them with "`
 	case strings.Contains(m, "indent"):
-		return "the indent does not fit: " + m, "begin lines of one block with the same number of spaces, and all others at the left edge"
-	case strings.Contains(m, "unexpected input character"), strings.Contains(m, "stray"), strings.Contains(m, "invalid"):
-		return "this cannot be read: " + m, "remove the character, or put words in quotes"
-	case strings.Contains(m, "want ':'"):
-		return "this cannot be read: " + m, "end the line with a colon"
+		return "the indent does not fit: " + m, "begin the lines of one block with the same number of spaces, and all others at the left edge"
 	default:
-		return "this cannot be read: " + m, "compare the line with the examples in the language reference"
+		return "this cannot be read: " + m, "remove the sign, or put words in quotes"
 	}
+}
+
+// plainToken names what the parser met or missed.
+func plainToken(t string) string {
+	switch t {
+	case "int literal", "float literal":
+		return "a number"
+	case "string literal", "bytes literal":
+		return "words in quotes"
+	case "identifier":
+		return "a name"
+	case "newline":
+		return "the end of the line"
+	case "end of file":
+		return "the end of the file"
+	case "primary expression":
+		return "a value"
+	case "as", "class", "del", "except", "finally", "from", "global", "import", "is", "nonlocal", "raise", "try", "with", "yield", "async", "await":
+		return "the word " + t + ", which this language has no use for,"
+	}
+	return t
 }
