@@ -18,6 +18,15 @@ import (
 // technical drawing (ISO 128).
 const slender = 0.45
 
+// A part that would all but vanish with what is cut away stays whole as well, if
+// it is thin enough not to hide the cut: a bar that sticks out to the eye. At most
+// stub of its depth is left behind the cut, and what it covers of the picture is
+// at most thin of what the frame does.
+const (
+	stub = 0.35
+	thin = 0.15
+)
+
 // stage is how the box stands for its pictures: the cut, what it leaves whole,
 // and from where one looks.
 type stage struct {
@@ -75,8 +84,42 @@ func (s *stage) leave(named []int) {
 	}
 	depth := s.depth(s.frame())
 	for i := range s.m.Parts {
-		s.whole[i] = !s.m.Parts[i].Frame && s.depth([]int{i}) <= slender*depth
+		one := []int{i}
+		s.whole[i] = !s.m.Parts[i].Frame && (s.depth(one) <= slender*depth ||
+			s.behind(one) <= stub && s.front(one) <= thin*s.front(s.frame()))
 	}
+}
+
+// behind is the share of the parts' depth that the cut leaves.
+func (s *stage) behind(parts []int) float64 {
+	lo, hi := s.reach(parts, s.cut.Normal)
+	at := r3.Dot(s.cut.Normal, s.cut.Point)
+	return min(1, max(0, (at-lo)/max(hi-lo, 1e-9)))
+}
+
+// front is the area of the box that the parts cover on the plane of the cut, mm2.
+func (s *stage) front(parts []int) float64 {
+	n := s.cut.Normal
+	side := geom.Vec{X: 1}
+	if math.Abs(n.X) > 0.9 {
+		side = geom.Vec{Y: 1}
+	}
+	u := r3.Unit(r3.Cross(n, side))
+	v := r3.Cross(n, u)
+	u0, u1 := s.reach(parts, u)
+	v0, v1 := s.reach(parts, v)
+	return max(0, u1-u0) * max(0, v1-v0)
+}
+
+// reach is the range of the parts along a direction, at the start; empty (the
+// first above the second) where there is nothing.
+func (s *stage) reach(parts []int, dir geom.Vec) (lo, hi float64) {
+	lo, hi = math.Inf(1), math.Inf(-1)
+	s.points(parts, s.m.Start, func(v geom.Vec) {
+		d := r3.Dot(dir, v)
+		lo, hi = min(lo, d), max(hi, d)
+	})
+	return lo, hi
 }
 
 func (s *stage) frame() []int {
@@ -100,11 +143,7 @@ func (s *stage) has(i int) bool {
 
 // depth is the extent of parts across the cut, at the start.
 func (s *stage) depth(parts []int) float64 {
-	lo, hi := math.Inf(1), math.Inf(-1)
-	s.points(parts, s.m.Start, func(v geom.Vec) {
-		d := r3.Dot(s.cut.Normal, v)
-		lo, hi = min(lo, d), max(hi, d)
-	})
+	lo, hi := s.reach(parts, s.cut.Normal)
 	return max(0, hi-lo)
 }
 

@@ -86,6 +86,12 @@ func TestLeftWhole(t *testing.T) {
 	if s.whole[0] || !s.whole[1] || s.whole[2] {
 		t.Errorf("left whole: %v, want only the one of 17 in 40 mm", s.whole)
 	}
+	bar := brick(6, 40, 6).Moved(geom.Translation(geom.Vec{Y: -20}))
+	lid := brick(36, 40, 60).Moved(geom.Translation(geom.Vec{Y: -20}))
+	s = stageOf(crane(), brick(40, 40, 90), bar, lid)
+	if !s.whole[1] || s.whole[2] {
+		t.Errorf("sticking out to the eye: bar whole %v, lid whole %v", s.whole[1], s.whole[2])
+	}
 	s = newStage(&ReportInput{Mechanism: crane(), Meshes: []*mesh.Mesh{brick(40, 40, 90), brick(17, 17, 50)}, Whole: []int{}})
 	if s.whole[1] {
 		t.Error("asked to cut everything, but a part is whole")

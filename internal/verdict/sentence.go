@@ -126,6 +126,8 @@ func (j *judge) undecided() string {
 	case len(j.in.Skipped) > 0:
 		s := j.in.Skipped[0]
 		return fmt.Sprintf("Undecided: the clearance of %s is not known.", wording.Pair(j.m, s.A, s.B))
+	case j.none:
+		return "Undecided: whether it opens was not examined."
 	default:
 		return "Undecided: at the finest resolution allowed, not every question has an answer."
 	}
