@@ -41,6 +41,7 @@ type arrangement struct {
 	sheets  []sheet
 	tree    *boxTree
 	workers int
+	ridges  map[[2]int32]bool // edges, lower point first, at which faces of other planes meet a sheet
 }
 
 // toGrid rounds p to the grid.

@@ -63,6 +63,25 @@ func TestFlatTriangles(t *testing.T) {
 	near(t, "cut", arranged(t, "cut", firstOnly, m, other).Volume(), 7, 1e-12)
 }
 
+// TestSharedEdgeInAFace: a wedge that begins at an edge within the flat top of
+// a block, given by the block's own points there. Volumes by prisms.
+func TestSharedEdgeInAFace(t *testing.T) {
+	v := func(x, y, z float64) geom.Vec { return geom.Vec{X: x, Y: y, Z: z} }
+	long := &Mesh{
+		V: []geom.Vec{v(0, 0, 0), v(0, 1, 0), v(2, 1, 0), v(2, 0, 0), v(0, 0, 3), v(2, 0, 3), v(2, 1, 3), v(0, 1, 3), v(7, 1, 0), v(7, 0, 0), v(7, 0, 3), v(7, 1, 3)},
+		T: [][3]int32{
+			{0, 1, 2}, {0, 2, 3}, {4, 5, 6}, {4, 6, 7}, {3, 2, 8}, {3, 8, 9}, {5, 10, 11}, {5, 11, 6}, {0, 4, 7}, {0, 7, 1},
+			{10, 9, 8}, {10, 8, 11}, {0, 3, 5}, {0, 5, 4}, {3, 9, 10}, {3, 10, 5}, {1, 7, 6}, {1, 6, 2}, {2, 6, 11}, {2, 11, 8},
+		},
+	}
+	wedge := &Mesh{
+		V: []geom.Vec{v(2, 0, 0), v(2, 1, 0), v(7, 1, 0), v(7, 0, 0), v(2, 0, 3), v(7, 0, 5), v(7, 1, 5), v(2, 1, 3)},
+		T: [][3]int32{{0, 1, 2}, {0, 2, 3}, {4, 5, 6}, {4, 6, 7}, {0, 4, 7}, {0, 7, 1}, {5, 3, 2}, {5, 2, 6}, {0, 3, 5}, {0, 5, 4}, {1, 7, 6}, {1, 6, 2}},
+	}
+	near(t, "joined", arranged(t, "joined", any1, long, wedge).Volume(), 7*3+5*2.0/2, 1e-12)
+	near(t, "cut", arranged(t, "cut", firstOnly, long, wedge).Volume(), 2*3, 1e-12)
+}
+
 // TestOnePointOneNumber: a point keeps its number where the float images of
 // two ways to it fall on different sides of a border of the table's cells.
 func TestOnePointOneNumber(t *testing.T) {
