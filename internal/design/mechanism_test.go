@@ -90,7 +90,8 @@ func TestWholeDesign(t *testing.T) {
 // TestParamsOfABrokenDesign lists the params in spite of mistakes before and
 // after them.
 func TestParamsOfABrokenDesign(t *testing.T) {
-	ps, err := ParamsOf("d.star", Options{FS: fstest.MapFS{"d.star": {Data: []byte(`
+	ps, err := ParamsOf("d.star", Options{FS: fstest.MapFS{"wide.star": {Data: []byte("w = param(\"w\", 2)\n")}, "d.star": {Data: []byte(`
+load("wide.star", "w")
 a = param("a", 1)
 b = blok(1)
 c = param("c", 3, min = 5)
@@ -101,7 +102,7 @@ d = param("d", 4)
 	for _, p := range ps {
 		names = append(names, p.Name)
 	}
-	if err == nil || strings.Join(names, " ") != "a c d" {
+	if err == nil || strings.Join(names, " ") != "w a c d" {
 		t.Errorf("%v, %v", names, err)
 	}
 	ps, err = ParamsOf("d.star", Options{FS: fstest.MapFS{"d.star": {Data: []byte(ferry)}}})
