@@ -53,6 +53,21 @@ func flip(m *mesh.Mesh) {
 	}
 }
 
+// between fills the band from the line p to the line q, both in the same
+// direction, seen from outside with p below and running to the right.
+func (b *builder) between(p, q []geom.Vec) {
+	if len(p) == 2 && len(q) == 2 {
+		b.quad(p[0], p[1], q[1], q[0])
+		return
+	}
+	for i := 1; i < len(p); i++ {
+		b.triangle(p[i-1], p[i], q[0])
+	}
+	for i := 1; i < len(q); i++ {
+		b.triangle(p[len(p)-1], q[i], q[i-1])
+	}
+}
+
 // stack joins rings of points to a closed body: rings[l][k] is loop l at level
 // k, all levels of a loop with equally many points. The first and last level are
 // closed by the region between loop 0 and the others, as seen along z.

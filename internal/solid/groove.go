@@ -96,11 +96,7 @@ func (l *lowering) sweep(sheets []*sheet, f frame) *expr {
 		if h.round {
 			h.circle = l.circle(f)
 		}
-		h.stationsFor()
-		for i := range len(h.path) - 1 {
-			bodies = append(bodies, h.strip(i)...)
-		}
-		bodies = append(bodies, h.joints()...)
+		bodies = append(bodies, h.bodies()...)
 	}
 	return &expr{op: mechanism.Common, args: []*expr{l.add(merge(bodies), f), l.add(around(sheets), f)}}
 }
@@ -110,13 +106,11 @@ type span struct{ u0, u1, v0, v1 float64 }
 
 func (h *sheet) span() span {
 	s := span{math.Inf(1), math.Inf(-1), math.Inf(1), math.Inf(-1)}
-	side, lift := h.width/2+beyond, 0.0
+	lo, hi := h.reaches()
+	side, lift := h.width/2+beyond, max(0, h.roof*(lo-h.roofAt), h.roof*(hi-h.roofAt))
 	if h.round {
 		// at the innermost station half the pin spans at most this angle
-		side = math.Atan2(h.width/2, h.stations[0].s) + h.circle.step()
-	}
-	for _, st := range h.stations {
-		lift = max(lift, st.lift)
+		side = math.Atan2(h.width/2, lo) + h.circle.step()
 	}
 	for _, p := range h.path {
 		s.u0, s.u1 = min(s.u0, p[0]-side), max(s.u1, p[0]+side)

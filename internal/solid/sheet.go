@@ -2,10 +2,13 @@ package solid
 
 import (
 	"math"
+	"slices"
 
 	"feint/internal/geom"
 	"feint/internal/mechanism"
 	"feint/internal/mesh"
+
+	"gonum.org/v1/gonum/spatial/r3"
 )
 
 // How far the pieces of a sheet overshoot, mm.
@@ -141,12 +144,32 @@ func (h *sheet) at(u, v, s, a, b float64) geom.Vec {
 // raised tells whether the pin's surface at the angle psi is its roof.
 func raised(psi float64) bool { return math.Sin(psi) > 1e-9 }
 
-// stationsFor lays the heights at which the sweeps are divided.
-func (h *sheet) stationsFor() {
-	lo, hi := h.inner-beyond, h.outer+beyond
-	if h.round {
-		lo = math.Sqrt(max(0, h.inner*h.inner-h.width*h.width/4)) - beyond
+// bodies are all that the pin sweeps: without its roof, and its roofed part once
+// more with it. Where the roof begins the pin has a corner that points inwards,
+// which no single envelope follows.
+func (h *sheet) bodies() []*mesh.Mesh {
+	plain, roofed := *h, *h
+	plain.roof = 0
+	plain.stations, roofed.stations = h.lay()
+	out := plain.swept()
+	if h.roof != 0 {
+		out = append(out, roofed.swept()...)
 	}
+	return out
+}
+
+func (h *sheet) swept() []*mesh.Mesh {
+	var out []*mesh.Mesh
+	for i := range len(h.path) - 1 {
+		out = append(out, h.strip(i)...)
+	}
+	return append(out, h.joints()...)
+}
+
+// lay gives the heights at which the sweeps are divided, all of them without a
+// roof and, at the same heights, those of the roof.
+func (h *sheet) lay() (plain, roofed []station) {
+	lo, hi := h.reaches()
 	n := 1
 	for i := range len(h.path) - 1 {
 		du, dv := h.run(i)
@@ -155,24 +178,33 @@ func (h *sheet) stationsFor() {
 		}
 	}
 	cuts := []float64{lo, hi}
-	if h.roof != 0 && h.roofAt > lo+tiny && h.roofAt < hi-tiny {
-		cuts = []float64{lo, h.roofAt, hi} // the roof begins: two stations of different slope
+	if h.roof != 0 {
+		cuts = []float64{lo, h.roofAt, hi}
 	}
-	h.stations = nil
 	for i := 1; i < len(cuts); i++ {
 		a, b := cuts[i-1], cuts[i]
-		slope := 0.0
-		if h.roof*((a+b)/2-h.roofAt) > 0 {
-			slope = h.roof
-		}
 		k := int(math.Ceil(float64(n) * (b - a) / (hi - lo)))
 		for j := range k + 1 {
 			s := a + (b-a)*float64(j)/float64(k)
-			if j > 0 || i == 1 || slope != h.stations[len(h.stations)-1].slope {
-				h.stations = append(h.stations, station{s, max(0, h.roof*(s-h.roofAt)), slope})
+			if j > 0 || i == 1 {
+				plain = append(plain, station{s: s})
+			}
+			if lift := h.roof * (s - h.roofAt); h.roof*((a+b)/2-h.roofAt) > 0 {
+				roofed = append(roofed, station{s, max(0, lift), h.roof})
 			}
 		}
 	}
+	return plain, roofed
+}
+
+// reaches is how far in and out the sweeps go. At the sides of the pin the shell
+// is met nearer to the axis than in the middle.
+func (h *sheet) reaches() (lo, hi float64) {
+	lo, hi = h.inner-beyond, h.outer+beyond
+	if h.round {
+		lo = math.Sqrt(max(0, h.inner*h.inner-h.width*h.width/4)) - beyond
+	}
+	return lo, hi
 }
 
 // divisions is the number of divisions along the pin that a helical run needs:
@@ -223,42 +255,88 @@ func times(from, to int, step float64) []float64 {
 	return ts
 }
 
-// loft is the body of run i over the times ts. Both walls are divided along the
-// same diagonal, so that the twist of the quads moves both the same way and the
-// volume stays.
+// loft is the body of run i over the times ts, rising. Both walls are divided
+// along the same diagonal, so that the twist of the quads moves both the same way
+// and the volume stays.
 func (h *sheet) loft(i int, ts []float64, ring bool) *mesh.Mesh {
 	b := newBuilder()
-	var right, left [][]geom.Vec
+	last := len(ts) - 1
+	du, _ := h.run(i)
+	sections := make([][2][]geom.Vec, len(ts))
 	for k, t := range ts {
 		f := 1.0
-		if len(ts) > 2 && (ring || (k > 0 && k < len(ts)-1)) {
-			du, _ := h.run(i)
+		if last > 1 && (ring || (k > 0 && k < last)) {
 			f = chordFactor(math.Abs(du) * (ts[1] - ts[0]))
 		}
-		right = append(right, h.wall(i, t, f, -1))
-		left = append(left, h.wall(i, t, f, 1))
+		sections[k] = [2][]geom.Vec{h.wall(i, t, f, -1), h.wall(i, t, f, 1)}
 	}
-	m, last := len(h.stations)-1, len(ts)-1
-	n := last
+	n, m := last, len(h.stations)-1
 	if ring {
 		n = len(ts)
 	}
 	for k := range n {
-		l := (k + 1) % len(ts)
+		p, q := sections[k], sections[(k+1)%len(ts)]
 		for j := range m {
-			b.quad(right[k][j], right[l][j], right[l][j+1], right[k][j+1])
-			b.quad(left[k][j], left[k][j+1], left[l][j+1], left[l][j])
+			b.quad(p[0][j], q[0][j], q[0][j+1], p[0][j+1])
+			b.quad(p[1][j], p[1][j+1], q[1][j+1], q[1][j])
 		}
-		b.quad(right[k][0], left[k][0], left[l][0], right[l][0])
-		b.quad(right[k][m], right[l][m], left[l][m], left[k][m])
+		near, far := 1, 1
+		if !ring && k == 0 {
+			near = h.across(i, ts[0])
+		}
+		if !ring && k == n-1 {
+			far = h.across(i, ts[last])
+		}
+		b.between(divided(p[0][0], p[1][0], near), divided(q[0][0], q[1][0], far))
+		b.between(reversed(divided(p[0][m], p[1][m], near)), reversed(divided(q[0][m], q[1][m], far)))
 	}
 	if !ring {
-		for j := range m {
-			b.quad(right[0][j], right[0][j+1], left[0][j+1], left[0][j])
-			b.quad(right[last][j], left[last][j], left[last][j+1], right[last][j+1])
-		}
+		h.end(b, sections[0], h.across(i, ts[0]), true)
+		h.end(b, sections[last], h.across(i, ts[last]), false)
 	}
 	return b.solid()
+}
+
+// across is the number of strips in which the end of run i at time t is divided:
+// square ends of helical runs are twisted by the turn of the contact, and a quad
+// of breadth w/k lies up to w/k turn/4 off.
+func (h *sheet) across(i int, t float64) int {
+	du, dv := h.run(i)
+	free := h.flatEnds && !h.closed && (i == 0 && t == 0 || i == len(h.path)-2 && t == 1)
+	if !free || !h.round || du == 0 || dv == 0 {
+		return 1
+	}
+	k := 1
+	for j := 1; j < len(h.stations); j++ {
+		turn := math.Abs(h.heading(du, dv, h.stations[j].s) - h.heading(du, dv, h.stations[j-1].s))
+		k = max(k, int(math.Ceil(h.width*turn/(4*h.tol*share))))
+	}
+	return k
+}
+
+// end closes a section by k strips.
+func (h *sheet) end(b *builder, p [2][]geom.Vec, k int, first bool) {
+	for j := range len(p[0]) - 1 {
+		lo, hi := divided(p[0][j], p[1][j], k), divided(p[0][j+1], p[1][j+1], k)
+		for i := range k {
+			if first { // the same diagonal on both sides of a cut
+				b.quad(lo[i], hi[i], hi[i+1], lo[i+1])
+			} else {
+				b.quad(lo[i], lo[i+1], hi[i+1], hi[i])
+			}
+		}
+	}
+}
+
+// divided is the line from p to q with k-1 points between.
+func divided(p, q geom.Vec, k int) []geom.Vec {
+	out := make([]geom.Vec, 0, k+1)
+	out = append(out, p)
+	for i := 1; i < k; i++ {
+		t := float64(i) / float64(k)
+		out = append(out, r3.Add(r3.Scale(1-t, p), r3.Scale(t, q)))
+	}
+	return append(out, q)
 }
 
 // wall is the line of one wall at the time t of run i, from the inside out.
@@ -289,4 +367,9 @@ func (h *sheet) beside(u, v float64, st station, psi float64, lifted bool) geom.
 		b += st.lift
 	}
 	return h.at(u, v, st.s, a, b)
+}
+
+func reversed(l []geom.Vec) []geom.Vec {
+	slices.Reverse(l)
+	return l
 }
