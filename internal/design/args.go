@@ -177,14 +177,14 @@ func (c *call) choice(name string, of ...string) string {
 	return s
 }
 
-// name is a name for a part, a travel, a mark or a step.
-func (c *call) name(arg, def string) string {
-	if _, ok := c.value(arg).(starlark.String); !ok {
-		return c.text(arg, def)
+// name is the argument of that name: what a part, a travel or a step is called.
+func (c *call) name(def string) string {
+	s := c.text("name", def)
+	if _, given := c.value("name").(starlark.String); !given {
+		return def
 	}
-	s := c.text(arg, def)
 	if why := badName(s); why != "" {
-		c.problem(arg, "use letters, digits, spaces, - and _", "%s: the name %q %s", c.word.name, clip(s), why)
+		c.problem("name", "use letters, digits, spaces, - and _", "%s: the name %q %s", c.word.name, clip(s), why)
 		return def
 	}
 	return s
@@ -265,16 +265,14 @@ func (c *call) axis(name string, def geom.Vec) geom.Vec {
 	return r3.Scale(1/n, p)
 }
 
-// point is a point of the assembly, mm.
-func (c *call) point(name string, def geom.Vec) geom.Vec {
-	v := c.value(name)
+// through is the argument of that name: a point of the assembly, mm.
+func (c *call) through() geom.Vec {
+	v := c.value("through")
 	if v == nil {
-		return def
+		return geom.Vec{}
 	}
-	if p, ok := c.triple(name, v, "write the point as (x, y, z), for example (10, 0, 4)"); ok {
-		return p
-	}
-	return def
+	p, _ := c.triple("through", v, "write the point as (x, y, z), for example (10, 0, 4)")
+	return p
 }
 
 // triple reads three lengths.

@@ -36,7 +36,7 @@ func Load(path string, o Options) (*mechanism.Mechanism, error) {
 		l.reportf(mechanism.Pos{File: path}, "check the path", "the design cannot be read: %s", plainError(err))
 		return nil, l.failure()
 	}
-	defer dir.close()
+	defer func() { _ = dir.close() }() // only read
 	l.folder = dir
 	l.file = dir.show(base)
 	l.runDesign(base)

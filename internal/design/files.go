@@ -95,7 +95,7 @@ func (f *folder) source(name string) ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	defer file.Close()
+	defer func() { _ = file.Close() }() // only read
 	data, err := io.ReadAll(io.LimitReader(file, maxSourceBytes+1))
 	if err != nil {
 		return nil, err
@@ -117,7 +117,7 @@ func (f *folder) digest(name string) (string, error) {
 	if err != nil {
 		return "", err
 	}
-	defer file.Close()
+	defer func() { _ = file.Close() }() // only read
 	h := sha256.New()
 	if _, err := io.Copy(h, io.LimitReader(file, maxMeshBytes)); err != nil {
 		return "", err

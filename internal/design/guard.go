@@ -127,6 +127,7 @@ func (l *loader) affordOperation(th *starlark.Thread, op syntax.Token, x, y star
 		if _, ok := y.(*starlark.Dict); ok {
 			return l.afford(th, l.weigh(x))
 		}
+	default:
 	}
 	return l.afford(th, l.weigh(x)+l.weigh(y))
 }
@@ -160,6 +161,7 @@ func wholeTooBig(op syntax.Token, x, y starlark.Int) error {
 		n = bits(x) + min(whole(y), 2*maxBits)
 	case syntax.PLUS, syntax.MINUS:
 		n = max(bits(x), bits(y))
+	default: // what is left makes nothing larger than its operands
 	}
 	if n > maxBits {
 		return tooBig{"this whole number has too many digits"}

@@ -10,10 +10,17 @@ import "feint/internal/mechanism"
 // copper), sintered neodymium magnets 7.5 (usual value of magnet makers).
 func materials() []mechanism.Material {
 	return []mechanism.Material{
-		{Name: "PLA", Density: 1.24}, {Name: "PETG", Density: 1.27}, {Name: "ABS", Density: 1.04}, {Name: "ASA", Density: 1.07},
-		{Name: "TPU", Density: 1.21}, {Name: "PA", Density: 1.14}, {Name: "PC", Density: 1.20},
-		{Name: "steel", Density: 7.85, Bought: true}, {Name: "aluminium", Density: 2.70, Bought: true},
-		{Name: "brass", Density: 8.5, Bought: true}, {Name: "magnet", Density: 7.5, Bought: true},
+		{Name: "PLA", Density: 1.24},
+		{Name: "PETG", Density: 1.27},
+		{Name: "ABS", Density: 1.04},
+		{Name: "ASA", Density: 1.07},
+		{Name: "TPU", Density: 1.21},
+		{Name: "PA", Density: 1.14},
+		{Name: "PC", Density: 1.20},
+		{Name: "steel", Density: 7.85, Bought: true},
+		{Name: "aluminium", Density: 2.70, Bought: true},
+		{Name: "brass", Density: 8.5, Bought: true},
+		{Name: "magnet", Density: 7.5, Bought: true},
 	}
 }
 

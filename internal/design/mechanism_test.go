@@ -55,8 +55,10 @@ func TestWholeDesign(t *testing.T) {
 		},
 		Travels: []mechanism.Travel{
 			{Name: "hoist", Part: 1, Kind: mechanism.Slide, Axis: geom.Line{Dir: z}, Hi: 8, Forward: "up", Backward: "down"},
-			{Name: "turn", Part: 1, Kind: mechanism.Turn, Axis: geom.Line{Point: geom.Vec{X: 1, Y: 2, Z: 3}, Dir: geom.Vec{Z: -1}}, Hi: 2 * math.Pi, Full: true,
-				Forward: "counter-clockwise seen from below", Backward: "clockwise seen from below", Marks: []mechanism.Mark{{Name: "lee", Value: rad(10)}, {Name: "aft", Value: rad(270)}}},
+			{
+				Name: "turn", Part: 1, Kind: mechanism.Turn, Axis: geom.Line{Point: geom.Vec{X: 1, Y: 2, Z: 3}, Dir: geom.Vec{Z: -1}}, Hi: 2 * math.Pi, Full: true,
+				Forward: "counter-clockwise seen from below", Backward: "clockwise seen from below", Marks: []mechanism.Mark{{Name: "lee", Value: rad(10)}, {Name: "aft", Value: rad(270)}},
+			},
 			{Name: "slide", Part: 2, Kind: mechanism.Slide, Axis: geom.Line{Dir: geom.Vec{X: 1}}, Lo: -5, Hi: 10, Forward: "to the right", Backward: "to the left"},
 			{Name: "helix", Part: 3, Kind: mechanism.Helix, Axis: geom.Line{Dir: y}, Lo: rad(-720), Hi: rad(90), Lead: -4, Forward: "in", Backward: "out"},
 		},

@@ -34,8 +34,15 @@ type unit struct {
 // definition (international yard and pound agreement, 1959).
 func units() []unit {
 	return []unit{
-		{"um", "mm", 0.001}, {"mm", "mm", 1}, {"cm", "mm", 10}, {"m", "mm", 1000}, {"in", "mm", 25.4},
-		{"deg", "deg", 1}, {"°", "deg", 1}, {"rad", "deg", 180 / math.Pi}, {"turns", "deg", 360},
+		{"um", "mm", 0.001},
+		{"mm", "mm", 1},
+		{"cm", "mm", 10},
+		{"m", "mm", 1000},
+		{"in", "mm", 25.4},
+		{"deg", "deg", 1},
+		{"°", "deg", 1},
+		{"rad", "deg", 180 / math.Pi},
+		{"turns", "deg", 360},
 	}
 }
 

@@ -69,29 +69,27 @@ func (l *loader) combine(th *starlark.Thread, op syntax.Token, x, y starlark.Val
 	b, okB := y.(*solid)
 	oa, outA := x.(*outline)
 	ob, outB := y.(*outline)
-	pos, via := l.caller(th)
-	switch {
-	case !okA && !okB && !outA && !outB:
+	if !okA && !okB && !outA && !outB {
 		return nil, false
+	}
+	pos, via := l.caller(th)
+	ops := map[syntax.Token]mechanism.Op{syntax.PLUS: mechanism.Join, syntax.MINUS: mechanism.Cut, syntax.AMP: mechanism.Common}
+	meaning, known := ops[op]
+	switch {
 	case outA && outB && op == syntax.MINUS:
 		return l.hole(pos, oa, ob), true
-	case okA && okB:
+	case okA && okB && known:
 		l.charge(th, wordCost)
-		switch op {
-		case syntax.PLUS:
-			return l.operation(mechanism.Join, pos, a, b), true
-		case syntax.MINUS:
-			return l.operation(mechanism.Cut, pos, a, b), true
-		case syntax.AMP:
-			return l.operation(mechanism.Common, pos, a, b), true
-		}
+		return l.operation(meaning, pos, a, b), true
 	}
 	advice := "solids go with solids: + joins, - cuts, & keeps what is common"
 	if outA || outB {
 		advice = "make a solid of the outline first with prism(...) or revolved(...); between outlines only - has a meaning, a hole"
 	}
-	l.report(Problem{Pos: pos, Via: via, Advice: advice,
-		Message: fmt.Sprintf("%s and %s do not go together with %s", describe(x), describe(y), op)})
+	l.report(Problem{
+		Pos: pos, Via: via, Advice: advice,
+		Message: fmt.Sprintf("%s and %s do not go together with %s", describe(x), describe(y), op),
+	})
 	return unknown{}, true
 }
 

@@ -45,18 +45,23 @@ func TestPrimitives(t *testing.T) {
 		"cone(r = (4, 1), h = 3)":                         mechanism.Cone{R0: 4, R1: 1, H: 3},
 		"sphere(d = 5)":                                   mechanism.Sphere{R: 2.5},
 		"groove(path = [(0, 1), (90, 5)], width = 3, depth = 2, on = 'bore', d = 20, section = 'roofed', round_ends = False)": mechanism.Groove{
-			On: mechanism.Bore, R: 10, Path: []mechanism.PathPoint{{U: 0, V: 1}, {U: quarter, V: 5}}, Width: 3, Depth: 2, Section: mechanism.Roofed},
+			On: mechanism.Bore, R: 10, Path: []mechanism.PathPoint{{U: 0, V: 1}, {U: quarter, V: 5}}, Width: 3, Depth: 2, Section: mechanism.Roofed,
+		},
 		"groove(path = route((1, 2), [(3, 0), (0, -4)]), width = 3, depth = 2)": mechanism.Groove{
-			Path: []mechanism.PathPoint{{U: 1, V: 2}, {U: 4, V: 2}, {U: 4, V: -2}}, Width: 3, Depth: 2, RoundEnds: true},
+			Path: []mechanism.PathPoint{{U: 1, V: 2}, {U: 4, V: 2}, {U: 4, V: -2}}, Width: 3, Depth: 2, RoundEnds: true,
+		},
 		"thread(d = (16, 20), width = (2.5, 1), h = 12, lead = -8, starts = 2)": mechanism.Thread{
-			Root: 8, Crest: 10, RootWidth: 2.5, CrestWidth: 1, H: 12, Lead: -8, Starts: 2},
+			Root: 8, Crest: 10, RootWidth: 2.5, CrestWidth: 1, H: 12, Lead: -8, Starts: 2,
+		},
 		"lettering('N', size = 7, height = 0.4, on = 'shaft', d = 20)": mechanism.Text{On: mechanism.Shaft, R: 10, Words: "N", Size: 7, Height: 0.4, Stroke: 1},
 		"line(path = [(0, 0), (3, 0)], width = 1, height = 0.4)":       mechanism.Stroke{Path: []mechanism.PathPoint{{}, {U: 3}}, Width: 1, Height: 0.4},
 		"magnet_pocket(d = 6, h = 3, gap = 0.2)":                       mechanism.Cylinder{R: 3.2, H: 3.2},
 		"prism(rectangle(4, 2, round = 0.5), h = 3, chamfer = 0.2)": mechanism.Extrusion{H: 3, Chamfer: 0.2, Profile: mechanism.Profile{Loops: [][]mechanism.ProfilePoint{{
-			{X: -2, Y: -1, Round: 0.5}, {X: 2, Y: -1, Round: 0.5}, {X: 2, Y: 1, Round: 0.5}, {X: -2, Y: 1, Round: 0.5}}}}},
+			{X: -2, Y: -1, Round: 0.5}, {X: 2, Y: -1, Round: 0.5}, {X: 2, Y: 1, Round: 0.5}, {X: -2, Y: 1, Round: 0.5},
+		}}}},
 		"revolved(outline([(0, 3), (2, 0), (0, 0)]), angle = 90)": mechanism.Revolution{Angle: quarter, Profile: mechanism.Profile{Loops: [][]mechanism.ProfilePoint{{
-			{}, {X: 2}, {Y: 3}}}}},
+			{}, {X: 2}, {Y: 3},
+		}}}},
 	} {
 		s := shapeOf(t, expr)
 		if d := cmp.Diff(want, s.Prim, cmpopts.EquateApprox(0, 1e-12)); s.Op != mechanism.Leaf || d != "" {

@@ -50,9 +50,13 @@ func TestNearest(t *testing.T) {
 		d    int
 	}{
 		// Wagner and Fischer's and Wikipedia's worked examples (common knowledge)
-		{"kitten", "sitting", 3}, {"saturday", "sunday", 3}, {"", "abc", 3}, {"gap", "gap", 0},
+		{"kitten", "sitting", 3},
+		{"saturday", "sunday", 3},
+		{"", "abc", 3},
+		{"gap", "gap", 0},
 		// one swap of neighbours counts once (Damerau 1964)
-		{"lfit", "lift", 1}, {"ca", "ac", 1},
+		{"lfit", "lift", 1},
+		{"ca", "ac", 1},
 		// the restricted distance, in which no piece is edited twice
 		{"ca", "abc", 3},
 	} {
@@ -74,10 +78,22 @@ func TestSettings(t *testing.T) {
 		want        float64
 		bad         bool
 	}{
-		{"0.3", "mm", 0.3, false}, {"0.3mm", "mm", 0.3, false}, {" 0.3 mm ", "mm", 0.3, false}, {"3cm", "mm", 30, false},
+		{"0.3", "mm", 0.3, false},
+		{"0.3mm", "mm", 0.3, false},
+		{" 0.3 mm ", "mm", 0.3, false},
+		{"3cm", "mm", 30, false},
 		{"1in", "mm", 25.4, false}, // by definition of the inch, 1959
-		{"12deg", "deg", 12, false}, {"0.5turns", "deg", 180, false}, {"12°", "deg", 12, false}, {"300um", "", 0.3, false}, {"-1e-3", "mm", -0.001, false},
-		{"12deg", "mm", 0, true}, {"x", "mm", 0, true}, {"", "mm", 0, true}, {"nan", "mm", 0, true}, {"1e999", "mm", 0, true}, {"3 furlongs", "mm", 0, true},
+		{"12deg", "deg", 12, false},
+		{"0.5turns", "deg", 180, false},
+		{"12°", "deg", 12, false},
+		{"300um", "", 0.3, false},
+		{"-1e-3", "mm", -0.001, false},
+		{"12deg", "mm", 0, true},
+		{"x", "mm", 0, true},
+		{"", "mm", 0, true},
+		{"nan", "mm", 0, true},
+		{"1e999", "mm", 0, true},
+		{"3 furlongs", "mm", 0, true},
 		{"5 pieces", "pieces", 5, false},
 	} {
 		got, err := parseValue(c.value, c.unit)

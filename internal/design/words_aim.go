@@ -12,18 +12,24 @@ func aimWords() []word {
 	g := groupAim
 	bounds := arg{"where", "table", "", "{travel: (lo, hi), ...}; None leaves a side open, and the name of a mark may stand for a number. On a full turn lo may exceed hi: the range then runs through 0"}
 	return []word{
-		{group: g, name: "start", gives: "nothing", run: startAt,
+		{
+			group: g, name: "start", gives: "nothing", run: startAt,
 			doc:     "Where the travels stand when the box is handed over. A travel that is not named starts at 0.",
 			args:    []arg{{"values", "table", "", "{travel: value, ...}; the name of a mark may stand for a number"}},
-			example: `start({rod.slide: 0, ring.turn: "gate"})`},
-		{group: g, name: "step", gives: "nothing", run: addStep,
+			example: `start({rod.slide: 0, ring.turn: "gate"})`,
+		},
+		{
+			group: g, name: "step", gives: "nothing", run: addStep,
 			doc:     "A situation that every solution must pass through. feint proves that none avoids it, or shows the shortcut.",
 			args:    []arg{{"name", "words", "", "what the situation is called"}, bounds},
-			example: `step("rod behind ring 2", {rod.slide: (30, 34)})`},
-		{group: g, name: "goal", gives: "nothing", run: setGoal,
+			example: `step("rod behind ring 2", {rod.slide: (30, 34)})`,
+		},
+		{
+			group: g, name: "goal", gives: "nothing", run: setGoal,
 			doc:     "When the box counts as open.",
 			args:    []arg{{"name", "words", "", "what it is called"}, bounds},
-			example: `goal("lid clear", {lid.lift: (8, None)})`},
+			example: `goal("lid clear", {lid.lift: (8, None)})`,
+		},
 	}
 }
 
@@ -123,7 +129,7 @@ func setGoal(c *call) starlark.Value {
 
 // region reads a named set of bounds.
 func (c *call) region(kind string) region {
-	r := region{name: c.name("name", ""), pos: c.pos}
+	r := region{name: c.name(""), pos: c.pos}
 	c.table("where", func(t *travel, v starlark.Value) {
 		if b, ok := c.bound(t, v); ok {
 			r.bounds = append(r.bounds, b)

@@ -24,7 +24,8 @@ const pathDoc = "list of points: (angle in degrees, height z in mm) on a shaft o
 func cutWords() []word {
 	g := groupCut
 	return []word{
-		{group: g, name: "groove", gives: "a solid to cut with", run: groove,
+		{
+			group: g, name: "groove", gives: "a solid to cut with", run: groove,
 			doc: "The cutter of a channel along a path; take it away from a body with -. It reaches a little beyond the surface, so that cutting leaves no skin. The path is straight between its points: on a shaft a piece that changes both angle and height is a helix.",
 			args: append([]arg{
 				{"path", "list", "", pathDoc},
@@ -33,15 +34,19 @@ func cutWords() []word {
 			}, append(surfaceArgs(),
 				arg{"section", "words", `"square"`, `"square", or "roofed": the wall that would overhang in print slopes by 45 degrees and needs no support`},
 				arg{"round_ends", "", "True", "the ends are half round; False makes them square"})...),
-			example: `cylinder(d = 20, h = 40) - groove(path = [(0, 10), (90, 10), (90, 45)], width = 4, depth = 2, on = "shaft", d = 20)`},
-		{group: g, name: "route", gives: "a path", run: route,
+			example: `cylinder(d = 20, h = 40) - groove(path = [(0, 10), (90, 10), (90, 45)], width = 4, depth = 2, on = "shaft", d = 20)`,
+		},
+		{
+			group: g, name: "route", gives: "a path", run: route,
 			doc: "A path from its first point and the runs that follow, each as far as it goes.",
 			args: []arg{
 				{"start", "pair", "", "the first point"},
 				{"runs", "list", "", "pairs: how far in the first direction, how far in the second"},
 			},
-			example: "route((0, 10), [(60, 0), (0, 12), (-30, 0)])"},
-		{group: g, name: "thread", gives: "a solid", run: thread,
+			example: "route((0, 10), [(60, 0), (0, 12), (-30, 0)])",
+		},
+		{
+			group: g, name: "thread", gives: "a solid", run: thread,
 			doc: "A helical ridge about z from z = 0 to h, to be joined to a shaft or cut from a body. It should reach 0.1 mm or so into the shaft that bears it: choose the root diameter that much smaller.",
 			args: []arg{
 				{"d", "mm", "", "the pair of diameters (at the root, at the crest); the crest of a ridge inside a nut is the smaller one"},
@@ -50,8 +55,10 @@ func cutWords() []word {
 				{"lead", "mm", "", "advance in one turn; negative is left-handed"},
 				{"starts", "", "1", "how many ridges, evenly round"},
 			},
-			example: "cylinder(d = 16, h = 12) + thread(d = (15.8, 20), width = (2.6, 1), h = 12, lead = 4)"},
-		{group: g, name: "magnet_pocket", gives: "a solid to cut with", run: magnetPocket,
+			example: "cylinder(d = 16, h = 12) + thread(d = (15.8, 20), width = (2.6, 1), h = 12, lead = 4)",
+		},
+		{
+			group: g, name: "magnet_pocket", gives: "a solid to cut with", run: magnetPocket,
 			doc: "The cutter of a pocket for a round magnet, open above and below its own height only as far as the gap: it stands on z = 0, is d + 2 gap across and h + gap high. Keep small magnets away from children: swallowed, two of them are a danger to life.",
 			args: []arg{
 				{"d", "mm", "", "diameter of the magnet"},
@@ -59,7 +66,8 @@ func cutWords() []word {
 				{"gap", "mm", "0.1", "room on each side and above"},
 				{"note", "words", `""`, "what goes in, for the reader and the report"},
 			},
-			example: `block(20, 20, 8) - magnet_pocket(d = 6, h = 3, note = "disc magnet 6 x 3").at(z = 5)`},
+			example: `block(20, 20, 8) - magnet_pocket(d = 6, h = 3, note = "disc magnet 6 x 3").at(z = 5)`,
+		},
 	}
 }
 

@@ -14,22 +14,26 @@ import (
 func markWords() []word {
 	g := groupCut
 	return []word{
-		{group: g, name: "line", gives: "a solid", run: markLine,
+		{
+			group: g, name: "line", gives: "a solid", run: markLine,
 			doc: "A mark: a line along a path, standing proud of the surface and reaching as far below it. Join it with + for a raised mark, cut it with - for a sunk one.",
 			args: append([]arg{
 				{"path", "list", "", pathDoc},
 				{"width", "mm", "", "of the line"},
 				{"height", "mm", "", "how far it stands proud, or is sunk"},
 			}, surfaceArgs()...),
-			example: `cylinder(d = 20, h = 10) - line(path = [(0, 2), (0, 8)], width = 0.8, height = 0.4, on = "shaft", d = 20)`},
-		{group: g, name: "lettering", gives: "a solid", run: lettering,
+			example: `cylinder(d = 20, h = 10) - line(path = [(0, 2), (0, 8)], width = 0.8, height = 0.4, on = "shaft", d = 20)`,
+		},
+		{
+			group: g, name: "lettering", gives: "a solid", run: lettering,
 			doc: "Words, standing proud of the surface and reaching as far below it: join them with + or cut them with -. They are centred on (0, 0) of a flat, or on angle 0 and z = 0 of a shaft or bore.",
 			args: append([]arg{
 				{"words", "words", "", "what is written"},
 				{"size", "mm", "", "height of a capital letter"},
 				{"height", "mm", "", "how far it stands proud, or is sunk"},
 			}, append(surfaceArgs(), arg{"stroke", "mm", "size / 7", "width of the lines"})...),
-			example: `block(40, 20, 4) + lettering("FERRY", size = 6, height = 0.6).at(z = 4)`},
+			example: `block(40, 20, 4) + lettering("FERRY", size = 6, height = 0.6).at(z = 4)`,
+		},
 	}
 }
 

@@ -23,25 +23,39 @@ func motionWords() []word {
 		{"marks", "table", "{}", `named places along the travel: {"shut": 0, "gate": 40}`},
 	}
 	return []word{
-		{group: g, name: "slide", gives: "a travel, to be given to a part", run: func(c *call) starlark.Value { return c.travelOf(mechanism.Slide) },
+		{
+			group: g, name: "slide", gives: "a travel, to be given to a part", run: func(c *call) starlark.Value { return c.travelOf(mechanism.Slide) },
 			doc: "The part slides along an axis. All parts are drawn where they stand when every travel is 0.",
-			args: append([]arg{axis,
+			args: append([]arg{
+				axis,
 				{"lo", "mm", "", "least value"},
-				{"hi", "mm", "", "greatest value"}}, common...),
-			example: `slide(z, 0, 40, name = "lift")`},
-		{group: g, name: "turn", gives: "a travel, to be given to a part", run: func(c *call) starlark.Value { return c.travelOf(mechanism.Turn) },
+				{"hi", "mm", "", "greatest value"},
+			}, common...),
+			example: `slide(z, 0, 40, name = "lift")`,
+		},
+		{
+			group: g, name: "turn", gives: "a travel, to be given to a part", run: func(c *call) starlark.Value { return c.travelOf(mechanism.Turn) },
 			doc: "The part turns about an axis: between two stops, or without limits all the way round.",
-			args: append([]arg{about,
+			args: append([]arg{
+				about,
 				{"lo", "deg", "None", "least value; without lo and hi it turns full circle, from 0 to 360 and on"},
-				{"hi", "deg", "None", "greatest value"}, through}, common...),
-			example: `turn(z, marks = {"gate": 40})`},
-		{group: g, name: "helix", gives: "a travel, to be given to a part", run: func(c *call) starlark.Value { return c.travelOf(mechanism.Helix) },
+				{"hi", "deg", "None", "greatest value"},
+				through,
+			}, common...),
+			example: `turn(z, marks = {"gate": 40})`,
+		},
+		{
+			group: g, name: "helix", gives: "a travel, to be given to a part", run: func(c *call) starlark.Value { return c.travelOf(mechanism.Helix) },
 			doc: "The part turns about an axis and moves along it at once, as a screw does. Its values are angles.",
-			args: append([]arg{about,
+			args: append([]arg{
+				about,
 				{"lo", "deg", "", "least value"},
 				{"hi", "deg", "", "greatest value"},
-				{"lead", "mm", "", "way along the axis in one turn; negative is left-handed"}, through}, common...),
-			example: `helix(z, 0, 720, lead = 4, name = "screw")`},
+				{"lead", "mm", "", "way along the axis in one turn; negative is left-handed"},
+				through,
+			}, common...),
+			example: `helix(z, 0, 720, lead = 4, name = "screw")`,
+		},
 	}
 }
 
@@ -50,7 +64,7 @@ func motionWords() []word {
 func (c *call) travelOf(kind mechanism.Kind) starlark.Value {
 	t := mechanism.Travel{Kind: kind, Pos: c.pos}
 	t.Name = c.travelName(kind)
-	t.Axis = geom.Line{Point: c.point("through", geom.Vec{}), Dir: c.axis("axis", geom.Vec{Z: 1})}
+	t.Axis = geom.Line{Point: c.through(), Dir: c.axis("axis", geom.Vec{Z: 1})}
 	if kind == mechanism.Turn && !c.has("lo") && !c.has("hi") {
 		t.Full, t.Hi = true, 360
 	} else {
@@ -72,7 +86,7 @@ func (c *call) travelOf(kind mechanism.Kind) starlark.Value {
 
 // travelName reads the name of a travel; it must not hide what else a part has.
 func (c *call) travelName(kind mechanism.Kind) string {
-	s := c.name("name", kind.String())
+	s := c.name(kind.String())
 	if s == "name" || s == "solid" {
 		c.problem("name", "choose another", "%s: a travel cannot be called %q, since every part has one", c.word.name, s)
 		return kind.String()

@@ -13,14 +13,17 @@ import (
 func outlineWords() []word {
 	g := groupOutline
 	return []word{
-		{group: g, name: "outline", gives: "an outline", run: drawOutline,
+		{
+			group: g, name: "outline", gives: "an outline", run: drawOutline,
 			doc: "A plane figure from its corners, in order, either way round. It closes by itself. A corner is a pair (x, y), or corner(...) where it is rounded or the edge after it is an arc.",
 			args: []arg{
 				{"corners", "list", "", "the corners"},
 				{"holes", "list", "[]", "outlines that are cut out; they must lie inside and apart"},
 			},
-			example: "outline([(0, 0), (20, 0), corner(20, 12, round = 3), (0, 12)])"},
-		{group: g, name: "corner", gives: "a corner", run: cornerOf,
+			example: "outline([(0, 0), (20, 0), corner(20, 12, round = 3), (0, 12)])",
+		},
+		{
+			group: g, name: "corner", gives: "a corner", run: cornerOf,
 			doc: "A corner of an outline.",
 			args: []arg{
 				{"x", "mm", "", "place across"},
@@ -28,33 +31,55 @@ func outlineWords() []word {
 				{"round", "mm", "0", "radius that replaces the corner, between two straight edges"},
 				{"arc", "deg", "0", "the edge to the next corner is an arc of this many degrees; positive bends out to the right of the way, so that going round counter-clockwise it bulges"},
 			},
-			example: "corner(10, 0, arc = 90)"},
-		{group: g, name: "disc", gives: "an outline", run: disc,
+			example: "corner(10, 0, arc = 90)",
+		},
+		{
+			group: g, name: "disc", gives: "an outline", run: disc,
 			doc: "A full circle about (0, 0).", args: []arg{{"d", "mm", "None", "diameter"}, {"r", "mm", "None", "radius, in place of the diameter"}},
-			example: "disc(d = 20) - disc(d = 4).at(x = 5)"},
-		{group: g, name: "rectangle", gives: "an outline", run: rectangle,
+			example: "disc(d = 20) - disc(d = 4).at(x = 5)",
+		},
+		{
+			group: g, name: "rectangle", gives: "an outline", run: rectangle,
 			doc: "A rectangle about (0, 0).",
-			args: []arg{{"x", "mm", "", "size across"}, {"y", "mm", "", "size up"},
-				{"round", "mm", "0", "radius of the corners"}},
-			example: "rectangle(30, 12, round = 2)"},
-		{group: g, name: "slot", gives: "an outline", run: slot,
+			args: []arg{
+				{"x", "mm", "", "size across"},
+				{"y", "mm", "", "size up"},
+				{"round", "mm", "0", "radius of the corners"},
+			},
+			example: "rectangle(30, 12, round = 2)",
+		},
+		{
+			group: g, name: "slot", gives: "an outline", run: slot,
 			doc:     "A slot with round ends about (0, 0), lying along x.",
 			args:    []arg{{"length", "mm", "", "from end to end"}, {"width", "mm", "", "across"}},
-			example: "slot(length = 20, width = 5)"},
-		{group: g, name: "regular", gives: "an outline", run: regular,
+			example: "slot(length = 20, width = 5)",
+		},
+		{
+			group: g, name: "regular", gives: "an outline", run: regular,
 			doc: "A figure of equal sides about (0, 0), with a flat side below.",
-			args: []arg{{"sides", "", "", "how many, 3 to 360"}, {"across", "mm", "", "diameter of the circle that touches the sides from inside; for an even number the distance across flats"},
-				{"round", "mm", "0", "radius of the corners"}},
-			example: "regular(sides = 6, across = 10)"},
-		{group: g, name: "prism", gives: "a solid", run: prism,
+			args: []arg{
+				{"sides", "", "", "how many, 3 to 360"},
+				{"across", "mm", "", "diameter of the circle that touches the sides from inside; for an even number the distance across flats"},
+				{"round", "mm", "0", "radius of the corners"},
+			},
+			example: "regular(sides = 6, across = 10)",
+		},
+		{
+			group: g, name: "prism", gives: "a solid", run: prism,
 			doc: "An outline raised straight up from z = 0. To stand a cross-section up, draw it as it is seen from the front (x to the right, y up) and follow with .turned(90, about = x): up is then z, and the prism runs from y = 0 to the front, y = -h.",
-			args: []arg{{"outline", "outline", "", "the figure"}, {"h", "mm", "", "height"},
-				{"chamfer", "mm", "0", "leg of the 45-degree chamfer round the outer rim, at both ends"}},
-			example: "prism(rectangle(30, 12, round = 2), h = 4)"},
-		{group: g, name: "revolved", gives: "a solid", run: revolved,
+			args: []arg{
+				{"outline", "outline", "", "the figure"},
+				{"h", "mm", "", "height"},
+				{"chamfer", "mm", "0", "leg of the 45-degree chamfer round the outer rim, at both ends"},
+			},
+			example: "prism(rectangle(30, 12, round = 2), h = 4)",
+		},
+		{
+			group: g, name: "revolved", gives: "a solid", run: revolved,
 			doc:     "An outline turned about the z axis. Its x is the distance from the axis, never negative, and its y is the height.",
 			args:    []arg{{"outline", "outline", "", "the figure"}, {"angle", "deg", "360", "how far it is turned, counter-clockwise from x"}},
-			example: "revolved(outline([(4, 0), (9, 0), (6, 10), (4, 10)]))"},
+			example: "revolved(outline([(4, 0), (9, 0), (6, 10), (4, 10)]))",
+		},
 	}
 }
 

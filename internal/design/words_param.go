@@ -30,7 +30,7 @@ func paramWords() []word {
 
 func param(c *call) starlark.Value {
 	p := mechanism.Param{
-		Name: c.name("name", ""), Default: c.number("default", 0), Min: c.number("min", math.Inf(-1)), Max: c.number("max", math.Inf(1)),
+		Name: c.name(""), Default: c.number("default", 0), Min: c.number("min", math.Inf(-1)), Max: c.number("max", math.Inf(1)),
 		Unit: c.text("unit", ""), Note: c.text("note", ""), Pos: c.pos,
 	}
 	whole := c.flag("whole", false)

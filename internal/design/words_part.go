@@ -16,7 +16,8 @@ import (
 func partWords() []word {
 	g := groupPart
 	return []word{
-		{group: g, name: "part", gives: "a part", run: makePart,
+		{
+			group: g, name: "part", gives: "a part", run: makePart,
 			doc: `One rigid piece. Exactly one part is the frame: the box held in the hand. A travel of the part is reached by its name: rod.slide, lid.lift, or rod["long way"].`,
 			args: []arg{
 				{"name", "words", "", "what the part is called"},
@@ -31,15 +32,18 @@ func partWords() []word {
 				{"down", "direction", "-z", "which way of the part as drawn lies on the plate in print"},
 				{"hidden", "", "False", "True for a part that cannot be seen while the box is shut"},
 			},
-			example: `rod = part("rod", solid = cylinder(d = 11.5, h = 96), travels = [slide(z, 0, 80), turn(z)])`},
-		{group: g, name: "press_fit", gives: "nothing", run: pressFit,
+			example: `rod = part("rod", solid = cylinder(d = 11.5, h = 96), travels = [slide(z, 0, 80), turn(z)])`,
+		},
+		{
+			group: g, name: "press_fit", gives: "nothing", run: pressFit,
 			doc: "Declares that two parts are meant to overlap: one is pressed into the other, and their overlap up to the depth is no mistake.",
 			args: []arg{
 				{"a", "part", "", "one part, or its name"},
 				{"b", "part", "", "the other"},
 				{"depth", "mm", "", "how deep the surface of one may lie within the other"},
 			},
-			example: `press_fit(pin, ring, depth = 0.1)`},
+			example: `press_fit(pin, ring, depth = 0.1)`,
+		},
 	}
 }
 
@@ -47,7 +51,7 @@ const maxParts = 200
 
 func makePart(c *call) starlark.Value {
 	d := &c.l.draft
-	p := &part{name: c.name("name", ""), frame: c.flag("frame", false), solid: starlark.None}
+	p := &part{name: c.name(""), frame: c.flag("frame", false), solid: starlark.None}
 	p.data = mechanism.Part{Frame: p.frame, Hidden: c.flag("hidden", false), Pos: c.pos}
 	for _, q := range d.parts {
 		if q.name == p.name && p.name != "" {

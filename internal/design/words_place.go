@@ -15,36 +15,54 @@ func placeWords() []word {
 	by := []arg{{"x", "mm", "0", "to the right"}, {"y", "mm", "0", "to the back"}, {"z", "mm", "0", "up"}}
 	through := arg{"through", "point", "(0, 0, 0)", "a point of the axis"}
 	return []word{
-		{on: "solid", group: g, name: "at", gives: "a solid", run: at,
-			doc: "The solid moved by so much.", args: by, example: "cylinder(d = 4, h = 6).at(x = 10, z = 2)"},
-		{on: "solid", group: g, name: "along", gives: "a solid", run: along,
+		{
+			on: "solid", group: g, name: "at", gives: "a solid", run: at,
+			doc: "The solid moved by so much.", args: by, example: "cylinder(d = 4, h = 6).at(x = 10, z = 2)",
+		},
+		{
+			on: "solid", group: g, name: "along", gives: "a solid", run: along,
 			doc:     "The solid laid over so that its up (z) points along an axis, by the shortest turn about (0, 0, 0).",
 			args:    []arg{{"axis", "direction", "", "x, y, z, -x, -y, -z or three numbers"}},
-			example: "cylinder(d = 3, h = 4).along(x)"},
-		{on: "solid", group: g, name: "turned", gives: "a solid", run: turned,
+			example: "cylinder(d = 3, h = 4).along(x)",
+		},
+		{
+			on: "solid", group: g, name: "turned", gives: "a solid", run: turned,
 			doc:     "The solid turned, counter-clockwise as seen when the axis points at the eye.",
 			args:    []arg{{"angle", "deg", "", "how far"}, {"about", "direction", "z", "the axis"}, through},
-			example: "block(10, 4, 4).turned(30)"},
-		{on: "solid", group: g, name: "mirrored", gives: "a solid", run: mirrored,
+			example: "block(10, 4, 4).turned(30)",
+		},
+		{
+			on: "solid", group: g, name: "mirrored", gives: "a solid", run: mirrored,
 			doc:     "The mirror image of the solid in the plane that is square to an axis: mirrored(x) swaps left and right.",
 			args:    []arg{{"across", "direction", "", "the axis that is reversed"}, {"through", "point", "(0, 0, 0)", "a point of the plane"}},
-			example: "cylinder(d = 4, h = 6).at(x = 10).mirrored(x)"},
-		{on: "solid", group: g, name: "repeated", gives: "a solid", run: repeated,
+			example: "cylinder(d = 4, h = 6).at(x = 10).mirrored(x)",
+		},
+		{
+			on: "solid", group: g, name: "repeated", gives: "a solid", run: repeated,
 			doc:     "The solid so many times in a row, joined; the first is the solid itself.",
 			args:    append([]arg{{"times", "", "", "how many in all"}}, by...),
-			example: "cylinder(d = 2, h = 6).repeated(5, x = 8)"},
-		{on: "solid", group: g, name: "around", gives: "a solid", run: around,
+			example: "cylinder(d = 2, h = 6).repeated(5, x = 8)",
+		},
+		{
+			on: "solid", group: g, name: "around", gives: "a solid", run: around,
 			doc:     "The solid so many times round an axis, joined; the first is the solid itself.",
 			args:    []arg{{"times", "", "", "how many in all"}, {"step", "deg", "360 / times", "from one to the next"}, {"about", "direction", "z", "the axis"}, through},
-			example: "cylinder(d = 2, h = 6).at(x = 10).around(8)"},
-		{on: "outline", group: groupOutline, name: "at", gives: "an outline", run: outlineAt,
-			doc: "The outline moved by so much.", args: by[:2], example: "disc(d = 4).at(x = 5)"},
-		{on: "outline", group: groupOutline, name: "turned", gives: "an outline", run: outlineTurned,
+			example: "cylinder(d = 2, h = 6).at(x = 10).around(8)",
+		},
+		{
+			on: "outline", group: groupOutline, name: "at", gives: "an outline", run: outlineAt,
+			doc: "The outline moved by so much.", args: by[:2], example: "disc(d = 4).at(x = 5)",
+		},
+		{
+			on: "outline", group: groupOutline, name: "turned", gives: "an outline", run: outlineTurned,
 			doc: "The outline turned counter-clockwise about (0, 0).", args: []arg{{"angle", "deg", "", "how far"}},
-			example: "rectangle(10, 4).turned(45)"},
-		{on: "outline", group: groupOutline, name: "mirrored", gives: "an outline", run: outlineMirrored,
+			example: "rectangle(10, 4).turned(45)",
+		},
+		{
+			on: "outline", group: groupOutline, name: "mirrored", gives: "an outline", run: outlineMirrored,
 			doc:  "The mirror image of the outline: mirrored(x) swaps left and right, mirrored(y) up and down.",
-			args: []arg{{"across", "direction", "", "x or y"}}, example: "outline([(0, 0), (9, 0), (0, 4)]).mirrored(x)"},
+			args: []arg{{"across", "direction", "", "x or y"}}, example: "outline([(0, 0), (9, 0), (0, 4)]).mirrored(x)",
+		},
 	}
 }
 
@@ -106,11 +124,11 @@ func rotation(p, k geom.Vec, deg float64) geom.Motion {
 }
 
 func turned(c *call) starlark.Value {
-	return c.place(rotation(c.point("through", geom.Vec{}), c.axis("about", geom.Vec{Z: 1}), c.angle("angle", 0)))
+	return c.place(rotation(c.through(), c.axis("about", geom.Vec{Z: 1}), c.angle("angle", 0)))
 }
 
 func mirrored(c *call) starlark.Value {
-	plane := geom.Line{Point: c.point("through", geom.Vec{}), Dir: c.axis("across", geom.Vec{X: 1})}
+	plane := geom.Line{Point: c.through(), Dir: c.axis("across", geom.Vec{X: 1})}
 	if c.failed {
 		return c.standIn()
 	}
@@ -153,7 +171,7 @@ func repeated(c *call) starlark.Value {
 func around(c *call) starlark.Value {
 	n := c.count("times", 1, 1, maxLeaves)
 	step := c.angle("step", 360/float64(n))
-	p, k := c.point("through", geom.Vec{}), c.axis("about", geom.Vec{Z: 1})
+	p, k := c.through(), c.axis("about", geom.Vec{Z: 1})
 	if !c.failed && n > 1 && step == 0 {
 		c.problem("step", "leave it out to go evenly all round", "around: all would lie in the same place")
 	}

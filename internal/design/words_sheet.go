@@ -10,7 +10,8 @@ import (
 func sheetWords() []word {
 	g := groupSheet
 	return []word{
-		{group: g, name: "about", gives: "nothing", run: about,
+		{
+			group: g, name: "about", gives: "nothing", run: about,
 			doc: "What is written on the sheet of the design and in the files that are exported.",
 			args: []arg{
 				{"title", "words", `""`, "name of the box"},
@@ -19,11 +20,14 @@ func sheetWords() []word {
 				{"license", "words", `""`, "on what terms it may be used"},
 				{"revision", "words", `""`, "which state of the work this is"},
 			},
-			example: `about(title = "Ferry hut", designer = "A. Maker", revision = "B")`},
-		{group: g, name: "tolerance", gives: "nothing", run: setTolerance,
+			example: `about(title = "Ferry hut", designer = "A. Maker", revision = "B")`,
+		},
+		{
+			group: g, name: "tolerance", gives: "nothing", run: setTolerance,
 			doc:     "Largest distance between the flat facets that are computed with and the drawn surface. The finer, the slower; 0.005 mm unless it is said.",
 			args:    []arg{{"mm", "mm", "", "from 0.0005 to 0.1"}},
-			example: "tolerance(0.002)"},
+			example: "tolerance(0.002)",
+		},
 	}
 }
 

@@ -20,7 +20,8 @@ func solidWords() []word {
 		{"r", "mm", "None", "radius, in place of the diameter"},
 	}
 	return []word{
-		{group: g, name: "block", gives: "a solid", run: block,
+		{
+			group: g, name: "block", gives: "a solid", run: block,
 			doc: "A block with faces square to the axes. A single number is the size: the block is then centred on x = 0 and y = 0 and stands on z = 0. A pair (from, to) says where the block begins and ends.",
 			args: []arg{
 				{"x", "mm", "", "size across, or (from, to)"},
@@ -30,14 +31,22 @@ func solidWords() []word {
 				{"chamfer", "mm", "0", "leg of the 45-degree chamfer of the edges, in place of round"},
 				{"edges", "words", `"all"`, `which edges are treated: "all", "vertical", "top" or "bottom"`},
 			},
-			example: `block(40, 30, (2, 12), chamfer = 1, edges = "top")`},
-		{group: g, name: "cylinder", gives: "a solid", run: cylinder,
+			example: `block(40, 30, (2, 12), chamfer = 1, edges = "top")`,
+		},
+		{
+			group: g, name: "cylinder", gives: "a solid", run: cylinder,
 			doc: "An upright cylinder on z = 0.",
-			args: []arg{diameter[0], {"h", "mm", "", "height"}, diameter[1],
+			args: []arg{
+				diameter[0],
+				{"h", "mm", "", "height"},
+				diameter[1],
 				{"round", "mm", "0", "radius of the rounded rims" + bottomTop},
-				{"chamfer", "mm", "0", "leg of the chamfered rims" + bottomTop}},
-			example: "cylinder(d = 12, h = 40, chamfer = (0.4, 1))"},
-		{group: g, name: "tube", gives: "a solid", run: tube,
+				{"chamfer", "mm", "0", "leg of the chamfered rims" + bottomTop},
+			},
+			example: "cylinder(d = 12, h = 40, chamfer = (0.4, 1))",
+		},
+		{
+			group: g, name: "tube", gives: "a solid", run: tube,
 			doc: "An upright cylinder on z = 0 with a bore right through.",
 			args: []arg{
 				{"d", "mm", "", "outer diameter"},
@@ -46,29 +55,38 @@ func solidWords() []word {
 				{"round", "mm", "0", "radius of the rounded outer rims" + bottomTop},
 				{"chamfer", "mm", "0", "leg of the chamfered outer rims" + bottomTop},
 			},
-			example: "tube(d = 30, bore = 20.5, h = 8)"},
-		{group: g, name: "cone", gives: "a solid", run: cone,
+			example: "tube(d = 30, bore = 20.5, h = 8)",
+		},
+		{
+			group: g, name: "cone", gives: "a solid", run: cone,
 			doc: "An upright cone on z = 0; one of the two diameters may be 0.",
 			args: []arg{
 				{"d", "mm", "None", "the pair of diameters (at the bottom, at the top)"},
 				{"h", "mm", "", "height"},
 				{"r", "mm", "None", "the pair of radii, in place of the diameters"},
 			},
-			example: "cone(d = (12, 4), h = 10)"},
-		{group: g, name: "sphere", gives: "a solid", run: sphere,
-			doc: "A sphere about the point (0, 0, 0).", args: diameter, example: "sphere(d = 8)"},
-		{group: g, name: "mesh", gives: "a solid", run: meshFile,
+			example: "cone(d = (12, 4), h = 10)",
+		},
+		{
+			group: g, name: "sphere", gives: "a solid", run: sphere,
+			doc: "A sphere about the point (0, 0, 0).", args: diameter, example: "sphere(d = 8)",
+		},
+		{
+			group: g, name: "mesh", gives: "a solid", run: meshFile,
 			doc: "A shape from an STL or 3MF file in the folder of the design, placed as it stands in the file.",
 			args: []arg{
 				{"file", "words", "", "name of the file, seen from the folder of the design"},
 				{"object", "words", `""`, "name of one object of a 3MF file; without it all of them"},
 				{"scale", "", "1", "factor of size; 25.4 for an STL file drawn in inches"},
 			},
-			example: `mesh("lid.stl")`},
-		{group: g, name: "joined", gives: "a solid", run: joined,
+			example: `mesh("lid.stl")`,
+		},
+		{
+			group: g, name: "joined", gives: "a solid", run: joined,
 			doc:     "All the solids of a list made one, as + does for two.",
 			args:    []arg{{"solids", "list", "", "the solids"}},
-			example: "joined([cylinder(d = 4, h = 10).at(x = 8 * i) for i in range(5)])"},
+			example: "joined([cylinder(d = 4, h = 10).at(x = 8 * i) for i in range(5)])",
+		},
 	}
 }
 
