@@ -59,7 +59,7 @@ func cutWords() []word {
 		},
 		{
 			group: g, name: "magnet_pocket", gives: "a solid to cut with", run: magnetPocket,
-			doc: "The cutter of a pocket for a round magnet, open above and below its own height only as far as the gap: it stands on z = 0, is d + 2 gap across and h + gap high. Keep small magnets away from children: swallowed, two of them are a danger to life.",
+			doc: "The cutter of a pocket for a round magnet. It stands on z = 0, is d + 2 gap across and h + gap high: let it reach the surface where the magnet goes in. Mind which pole faces which. Keep small magnets away from children: swallowed, two of them are a danger to life.",
 			args: []arg{
 				{"d", "mm", "", "diameter of the magnet"},
 				{"h", "mm", "", "height of the magnet"},
