@@ -5,6 +5,7 @@ go 1.26.8
 require (
 	github.com/google/go-cmp v0.7.0
 	github.com/mattn/go-runewidth v0.0.30
+	github.com/rogpeppe/go-internal v1.16.0
 	github.com/santhosh-tekuri/jsonschema/v6 v6.0.3
 	github.com/spf13/cobra v1.10.2
 	github.com/vbauerster/mpb/v8 v8.16.2
@@ -24,4 +25,5 @@ require (
 	github.com/vbauerster/cupwriter v0.0.5 // indirect
 	golang.org/x/sys v0.50.0 // indirect
 	golang.org/x/text v0.23.0 // indirect
+	golang.org/x/tools v0.32.0 // indirect
 )

@@ -70,10 +70,11 @@ func newRoot(s streams) *cobra.Command {
 	root := &cobra.Command{
 		Use:   "feint",
 		Short: "a proving bench for printed puzzle mechanisms",
-		Long: `feint reads the design of a puzzle box (its parts, how each may travel, the
-start, the goal and the steps it is meant to take) and tells, before anything is
-printed, whether it opens, in how few moves, whether every step is needed, and at
-which print size it binds or lets a shortcut through.
+		Long: `feint is a proving bench for printed puzzle mechanisms. It reads the design of a
+box (its parts, how each may travel, the start, the goal and the steps it is
+meant to take) and tells, before anything is printed, whether it opens, in how few
+moves, whether every step is needed, and at which print size it binds or lets a
+shortcut through.
 
 Exit statuses: 0 it works; 1 it does not work as meant; 2 a mistake in the input;
 3 undecided.`,

@@ -1,0 +1,72 @@
+package main
+
+import (
+	"context"
+	"io"
+	"os"
+	"path/filepath"
+	"testing"
+
+	"github.com/rogpeppe/go-internal/testscript"
+)
+
+func TestMain(m *testing.M) {
+	testscript.Main(m, map[string]func(){"feint": main})
+}
+
+// TestScripts runs the command as a person would; one file a habit.
+func TestScripts(t *testing.T) {
+	testscript.Run(t, testscript.Params{
+		Dir: "testdata/script",
+		Setup: func(e *testscript.Env) error {
+			e.Setenv("FEINT_CACHE", filepath.Join(e.WorkDir, ".cache"))
+			e.Setenv("HOME", e.WorkDir)
+			return nil
+		},
+	})
+}
+
+func TestParseGrowth(t *testing.T) {
+	for _, bad := range []string{"", "0.05", "a..b", "0.1..0.2", "-0.2..-0.1", "-2..0", "NaN..0", "0..Inf"} {
+		if g, err := parseGrowth(bad); err == nil {
+			t.Errorf("%q gave %v", bad, g)
+		}
+	}
+	if g, err := parseGrowth(" -0.08 .. 0.1"); err != nil || g != [2]float64{-0.08, 0.1} {
+		t.Errorf("%v, %v", g, err)
+	}
+}
+
+func TestParsePlane(t *testing.T) {
+	for _, bad := range []string{"", "w=1", "x=", "x=NaN", "1,2,3", "0,0,0,1", "x=1,2"} {
+		if l, err := parsePlane(bad); err == nil {
+			t.Errorf("%q gave %v", bad, l)
+		}
+	}
+	l, err := parsePlane("0, 0, 2, 10")
+	if err != nil || l.Dir.Z != 1 || l.Point.Z != 5 {
+		t.Errorf("%v, %v", l, err)
+	}
+}
+
+// A report is written whole or not at all.
+func TestWriteWhole(t *testing.T) {
+	dir := t.TempDir()
+	path := filepath.Join(dir, "out.html")
+	if err := os.WriteFile(path, []byte("before"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	err := writeWhole(path, func(w io.Writer) error {
+		_, _ = w.Write([]byte("half"))
+		return context.Canceled
+	})
+	if err == nil {
+		t.Error("a failed report counts as written")
+	}
+	if b, _ := os.ReadFile(path); string(b) != "before" {
+		t.Errorf("the file holds %q", b)
+	}
+	if left, _ := filepath.Glob(filepath.Join(dir, ".feint-*")); len(left) > 0 {
+		t.Errorf("left behind: %q", left)
+	}
+}
