@@ -15,4 +15,4 @@ if [ ${#packages[@]} -eq 0 ]; then
 	echo "race detector: no package uses goroutines"
 	exit 0
 fi
-CGO_ENABLED=1 go test -race -short "${packages[@]}"
+CGO_ENABLED=1 go test -timeout 40m -race -short "${packages[@]}"

@@ -16,6 +16,9 @@ func TestMain(m *testing.M) {
 
 // TestScripts runs the command as a person would; one file a habit.
 func TestScripts(t *testing.T) {
+	if testing.Short() {
+		t.Skip("proves whole designs: minutes with the race detector, which uses -short; the plain run has it")
+	}
 	testscript.Run(t, testscript.Params{
 		Dir: "testdata/script",
 		Setup: func(e *testscript.Env) error {

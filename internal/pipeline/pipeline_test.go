@@ -41,6 +41,9 @@ func within(t *testing.T, what string, got *float64, want, by float64) {
 // the pin passes it at -0.20/2. At that growth the pin also has 0.5 mm a side in
 // the groove, so that the gate can be lifted with the slider at 15.5.
 func TestLatchRod(t *testing.T) {
+	if testing.Short() {
+		t.Skip("minutes with the race detector, which uses -short; the plain run has it")
+	}
 	o := Options{Cache: store(t)}
 	out, err := Prove(context.Background(), filepath.Join(latchRod, "latch-rod.star"), o)
 	if err != nil {
