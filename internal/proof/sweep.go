@@ -40,6 +40,14 @@ type fault struct {
 	open      bool    // not shown to be a fault, only not shown to be none
 }
 
+// passed is the distance, mm, that faces must have which are apart back to back,
+// as if they had passed through each other. Faces that touch are let be within
+// slack; were that all, two that lie square on each other could be pushed through,
+// touching at one moment and apart, on the wrong side, ever after. With twice the
+// slack, and the depth allowed, asked of the wrong side there is a depth on the way
+// that neither side allows.
+func (s *sweep) passed() float64 { return 2*slack + max(0, -s.need) }
+
 // run shows that the clearance holds at every value in v; nil if it does.
 func (s *sweep) run(v span) (*fault, error) {
 	if len(s.a.nodes) == 0 || len(s.b.nodes) == 0 {
@@ -192,8 +200,8 @@ func (s *sweep) reach(v span) float64 {
 	}
 }
 
-// boxesClear tells whether two nodes keep the clearance over all of v, and do
-// not touch. In radius, angle and height the distance of two points is at least
+// boxesClear tells whether two nodes keep the clearance over all of v, and are
+// apart. In radius, angle and height the distance of two points is at least
 // sqrt(dr^2 + 4 r1 r2 sin^2(g/2) + dz^2), g their angle (law of cosines).
 func (s *sweep) boxesClear(x, y *node, v span) bool {
 	z := x.z
@@ -205,16 +213,16 @@ func (s *sweep) boxesClear(x, y *node, v span) bool {
 		z.lo, z.hi = z.lo+min(d.lo, d.hi), z.hi+max(d.lo, d.hi)
 	case mechanism.Turn:
 	}
-	need2 := max(s.need, 0) * max(s.need, 0)
+	need2 := max(s.need, s.passed()) * max(s.need, s.passed())
 	dz, dr := z.gap(y.z), x.r.gap(y.r)
 	d2 := dz*dz + dr*dr
-	if d2 > 0 && d2 >= need2 {
+	if d2 >= need2 {
 		return true
 	}
 	turn := x.turn
 	if s.kind == mechanism.Slide {
 		dx, dy := x.x.gap(y.x), x.y.gap(y.y)
-		if e2 := dx*dx + dy*dy + dz*dz; e2 > 0 && e2 >= need2 {
+		if dx*dx+dy*dy+dz*dz >= need2 {
 			return true
 		}
 	} else {
@@ -226,7 +234,7 @@ func (s *sweep) boxesClear(x, y *node, v span) bool {
 	}
 	sin := math.Sin(min(g, math.Pi) / 2)
 	d2 += 4 * x.r.lo * y.r.lo * sin * sin
-	return d2 > 0 && d2 >= need2
+	return d2 >= need2
 }
 
 // still is the motion at the middle of an interval, with what the rest of the
@@ -297,14 +305,30 @@ func (s *sweep) trianglesClear(i, j int32, c *still) (clear bool, d float64) {
 	}
 	d, p, q := a.Distance(u)
 	if d > slack {
-		return s.parted(r3.Scale(1/d, r3.Sub(p, q)), &a, u, c) >= need, d
+		n := r3.Scale(1/d, r3.Sub(p, q))
+		if behind(n, na, nb) {
+			need = max(need, s.passed())
+			if d < s.passed() {
+				return false, -d
+			}
+		}
+		return s.parted(n, &a, u, c) >= need, d
 	}
 	d = math.Inf(-1)
 	for _, n := range partings(&a, u) {
-		clear = clear || s.parted(n, &a, u, c) >= need
-		d = max(d, s.parted(n, &a, u, &still{}))
+		if !behind(n, na, nb) {
+			clear = clear || s.parted(n, &a, u, c) >= need
+			d = max(d, s.parted(n, &a, u, &still{}))
+		}
 	}
 	return clear, d
+}
+
+// behind tells whether n, which leads from the triangle with the normal nb to that
+// with na, leads from the back of the one to the back of the other, the two facing
+// each other.
+func behind(n, na, nb geom.Vec) bool {
+	return r3.Dot(na, nb) < -flatness && r3.Dot(n, nb) < 0 && r3.Dot(n, na) > 0
 }
 
 // partings lists the directions of which one parts two triangles that do not
