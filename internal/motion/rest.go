@@ -181,9 +181,11 @@ func (s *solver) alongStroke(m *Move, k Stroke, at []float64) {
 		if !ok {
 			continue
 		}
+		// the way keeps to free cells: a cell that is not is only touched
+		need := s.w.need(p, s.r.Way.Growth, false)
 		for i := range p.cells {
 			c := &p.cells[i]
-			if c.Lower >= m.Clearance && c.Lower >= s.r.Fit.Tightest.Clearance || !p.crosses(c, &seg) {
+			if c.Lower < need || c.Lower >= m.Clearance && c.Lower >= s.r.Fit.Tightest.Clearance || !p.crosses(c, &seg) {
 				continue
 			}
 			if c.Lower < m.Clearance {
