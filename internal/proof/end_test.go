@@ -102,6 +102,11 @@ func TestWalkDeepAtTheEnd(t *testing.T) {
 	plate := block(geom.Vec{X: -2, Y: -9, Z: -9}, geom.Vec{X: 2, Y: 9, Z: 9})
 	ledge := together(block(geom.Vec{X: -9, Y: -9, Z: -4}, geom.Vec{X: 13, Y: 9, Z: 0}), wall)
 	sheet := block(geom.Vec{X: -2, Y: -2, Z: -0.1}, geom.Vec{X: 2, Y: 2, Z: 0.1})
+	// a dart: only its tip goes in, and the middles of its faces stay far behind
+	dart := &mesh.Mesh{
+		V: []geom.Vec{{X: 2}, {X: -2, Y: -2, Z: -0.1}, {X: -2, Y: 2, Z: -0.1}, {X: -2, Z: 0.1}},
+		T: [][3]int32{{0, 2, 1}, {0, 1, 3}, {0, 3, 2}, {1, 2, 3}},
+	}
 	for _, c := range []struct {
 		name        string
 		rests, goes *mesh.Mesh
@@ -114,6 +119,9 @@ func TestWalkDeepAtTheEnd(t *testing.T) {
 		{"face through face", face, plate, 9, proof.ErrRefused},
 		{"along the ledge", ledge, sheet, 8, nil},
 		{"into what rises behind it", ledge, sheet, 8.2, nil},
+		{"a little too far into what rises", ledge, sheet, 8.301, proof.ErrRefused},
+		{"a dart into what rises", ledge, dart, 8.299, nil},
+		{"a dart too far into what rises", ledge, dart, 8.301, proof.ErrRefused},
 		{"too far into what rises", ledge, sheet, 9, proof.ErrRefused},
 	} {
 		for _, g := range []geom.Motion{geom.Identity(), askew()} {
