@@ -2,13 +2,16 @@ package proof
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"math"
+	"runtime"
 
 	"feint/internal/geom"
 	"feint/internal/mechanism"
 	"feint/internal/mesh"
 
+	"golang.org/x/sync/errgroup"
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
@@ -26,24 +29,24 @@ type Block struct {
 
 // mostBoxes bounds into how many boxes that of a Block is divided before it
 // counts as not shown.
-const mostBoxes = 1 << 12
+const mostBoxes = 1 << 9
 
 // Blocked checks claims about the parts a and b: that the coordinates determine
 // how a stands to b; that every witness is a point of its part, on its surface or
 // (for a need that is not negative) within it; and that in the whole box its
-// signed distance to the other part is less than need, by the signed distance in
-// the middle and a bound of how far the point moves, or of a convex facet near it; the box is divided where that
-// is not enough. It is ErrRefused if a claim is false, ErrOpen if it could
-// not be shown.
+// signed distance to the other part is less than need (and slack), by the signed
+// distance in the middle and a bound of how far the point moves, or of a convex
+// facet near it; the box is divided where that is not enough. It is ErrRefused if a
+// claim is false, else ErrOpen if one could not be shown; the first such is named.
 func Blocked(ctx context.Context, m *mechanism.Mechanism, trees []*mesh.Tree, a, b int,
 	coords []Coord, need float64, claims []Block,
 ) error {
 	if a < 0 || b < 0 || a >= len(m.Parts) || b >= len(m.Parts) || a == b || len(trees) != len(m.Parts) {
 		return fmt.Errorf("%w: there are no parts %d and %d with meshes", ErrRefused, a, b)
 	}
-	k := &blocks{
-		m: m, trees: trees, a: a, b: b, coords: coords, need: need, on: map[witness]bool{},
-		chains: [2][]mechanism.Joint{m.Between(a, b), m.Between(b, a)}, first: map[int]int{},
+	k := blocks{
+		m: m, trees: trees, a: a, b: b, coords: coords, need: need, first: map[int]int{},
+		chains: [2][]mechanism.Joint{m.Between(a, b), m.Between(b, a)},
 	}
 	for i, c := range coords {
 		if len(c) > 0 {
@@ -53,15 +56,40 @@ func Blocked(ctx context.Context, m *mechanism.Mechanism, trees []*mesh.Tree, a,
 	if err := k.determined(); err != nil {
 		return err
 	}
-	for i := range claims {
-		if err := ctx.Err(); err != nil {
+	told := make([]error, len(claims))
+	if err := k.all(ctx, claims, told); err != nil {
+		return err
+	}
+	var open error
+	for i, err := range told {
+		if err == nil || (open != nil && errors.Is(err, ErrOpen)) {
+			continue
+		}
+		err = fmt.Errorf("claim %d about %q and %q: %w", i+1, m.Parts[a].Name, m.Parts[b].Name, err)
+		if !errors.Is(err, ErrOpen) {
 			return err
 		}
-		if err := k.claim(&claims[i]); err != nil {
-			return fmt.Errorf("claim %d about %q and %q: %w", i+1, m.Parts[a].Name, m.Parts[b].Name, err)
-		}
+		open = err
 	}
-	return nil
+	return open
+}
+
+// all checks the claims, several at once.
+func (k *blocks) all(ctx context.Context, claims []Block, told []error) error {
+	const batch = 256 // claims between two looks at ctx
+	g, ctx := errgroup.WithContext(ctx)
+	g.SetLimit(runtime.GOMAXPROCS(0))
+	for from := 0; from < len(claims); from += batch {
+		g.Go(func() error {
+			own := *k
+			own.on = map[witness]bool{}
+			for i := from; i < min(from+batch, len(claims)); i++ {
+				told[i] = own.claim(&claims[i])
+			}
+			return ctx.Err()
+		})
+	}
+	return g.Wait()
 }
 
 // witness is a point of one of the parts.
@@ -192,18 +220,17 @@ func (k *blocks) near(c *Block, lo, hi []float64) error {
 		other = k.trees[k.b]
 	}
 	d, tri, _ := other.Signed(p)
-	total, most := 0.0, 0
+	most := 0
 	for i, v := range moves {
-		total += v
 		if v > moves[most] {
 			most = i
 		}
 	}
 	k.boxes--
 	switch {
-	case d >= k.need:
+	case d >= k.need+slack:
 		return fmt.Errorf("%w: the witness is %.6g mm from the other part at the coordinates %g, the need is %.6g", ErrRefused, d, mid, k.need)
-	case d+total < k.need:
+	case d+k.joint(moves) < k.need+slack:
 		return nil
 	case k.need > 0 && k.stays(c, lo, hi, other.Mesh().Triangle(tri), moves):
 		return nil
@@ -216,6 +243,39 @@ func (k *blocks) near(c *Block, lo, hi []float64) error {
 		return err
 	}
 	return k.near(c, right, hi)
+}
+
+// joint bounds how far the coordinates together move a point that each alone
+// moves so far: their sum; but two slides, of any directions, add up as vectors,
+// and so do a slide and a turn about an axis along it, which are square to each
+// other.
+func (k *blocks) joint(moves []float64) float64 {
+	sum, along, round := 0.0, geom.Vec{}, 0.0
+	var axis geom.Vec
+	slides, parallel := true, true
+	for i, c := range k.coords {
+		t := &k.m.Travels[c[0].Travel]
+		sum += moves[i]
+		slides = slides && t.Kind == mechanism.Slide
+		if axis == (geom.Vec{}) {
+			axis = t.Axis.Dir
+		}
+		parallel = parallel && t.Kind != mechanism.Helix && r3.Norm(r3.Cross(axis, t.Axis.Dir)) < boxError
+		if t.Kind == mechanism.Slide {
+			along = r3.Add(along, r3.Scale(moves[i], t.Axis.Dir))
+		} else {
+			round += moves[i]
+		}
+	}
+	switch {
+	case slides && len(moves) == 2: // the longer diagonal of their parallelogram
+		other := r3.Add(along, r3.Scale(-2*moves[1], k.m.Travels[k.coords[1][0].Travel].Axis.Dir))
+		return max(r3.Norm(along), r3.Norm(other))
+	case parallel && len(moves) == 2:
+		return math.Hypot(sum-round, round)
+	default:
+		return sum
+	}
 }
 
 // path is where the witness stands in the frame of the other part at the middle
@@ -257,7 +317,7 @@ func (k *blocks) path(c *Block, mid, half []float64) (p geom.Vec, moves []float6
 // half angle h and half length l is off its chord by no more than l h/2; taking
 // the coordinates one after the other, these add up.
 func (k *blocks) stays(c *Block, lo, hi []float64, f geom.Triangle, moves []float64) bool {
-	off := slack
+	off := slack / 2
 	for i, s := range k.coords {
 		if k.m.Travels[s[0].Travel].Kind != mechanism.Slide {
 			off += moves[i] * (hi[i] - lo[i]) / 4
@@ -272,7 +332,7 @@ func (k *blocks) stays(c *Block, lo, hi []float64, f geom.Triangle, moves []floa
 			}
 		}
 		p, _ := k.path(c, x, zero)
-		if q, _ := f.Closest(p); r3.Norm(r3.Sub(p, q))+off >= k.need {
+		if q, _ := f.Closest(p); r3.Norm(r3.Sub(p, q))+off >= k.need+slack {
 			return false
 		}
 	}

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"math"
 	"math/rand/v2"
+	"strings"
 	"testing"
 
 	"feint/internal/geom"
@@ -12,6 +13,11 @@ import (
 	"feint/internal/mesh"
 	"feint/internal/proof"
 )
+
+// blocked is proof.Blocked of claims.
+func blocked(m *mechanism.Mechanism, ts []*mesh.Tree, a, b int, cs []proof.Coord, need float64, claims ...proof.Block) error {
+	return proof.Blocked(context.Background(), m, ts, a, b, cs, need, claims)
+}
 
 func one(travels ...int) (cs []proof.Coord) {
 	for _, t := range travels {
@@ -34,9 +40,9 @@ func pinBeforeWall() (*mechanism.Mechanism, []*mesh.Tree) {
 func TestBlockedWall(t *testing.T) {
 	m, ts := pinBeforeWall()
 	for _, need := range []float64{0.3, 0, -0.3} {
-		at, wide, off := 8-need, 40.0, 1e-3
+		at, wide, off := 8-need, 15.0, 1e-3
 		if need <= 0 { // no convex facet bounds a depth: only the distance does
-			wide, off = 1, 0.05
+			wide, off = 0.4, 0.05
 		}
 		for _, c := range []struct {
 			name string
@@ -53,18 +59,36 @@ func TestBlockedWall(t *testing.T) {
 			{"upside down", proof.Block{Lo: []float64{8.9, -40}, Hi: []float64{8.5, 40}, OnA: true, Point: geom.Vec{X: 2, Z: 2}}, proof.ErrRefused},
 			{"not a number", proof.Block{Lo: []float64{math.NaN(), -40}, Hi: []float64{8.9, 40}, OnA: true, Point: geom.Vec{X: 2, Z: 2}}, proof.ErrRefused},
 		} {
-			if err := proof.Blocked(context.Background(), m, ts, 1, 0, one(0, 1), need, []proof.Block{c.b}); !errors.Is(err, c.want) {
+			if err := blocked(m, ts, 1, 0, one(0, 1), need, c.b); !errors.Is(err, c.want) {
 				t.Errorf("need %g, %s: %v, want %v", need, c.name, err, c.want)
 			}
 		}
 	}
 	inside := proof.Block{Lo: []float64{9, 0}, Hi: []float64{9.1, 1}, OnA: true, Point: geom.Vec{X: 1.9, Z: 2}}
-	if err := proof.Blocked(context.Background(), m, ts, 1, 0, one(0, 1), 0, []proof.Block{inside}); err != nil {
+	if err := blocked(m, ts, 1, 0, one(0, 1), 0, inside); err != nil {
 		t.Errorf("a point within the part: %v", err)
 	}
 	// of an overlap the surfaces are the measure, not points within
-	if err := proof.Blocked(context.Background(), m, ts, 1, 0, one(0, 1), -0.1, []proof.Block{inside}); !errors.Is(err, proof.ErrRefused) {
+	if err := blocked(m, ts, 1, 0, one(0, 1), -0.1, inside); !errors.Is(err, proof.ErrRefused) {
 		t.Errorf("a point within the part for a depth: %v", err)
+	}
+}
+
+// The first false claim is named, whatever else there is, else the first that
+// could not be shown.
+func TestBlockedFirst(t *testing.T) {
+	m, ts := pinBeforeWall()
+	box := func(lo float64) proof.Block {
+		return proof.Block{Lo: []float64{lo, 0}, Hi: []float64{8.9, 0.1}, OnA: true, Point: geom.Vec{X: 2, Z: 2}}
+	}
+	wide := proof.Block{Lo: []float64{8.3001, -40}, Hi: []float64{8.3002, 40}, OnA: true, Point: geom.Vec{X: 2, Z: 2}}
+	claims := []proof.Block{box(8.5), wide, box(8.6), wide}
+	if err := blocked(m, ts, 1, 0, one(0, 1), -0.3, claims...); !errors.Is(err, proof.ErrOpen) || !strings.Contains(err.Error(), "claim 2 ") {
+		t.Errorf("two open claims: %v", err)
+	}
+	claims = append(claims, box(8), box(7))
+	if err := blocked(m, ts, 1, 0, one(0, 1), -0.3, claims...); !errors.Is(err, proof.ErrRefused) || !strings.Contains(err.Error(), "claim 5 ") {
+		t.Errorf("two false claims: %v", err)
 	}
 }
 
@@ -82,11 +106,11 @@ func TestBlockedCoordinates(t *testing.T) {
 		"an empty one":     {{}, {{Travel: 0, Sign: 1}}, {{Travel: 1, Sign: 1}}},
 		"more than needed": one(0, 1, 1),
 	} {
-		if err := proof.Blocked(context.Background(), m, ts, 1, 0, cs, 0, b); !errors.Is(err, proof.ErrRefused) {
+		if err := blocked(m, ts, 1, 0, cs, 0, b...); !errors.Is(err, proof.ErrRefused) {
 			t.Errorf("%s: %v", name, err)
 		}
 	}
-	if err := proof.Blocked(context.Background(), m, ts, 0, 0, one(0, 1), 0, b); !errors.Is(err, proof.ErrRefused) {
+	if err := blocked(m, ts, 0, 0, one(0, 1), 0, b...); !errors.Is(err, proof.ErrRefused) {
 		t.Errorf("a part with itself: %v", err)
 	}
 }
@@ -112,8 +136,8 @@ func TestBlockedDifference(t *testing.T) {
 	r, own := math.Hypot(10, 1), math.Atan2(1, 10)
 	lo, hi := own-math.Asin(1/r), own+math.Asin(1/r)
 	claim := func(a, b float64) error {
-		return proof.Blocked(context.Background(), m, ts, 1, 2, difference, 0,
-			[]proof.Block{{Lo: []float64{-b}, Hi: []float64{-a}, OnA: true, Point: geom.Vec{X: 10, Y: 1, Z: 2}}})
+		return blocked(m, ts, 1, 2, difference, 0,
+			proof.Block{Lo: []float64{-b}, Hi: []float64{-a}, OnA: true, Point: geom.Vec{X: 10, Y: 1, Z: 2}})
 	}
 	if err := claim(lo+1e-4, hi-1e-4); err != nil {
 		t.Errorf("within: %v", err)
@@ -122,7 +146,7 @@ func TestBlockedDifference(t *testing.T) {
 		t.Errorf("beyond: %v", err)
 	}
 	sum := []proof.Coord{{{Travel: 0, Sign: 1}, {Travel: 1, Sign: 1}}}
-	if err := proof.Blocked(context.Background(), m, ts, 1, 2, sum, 0, []proof.Block{{Lo: []float64{0}, Hi: []float64{0}, OnA: true, Point: geom.Vec{X: 10, Y: 1, Z: 2}}}); !errors.Is(err, proof.ErrRefused) {
+	if err := blocked(m, ts, 1, 2, sum, 0, proof.Block{Lo: []float64{0}, Hi: []float64{0}, OnA: true, Point: geom.Vec{X: 10, Y: 1, Z: 2}}); !errors.Is(err, proof.ErrRefused) {
 		t.Errorf("the sum for the difference: %v", err)
 	}
 }
@@ -144,7 +168,7 @@ func TestBlockedSampled(t *testing.T) {
 			x := 4 * (r.Float64() - 0.5)
 			b.Lo, b.Hi = append(b.Lo, x), append(b.Hi, x+0.2*r.Float64())
 		}
-		err := proof.Blocked(context.Background(), m, ts, 1, 0, one(0, 1, 2), need, []proof.Block{b})
+		err := blocked(m, ts, 1, 0, one(0, 1, 2), need, b)
 		if err != nil {
 			continue
 		}
