@@ -36,8 +36,10 @@ func glyphs() map[rune]string {
 	}
 }
 
-// The measures of the letters' grid: its height, and from one letter to the next.
+// The measures of the letters' grid: height and breadth, and the gap between the
+// edges of two letters.
 const (
-	gridHeight  = 6.0
-	gridAdvance = 5.8
+	gridHeight = 6.0
+	gridWidth  = 4.0
+	gridGap    = 1.2
 )

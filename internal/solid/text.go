@@ -2,6 +2,8 @@ package solid
 
 import (
 	"fmt"
+	"math"
+	"slices"
 	"strconv"
 	"strings"
 	"unicode"
@@ -42,13 +44,17 @@ func textSheets(p mechanism.Text) ([]*sheet, error) {
 func textPaths(p mechanism.Text) ([][]mechanism.PathPoint, error) {
 	forms := glyphs()
 	words := []rune(strings.ToUpper(p.Words))
-	scale := (p.Size - p.Stroke) / gridHeight
-	left := -(float64(len(words))*gridAdvance - (gridAdvance - 4)) / 2
-	perU := 1.0
+	unit := (p.Size - p.Stroke) / gridHeight
+	pen := p.Stroke / unit
+	advance := gridWidth + gridGap + pen
+	long := float64(len(words))*advance - gridGap
+	perU, mirror := 1.0, 1.0
 	if p.On != mechanism.Flat {
+		if l := long * unit; l > 2*math.Pi*p.R {
+			return nil, fmt.Errorf("the words are %.4g mm long and the surface is %.4g mm round: make them smaller or shorter", l, 2*math.Pi*p.R)
+		}
 		perU = 1 / p.R
 	}
-	mirror := 1.0
 	if p.On == mechanism.Bore { // seen from inside, rising angles run to the left
 		mirror = -1
 	}
@@ -61,16 +67,11 @@ func textPaths(p mechanism.Text) ([][]mechanism.PathPoint, error) {
 		if !ok {
 			return nil, fmt.Errorf("there is no letter form for %q: use A to Z, 0 to 9 and common signs", r)
 		}
-		x0 := left + float64(i)*gridAdvance
-		for line := range strings.SplitSeq(form, ";") {
+		x0 := -long/2 + pen/2 + float64(i)*advance
+		for _, line := range penLines(form, pen) {
 			var path []mechanism.PathPoint
-			for pt := range strings.FieldsSeq(line) {
-				x, y := gridPoint(pt)
-				path = append(path, mechanism.PathPoint{U: mirror * (x0 + x) * scale * perU, V: (y - gridHeight/2) * scale})
-			}
-			if len(path) == 1 { // a point: as long as it is wide
-				c, d := path[0], p.Stroke/2*perU
-				path = []mechanism.PathPoint{{U: c.U - d, V: c.V}, {U: c.U + d, V: c.V}}
+			for _, q := range line {
+				path = append(path, mechanism.PathPoint{U: mirror * (x0 + q.x) * unit * perU, V: (q.y - gridHeight/2) * unit})
 			}
 			out = append(out, path)
 		}
@@ -81,9 +82,66 @@ func textPaths(p mechanism.Text) ([][]mechanism.PathPoint, error) {
 	return out, nil
 }
 
-func gridPoint(s string) (x, y float64) {
+// penLines are the lines of a letter on its grid for a pen of the given width.
+// A dot becomes as long as it is wide, and a line that ends free at the foot or
+// the head of the letter goes on by half the pen, so that all letters are as high.
+func penLines(form string, pen float64) [][]point {
+	var lines [][]point
+	for line := range strings.SplitSeq(form, ";") {
+		var l []point
+		for pt := range strings.FieldsSeq(line) {
+			l = append(l, gridPoint(pt))
+		}
+		lines = append(lines, l)
+	}
+	out := make([][]point, len(lines))
+	for i, l := range lines {
+		if len(l) == 1 {
+			d := point{pen / 2, 0}
+			out[i] = []point{l[0].sub(d), l[0].add(d)}
+			continue
+		}
+		l = slices.Clone(l)
+		for _, e := range [2][2]int{{0, 1}, {len(l) - 1, len(l) - 2}} {
+			end, before := l[e[0]], l[e[1]]
+			if (end.y == 0 || end.y == gridHeight) && !touched(lines, i, end) {
+				d := end.sub(before)
+				l[e[0]] = end.add(d.scale(pen / 2 / d.length()))
+			}
+		}
+		out[i] = l
+	}
+	return out
+}
+
+// touched tells whether p, an end of line i, lies on another line or on the
+// other end of its own.
+func touched(lines [][]point, i int, p point) bool {
+	own := lines[i]
+	if own[0] == own[len(own)-1] {
+		return true
+	}
+	for j, l := range lines {
+		if j == i {
+			continue
+		}
+		for k := 1; k < len(l); k++ {
+			a, b := l[k-1], l[k]
+			t := dot2(p.sub(a), b.sub(a)) / dot2(b.sub(a), b.sub(a))
+			if same(mix(a, b, min(1, max(0, t))), p, tiny) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+func gridPoint(s string) point {
 	a, b, _ := strings.Cut(s, ",")
-	x, _ = strconv.ParseFloat(a, 64)
-	y, _ = strconv.ParseFloat(b, 64)
-	return x, y
+	x, errX := strconv.ParseFloat(a, 64)
+	y, errY := strconv.ParseFloat(b, 64)
+	if errX != nil || errY != nil {
+		panic("solid: letter form " + s)
+	}
+	return point{x, y}
 }
