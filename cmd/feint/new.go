@@ -44,7 +44,7 @@ func makeDesign(s streams, dir string) error {
 	if err != nil {
 		return err
 	}
-	defer os.RemoveAll(tmp)
+	defer func() { _ = os.RemoveAll(tmp) }()
 	files := design.Template(name)
 	names := make([]string, 0, len(files))
 	for f, text := range files {

@@ -176,15 +176,6 @@ func (c *chain) order() {
 	}
 }
 
-// pose is the motion of a relative to b at the coordinates q.
-func (c *chain) pose(q []float64) geom.Motion {
-	g := geom.Identity()
-	for i := range c.steps {
-		g = g.Then(c.steps[i].motion(q[c.steps[i].coord]))
-	}
-	return g
-}
-
 // inverse is the chain of the motion of b relative to a.
 func (c *chain) inverse() *chain {
 	o := *c

@@ -1,9 +1,7 @@
 package clearance
 
 import (
-	"encoding/binary"
 	"math"
-	"os"
 	"testing"
 
 	"feint/internal/geom"
@@ -51,15 +49,6 @@ func join(ms ...*mesh.Mesh) *mesh.Mesh {
 		for _, t := range m.T {
 			o.T = append(o.T, [3]int32{t[0] + n, t[1] + n, t[2] + n})
 		}
-	}
-	return o
-}
-
-// flip turns a mesh inside out.
-func flip(m *mesh.Mesh) *mesh.Mesh {
-	o := &mesh.Mesh{V: m.V}
-	for _, t := range m.T {
-		o.T = append(o.T, [3]int32{t[0], t[2], t[1]})
 	}
 	return o
 }
@@ -123,17 +112,13 @@ func tube(n int, ri, ro, z0, z1 float64) *mesh.Mesh {
 	return &b.m
 }
 
-// slide, turn and helix are travels of part 1 of pairing.
+// slide and fullTurn are travels for pairing.
 func slide(dir geom.Vec, lo, hi float64) mechanism.Travel {
 	return mechanism.Travel{Kind: mechanism.Slide, Axis: geom.Line{Dir: dir}, Lo: lo, Hi: hi}
 }
 
 func fullTurn(l geom.Line) mechanism.Travel {
 	return mechanism.Travel{Kind: mechanism.Turn, Axis: l, Lo: 0, Hi: 2 * math.Pi, Full: true}
-}
-
-func turn(l geom.Line, lo, hi float64) mechanism.Travel {
-	return mechanism.Travel{Kind: mechanism.Turn, Axis: l, Lo: lo, Hi: hi}
 }
 
 var zAxis = geom.Line{Dir: geom.Vec{Z: 1}}
@@ -171,33 +156,4 @@ func body(t testing.TB, m *mesh.Mesh) *Body {
 		t.Fatal(err)
 	}
 	return b
-}
-
-// readSTL reads a binary STL file; equal corners become one vertex.
-func readSTL(t testing.TB, path string) *mesh.Mesh {
-	t.Helper()
-	raw, err := os.ReadFile(path)
-	if err != nil {
-		t.Fatal(err)
-	}
-	m := &mesh.Mesh{}
-	at := map[[3]float32]int32{}
-	for o := 84; o+50 <= len(raw); o += 50 {
-		var tri [3]int32
-		for k := range tri {
-			var p [3]float32
-			for c := range p {
-				p[c] = math.Float32frombits(binary.LittleEndian.Uint32(raw[o+12+12*k+4*c:])) + 0
-			}
-			i, ok := at[p]
-			if !ok {
-				i = int32(len(m.V))
-				at[p] = i
-				m.V = append(m.V, v(float64(p[0]), float64(p[1]), float64(p[2])))
-			}
-			tri[k] = i
-		}
-		m.T = append(m.T, tri)
-	}
-	return m
 }

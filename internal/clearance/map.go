@@ -27,7 +27,6 @@ type Map struct {
 	fb    *form
 	root  cell
 	slack float64 // rounds bounds outwards
-	span  float64 // farthest point of a that matters from a turning axis
 }
 
 // cell is a cell of the tree; both bounds hold in all of it.

@@ -185,16 +185,6 @@ func (m *mover) gapTo(x geom.Vec, b *[6]float64) float64 {
 	return math.Sqrt(m.o.pointGap2(x, b)) - all
 }
 
-// deep is a lower bound over the cell of the depth in o of the point x (at the
-// middle pose), at most limit; not positive if x is not known to stay inside.
-func (m *mover) deep(x geom.Vec, limit float64) float64 {
-	d, _ := m.o.signed(x)
-	if d >= 0 {
-		return 0
-	}
-	return m.deepFrom(x, -d, limit)
-}
-
 // deepFrom is deep for a point known to be depth deep at the middle pose.
 func (m *mover) deepFrom(x geom.Vec, depth, limit float64) float64 {
 	least := min(limit, depth)

@@ -30,7 +30,7 @@ func (m *Map) Save(w io.Writer) error {
 		return err
 	}
 	s := &saver{w: bufio.NewWriter(z), number: map[*proof]uint64{}}
-	s.w.WriteString(magic)
+	_, _ = s.w.WriteString(magic)
 	s.uint(Version)
 	s.uint(uint64(len(m.chain.coords)))
 	s.collect(&m.root)
@@ -58,10 +58,10 @@ type saver struct {
 	proofs []*proof
 }
 
-func (s *saver) uint(x uint64) { s.w.Write(binary.AppendUvarint(nil, x)) }
+func (s *saver) uint(x uint64) { _, _ = s.w.Write(binary.AppendUvarint(nil, x)) }
 
 func (s *saver) float(x float64) {
-	s.w.Write(binary.LittleEndian.AppendUint64(nil, math.Float64bits(x)))
+	_, _ = s.w.Write(binary.LittleEndian.AppendUint64(nil, math.Float64bits(x)))
 }
 
 func (s *saver) bool(b bool) {

@@ -20,24 +20,6 @@ type fixture struct {
 	points [][]int32
 }
 
-func newFixture(t testing.TB, levels []diagram.Level) *fixture {
-	s, err := diagram.New(context.Background(), levels, diagram.Options{Cache: 1 << 12})
-	if err != nil {
-		t.Fatal(err)
-	}
-	f := &fixture{s: s, levels: levels, points: [][]int32{{}}}
-	for _, l := range levels {
-		var next [][]int32
-		for _, p := range f.points {
-			for u := range l.Size {
-				next = append(next, append(slices.Clone(p), u))
-			}
-		}
-		f.points = next
-	}
-	return f
-}
-
 func (f *fixture) index(p []int32) int {
 	i := 0
 	for k, l := range f.levels {

@@ -22,7 +22,7 @@ import (
 	"feint/internal/verdict/sample"
 )
 
-var reportTo = flag.String("report", "", "write the sample's report to this file, to look at") //nolint:gochecknoglobals // a flag of the test binary
+var reportTo = flag.String("report", "", "write the sample's report to this file, to look at")
 
 // turned is the mesh of a ring: outline (radius, height) turned about z, counter-
 // clockwise as seen with the radius to the right.

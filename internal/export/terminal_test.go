@@ -18,7 +18,7 @@ import (
 	"github.com/mattn/go-runewidth"
 )
 
-var update = flag.Bool("update", false, "write the golden files anew") //nolint:gochecknoglobals // a flag of the test binary
+var update = flag.Bool("update", false, "write the golden files anew")
 
 func terminal(t *testing.T, d *export.Document, s export.Style) string {
 	t.Helper()

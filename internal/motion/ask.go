@@ -16,7 +16,6 @@ type question struct {
 	avoid int // the step to be avoided, -1 for none
 	rest  int // the part that must rest where it starts, -1 for none
 	limit *side
-	from  *diagram.Set // instead of the start
 	what  string
 }
 

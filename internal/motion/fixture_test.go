@@ -24,13 +24,6 @@ func slide(m *mechanism.Mechanism, p int, lo, hi, start float64) int {
 	return travel(m, mechanism.Travel{Part: p, Kind: mechanism.Slide, Lo: lo, Hi: hi, Axis: geom.Line{Dir: geom.Vec{X: 1}}}, start)
 }
 
-// turn adds a full turn about x to a part.
-func turn(m *mechanism.Mechanism, p int, start float64) int {
-	return travel(m, mechanism.Travel{
-		Part: p, Kind: mechanism.Turn, Lo: 0, Hi: fullTurn, Full: true, Axis: geom.Line{Dir: geom.Vec{X: 1}},
-	}, start)
-}
-
 func travel(m *mechanism.Mechanism, t mechanism.Travel, start float64) int {
 	t.Name = string(rune('a' + len(m.Travels)))
 	m.Travels = append(m.Travels, t)

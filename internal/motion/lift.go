@@ -123,7 +123,7 @@ func (l *lifter) at(i int, x diagram.Set, off [clearance.MaxCoords]float64) diag
 	if y, ok := l.memo[key]; ok {
 		return y
 	}
-	y := diagram.Empty
+	var y diagram.Set
 	if s := &l.steps[i]; s.last {
 		y = l.complete(i, s, x, off)
 	} else {

@@ -3,15 +3,12 @@ package motion_test
 import (
 	"context"
 	"fmt"
-	"math"
 	"testing"
 
 	"feint/internal/diagram"
 	"feint/internal/mechanism"
 	"feint/internal/motion"
 )
-
-const fullTurn = 2 * math.Pi
 
 // linked makes n linked rings on a bar, each a slide of four places: off, two
 // between, on. Ring i changes only while ring i-1 is on and all before are off.

@@ -237,17 +237,14 @@ func (w *world) refresh() { w.free = map[freeKey]diagram.Set{} }
 const tidyAt = 2 << 20
 
 // tidy frees the sets that nothing will ask for again. It must not be called
-// while sets are held in hand, other than those named.
-func (w *world) tidy(hold ...*diagram.Set) {
+// while sets are held in hand.
+func (w *world) tidy() {
 	if w.sp.Live() < tidyAt {
 		return
 	}
 	keep := []diagram.Set{w.start, w.goal[strict], w.goal[generous]}
 	for _, c := range w.certs {
 		keep = append(keep, c.Free, c.Reached, c.Goal)
-	}
-	for _, h := range hold {
-		keep = append(keep, *h)
 	}
 	w.forget()
 	w.sp.Collect(keep...)
