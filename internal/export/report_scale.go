@@ -39,8 +39,8 @@ func scaleSVG(d *Document) template.HTML {
 }
 
 // limits names leak and bind above the bar.
-func (g *svgText) limits(s *scale, x func(float64) float64) {
-	leak, bind := s.fit.Leak, s.fit.Bind
+func (s *svgText) limits(sc *scale, x func(float64) float64) {
+	leak, bind := sc.fit.Leak, sc.fit.Bind
 	low, high := "end", "start"
 	if leak != nil && bind != nil && *leak > *bind {
 		low, high = high, low
@@ -49,7 +49,7 @@ func (g *svgText) limits(s *scale, x func(float64) float64) {
 		if v == nil {
 			return
 		}
-		g.line("limit", x(*v), scaleTop-22, x(*v), scaleTop+scaleBar)
+		s.line("limit", x(*v), scaleTop-22, x(*v), scaleTop+scaleBar)
 		at := x(*v)
 		// a word of 90 units must not run off the drawing
 		if anchor == "end" && at < 90 {
@@ -58,23 +58,23 @@ func (g *svgText) limits(s *scale, x func(float64) float64) {
 		if anchor == "start" && at > scaleW-90 {
 			anchor = "end"
 		}
-		g.text("limit-n", anchor, at, scaleTop-28, word+" "+wording.GrowthNumber(*v))
+		s.text("limit-n", anchor, at, scaleTop-28, word+" "+wording.GrowthNumber(*v))
 	}
 	put(leak, low, "leak")
 	put(bind, high, "bind")
-	g.text("drawn-n", "middle", x(0), scaleTop-10, "drawn")
+	s.text("drawn-n", "middle", x(0), scaleTop-10, "drawn")
 }
 
 // rules writes two rows of numbers below the bar, per side and across.
-func (g *svgText) rules(s *scale, x func(float64) float64, y float64) {
-	g.text("rule-n", "end", scaleLeft-8, y+19, "a side")
-	g.text("rule-n", "end", scaleLeft-8, y+36, "across")
-	for _, t := range ticks(s.lo, s.hi) {
-		g.line("tick", x(t), y+2, x(t), y+7)
-		g.text("rule-n", "middle", x(t), y+19, wording.GrowthNumber(t))
+func (s *svgText) rules(sc *scale, x func(float64) float64, y float64) {
+	s.text("rule-n", "end", scaleLeft-8, y+19, "a side")
+	s.text("rule-n", "end", scaleLeft-8, y+36, "across")
+	for _, t := range ticks(sc.lo, sc.hi) {
+		s.line("tick", x(t), y+2, x(t), y+7)
+		s.text("rule-n", "middle", x(t), y+19, wording.GrowthNumber(t))
 	}
-	for _, t := range ticks(s.lo, s.hi) {
-		g.text("rule-n", "middle", x(t), y+36, wording.GrowthNumber(2*t))
+	for _, t := range ticks(sc.lo, sc.hi) {
+		s.text("rule-n", "middle", x(t), y+36, wording.GrowthNumber(2*t))
 	}
 }
 

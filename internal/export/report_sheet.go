@@ -319,12 +319,12 @@ func (d *sheetDrawing) numbers(g *svgText, way [][2]float64, shifts []float64) {
 }
 
 // label is numbered for words of any length.
-func (g *svgText) label(x, y float64, words string) {
+func (s *svgText) label(x, y float64, words string) {
 	if len(words) <= 2 {
-		g.numbered(x, y, 9, words)
+		s.numbered(x, y, 9, words)
 		return
 	}
 	w := 7*float64(len(words)) + 8
-	fmt.Fprintf(&g.b, `<rect class="disc" x="%s" y="%s" width="%s" height="18" rx="9"/>`, num(x-w/2), num(y-9), num(w))
-	g.text("disc-n", "middle", x, y+4, words)
+	fmt.Fprintf(&s.b, `<rect class="disc" x="%s" y="%s" width="%s" height="18" rx="9"/>`, num(x-w/2), num(y-9), num(w))
+	s.text("disc-n", "middle", x, y+4, words)
 }

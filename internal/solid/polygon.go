@@ -17,7 +17,7 @@ func dot2(a, b point) float64              { return a.x*b.x + a.y*b.y }
 func turn(a, b, c point) float64           { return cross2(b.sub(a), c.sub(a)) }
 func polar(r, a float64) point             { s, c := math.Sincos(a); return point{r * c, r * s} }
 func mix(a, b point, t float64) point      { return a.scale(1 - t).add(b.scale(t)) }
-func same(a, b point, within float64) bool { return a.sub(b).length() <= within }
+func same(a, b point, within float64) bool { return a.sub(b).length() <= within } //nolint:unparam // the callers say what counts as the same
 
 // area is the signed area of a loop, positive counter-clockwise.
 func area(l []point) float64 {
