@@ -8,12 +8,15 @@ import (
 
 // byDepth bounds from below a cell in which surfaces may cross: see doc.go.
 func (w *worker) byDepth(c *cell, t *task, base int) {
-	if at := sum(t.d.n); at >= t.fathom {
-		t.fathom = at + fathomEvery
-		w.fathom(c, t, base)
+	open := w.open(c)
+	if open[0] < 0 {
+		if at := sum(t.d.n); at >= t.fathom {
+			t.fathom = at + fathomEvery
+			w.fathom(c, t, base)
+		}
+		open = w.open(c)
 	}
 	k := &t.crit
-	open := w.open(c)
 	if len(open) == 0 || k.kind == nothing {
 		return
 	}

@@ -166,7 +166,7 @@ type refute struct {
 
 // proveSize bounds the pairs that one attempt may open, so that a hopeless one
 // in a large cell ends early.
-const proveSize = 20000
+const proveSize = 300
 
 // proveMore is how many more pairs are looked at once one has shown that the
 // cell must be divided, for one that shows more: that it may be blocked.

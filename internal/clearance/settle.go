@@ -150,7 +150,7 @@ func (w *worker) axis(c *cell, k *critical) int {
 	if w.settled(c) || w.small(c) {
 		return -1
 	}
-	if k.kind != nothing && k.total > w.width/8 {
+	if k.kind != nothing && k.total > w.width/8 && w.within(c, k) {
 		best := 0
 		for i := range w.fwd.n {
 			if k.loss[i] > k.loss[best] {
@@ -166,6 +166,17 @@ func (w *worker) axis(c *cell, k *critical) int {
 		}
 	}
 	return best
+}
+
+// within tells whether the first order lets the value come to an open threshold
+// within the cell. If not, what spoils the bounds is beyond the first order.
+func (w *worker) within(c *cell, k *critical) bool {
+	for _, need := range w.open(c) {
+		if math.Abs(k.value-need) <= k.total+w.width/4 {
+			return true
+		}
+	}
+	return false
 }
 
 // extent is about the displacement by coordinate i.
@@ -307,16 +318,14 @@ func (w *worker) learn(c *cell, t *task, r *refute) {
 		*k = n
 		w.lower(c, k)
 	}
-	if open := w.open(c); len(open) > 0 && (k.kind != byPoint || cross) {
+	if w.mayDig(c, k, cross) {
 		value := 0.0
 		if k.kind != nothing {
 			value = k.value
 		}
-		if value-k.total < open[len(open)-1] {
-			if p := w.dig(value, n.a, n.b, cross); p.kind != nothing {
-				*k, t.wit = p, p
-				w.lower(c, k)
-			}
+		if p := w.dig(value, n.a, n.b, cross); p.kind != nothing {
+			*k, t.wit = p, p
+			w.lower(c, k)
 		}
 	}
 	if k.kind != nothing {
@@ -324,5 +333,18 @@ func (w *worker) learn(c *cell, t *task, r *refute) {
 	} else if cross { // a touch: the common point bounds the cell
 		p := &proof{true, w.inv.pose.Apply(n.x)}
 		c.press(w.cover(p, -1, math.Inf(1), 1), p)
+	}
+}
+
+// mayDig tells whether a better point may settle the greatest open threshold.
+func (w *worker) mayDig(c *cell, k *critical, cross bool) bool {
+	open := w.open(c)
+	switch {
+	case len(open) == 0:
+		return false
+	case cross:
+		return k.kind != byPoint || k.value+k.total >= open[len(open)-1]
+	default:
+		return k.kind != byPoint && k.value-k.total < open[len(open)-1]
 	}
 }
