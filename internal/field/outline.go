@@ -72,9 +72,13 @@ func (s *segment) distance(x, y float64) float64 {
 // turns is the angle under which the segment is seen from (x, y).
 func (s *segment) turns(x, y float64) float64 {
 	ax, ay, bx, by := s.ax-x, s.ay-y, s.bx-x, s.by-y
-	w := math.Atan2(ax*by-ay*bx, ax*bx+ay*by)
+	cross, dot := ax*by-ay*bx, ax*bx+ay*by
+	w := math.Atan2(cross, dot)
 	if s.bulge == 0 {
 		return w
+	}
+	if cross == 0 && dot < 0 { // on the chord: half round, the arc's way
+		return math.Pi * sign(s.bulge)
 	}
 	side := (s.bx-s.ax)*(y-s.ay) - (s.by-s.ay)*(x-s.ax)
 	if math.Hypot(x-s.cx, y-s.cy) < s.r && side*s.bulge < 0 {

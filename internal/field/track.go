@@ -119,6 +119,9 @@ func (k Track) Field() Field {
 		q := k.see(p)
 		d := math.Inf(1)
 		for _, r := range runs {
+			if (k.atLeast(&q, &r)-k.Width/2)*scale >= d {
+				continue
+			}
 			f := (k.sweep(&q, r.a, r.b) - k.Width/2) * scale
 			if r.cutA {
 				f = max(f, k.end(&q, r.a, r.b))
@@ -132,9 +135,32 @@ func (k Track) Field() Field {
 	}
 }
 
+// atLeast is less than every pin distance over the run: how far the point lies
+// outside the range of its angles (or x) and heights.
+func (k *Track) atLeast(q *seen, r *run) float64 {
+	lo, hi := min(r.a[0], r.b[0]), max(r.a[0], r.b[0])
+	a := max(0, lo-q.x, q.x-hi)
+	at, lift := q.z, 0.0
+	if q.round {
+		a = q.r
+		off := math.Abs(math.Remainder(q.ang-(lo+hi)/2, 2*math.Pi)) - (hi-lo)/2
+		if off < math.Pi/2 {
+			a = q.r * math.Sin(max(0, off))
+		}
+		lift = max(k.lift(0), k.lift(q.r))
+	} else {
+		at, lift = q.y, k.lift(q.z)
+	}
+	b := max(0, min(r.a[1], r.b[1])-at, at-max(r.a[1], r.b[1])-lift)
+	return math.Hypot(a, b)
+}
+
 // sweep is the least pin distance over the run from a to b.
 func (k *Track) sweep(q *seen, a, b [2]float64) float64 {
 	du, dv := b[0]-a[0], b[1]-a[1]
+	if k.Roof == 0 && (!k.Round || du == 0 || dv == 0) {
+		return k.straight(q, a, b)
+	}
 	at := func(t float64) float64 { return k.pin(q, a[0]+t*du, a[1]+t*dv) }
 	n := 4
 	if k.Round { // between samples less than 1/16 of a turn apart a minimum stands alone
@@ -153,6 +179,24 @@ func (k *Track) sweep(q *seen, a, b [2]float64) float64 {
 		best = min(best, x, golden(at, lo, hi))
 	}
 	return best
+}
+
+// straight is sweep where the nearest pin is known at once: on a flat, along the
+// axis, and round it.
+func (k *Track) straight(q *seen, a, b [2]float64) float64 {
+	du, dv := b[0]-a[0], b[1]-a[1]
+	var t float64
+	switch {
+	case !k.Round:
+		t = ((q.x-a[0])*du + (q.y-a[1])*dv) / (du*du + dv*dv)
+	case du == 0:
+		t = (q.z - a[1]) / dv
+	default: // the angle nearest to the point's, a whole number of turns away
+		mid := (a[0] + b[0]) / 2
+		t = (mid + math.Remainder(q.ang-mid, 2*math.Pi) - a[0]) / du
+	}
+	t = min(1, max(0, t))
+	return k.pin(q, a[0]+t*du, a[1]+t*dv)
 }
 
 // goldenSteps narrows an interval by 0.618^48 = 1e-10 of its length.

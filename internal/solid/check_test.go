@@ -94,10 +94,10 @@ func agree(t testing.TB, s *mechanism.Shape, m *mesh.Mesh) {
 	}
 }
 
-// onField is the largest value of the field on a grid of points of some 4000
+// onField is the largest value of the field on a grid of points of some 1500
 // triangles of m.
 func onField(m *mesh.Mesh, f field.Field) (worst float64, where geom.Vec) {
-	for i := 0; i < len(m.T); i += 1 + len(m.T)/4000 {
+	for i := 0; i < len(m.T); i += 1 + len(m.T)/1500 {
 		t := m.Triangle(i)
 		const n = 3
 		for a := range n + 1 {
