@@ -62,7 +62,11 @@ func rounded(l []mechanism.ProfilePoint) ([]field.Corner, error) {
 		if e, c := at(i+1).sub(at(i)).length(), cut[i]+cut[(i+1)%n]; c > e+tiny {
 			return nil, fmt.Errorf("the rounds of points %d and %d need %.4g mm of an edge of %.4g mm: make them smaller", i+1, (i+1)%n+1, c, e)
 		}
-		out = append(out, roundCorner(at(i-1), at(i), at(i+1), q.Bulge, cut[i])...)
+		bulge := q.Bulge
+		if math.Abs(bulge)*at(i+1).sub(at(i)).length() < 2*tiny { // an arc that rises by less than that is straight
+			bulge = 0
+		}
+		out = append(out, roundCorner(at(i-1), at(i), at(i+1), bulge, cut[i])...)
 	}
 	return merged(out), nil
 }

@@ -19,9 +19,6 @@ type chord struct {
 func simple(ls [][]point) error {
 	var cs []chord
 	for k, l := range ls {
-		if a := area(l); a < tiny && a > -tiny {
-			return fmt.Errorf("loop %d of the profile bounds no area: its points lie on a line", k+1)
-		}
 		for i, p := range l {
 			cs = append(cs, chord{p, l[(i+1)%len(l)], k, i, len(l)})
 		}
@@ -34,6 +31,9 @@ func simple(ls [][]point) error {
 		return fmt.Errorf("loops %d and %d of the profile cross or touch %s: move the hole", c.loop+1, d.loop+1, where)
 	}
 	for k, l := range ls {
+		if a := area(l); a < tiny && a > -tiny {
+			return fmt.Errorf("loop %d of the profile bounds no area: its points lie on a line", k+1)
+		}
 		for j, m := range ls {
 			if k == 0 || j == k {
 				continue
