@@ -358,3 +358,36 @@ func BenchmarkNewTree(b *testing.B) {
 		NewTree(m)
 	}
 }
+
+// Closed form: the boundary of two overlapping bars has the area of the cross,
+// and the two shells have two numbers.
+func TestBoundary(t *testing.T) {
+	m := joined(
+		boxMesh(geom.Vec{X: -10, Y: -2, Z: -2}, geom.Vec{X: 10, Y: 2, Z: 2}),
+		boxMesh(geom.Vec{X: -3, Y: -1, Z: -9}, geom.Vec{X: 3, Y: 1, Z: 9}))
+	tree := NewTree(m)
+	// the upright bar's sides stand out of the long bar's top and bottom by 7
+	long, upright := 2.0*(20*4+20*4+4*4), 2*7*(2*6+2*2)+2.0*6*2
+	want := long - 2*6*2 + upright
+	area := 0.0
+	for _, tri := range tree.Boundary().Triangles() {
+		area += r3.Norm(r3.Cross(r3.Sub(tri[1], tri[0]), r3.Sub(tri[2], tri[0]))) / 2
+	}
+	if math.Abs(area-want) > 1e-9 {
+		t.Errorf("boundary of %g mm2, want %g", area, want)
+	}
+	shells := map[int]int{}
+	for i := range tree.Triangles() {
+		shells[tree.Shell(i)]++
+		if got, want := tree.Triangles()[i], m.Triangle(tree.Index(i)); got != want {
+			t.Fatalf("triangle %d is not the mesh's %d", i, tree.Index(i))
+		}
+	}
+	if len(shells) != 2 {
+		t.Errorf("shells %v, want two", shells)
+	}
+	single := NewTree(boxMesh(geom.Vec{}, geom.Vec{X: 1, Y: 1, Z: 1}))
+	if single.Boundary() != single || single.Shell(5) != 0 {
+		t.Error("one shell is its own boundary")
+	}
+}

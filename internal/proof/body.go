@@ -60,53 +60,59 @@ const flatness = 0.9
 const boxError = 1e-10
 
 func newBody(tris []geom.Triangle, g geom.Motion) *body {
+	cross, area := make([]geom.Vec, len(tris)), make([]float64, len(tris))
 	b := &body{tri: make([]geom.Triangle, len(tris)), normal: make([]geom.Vec, len(tris)), nodes: make([]node, 0, 2*len(tris))}
 	for i := range tris {
 		for k, v := range tris[i] {
 			b.tri[i][k] = g.Apply(v)
 		}
-		b.normal[i] = b.tri[i].Normal()
+		t := &b.tri[i]
+		cross[i] = r3.Cross(r3.Sub(t[1], t[0]), r3.Sub(t[2], t[0]))
+		area[i] = math.Sqrt(r3.Norm2(cross[i]))
+		if area[i] > 0 {
+			b.normal[i] = r3.Scale(1/area[i], cross[i])
+		}
 	}
 	if len(tris) > 0 {
-		b.build(0, int32(len(tris)))
+		b.build(0, int32(len(tris)), cross, area)
 	}
 	return b
 }
 
-func (b *body) build(from, to int32) int32 {
+// build makes the nodes of triangles from to to, whose doubled areas, as vectors
+// and as lengths, are given.
+func (b *body) build(from, to int32, cross []geom.Vec, area []float64) int32 {
 	id := int32(len(b.nodes))
 	if to-from == 1 {
-		b.nodes = append(b.nodes, leaf(&b.tri[from], from))
+		b.nodes = append(b.nodes, leaf(&b.tri[from], b.normal[from], from))
 		return id
 	}
 	b.nodes = append(b.nodes, node{})
-	left := b.build(from, (from+to)/2)
-	right := b.build((from+to)/2, to)
+	left := b.build(from, (from+to)/2, cross, area)
+	right := b.build((from+to)/2, to, cross, area)
 	l, r := &b.nodes[left], &b.nodes[right]
 	n := node{x: l.x.with(r.x), y: l.y.with(r.y), z: l.z.with(r.z), r: l.r.with(r.r), right: right, first: from, to: to}
 	shift := 2 * math.Pi * math.Round((l.turn.mid()-r.turn.mid())/(2*math.Pi))
 	n.turn = l.turn.with(span{r.turn.lo + shift, r.turn.hi + shift})
 	n.size = diagonal(&n)
-	n.plane = b.facing(from, to)
+	n.plane = b.facing(from, to, cross, area)
 	b.nodes[id] = n
 	return id
 }
 
 // facing is the plane of triangles from to to. A plane of many is not looked
 // for: it takes time and seldom serves.
-func (b *body) facing(from, to int32) plane {
+func (b *body) facing(from, to int32, cross []geom.Vec, area []float64) plane {
 	const most = 4096
 	if to-from > most {
 		return plane{}
 	}
-	sum, area := geom.Vec{}, 0.0
+	sum, all := geom.Vec{}, 0.0
 	for i := from; i < to; i++ {
-		t := &b.tri[i]
-		v := r3.Cross(r3.Sub(t[1], t[0]), r3.Sub(t[2], t[0]))
-		sum, area = r3.Add(sum, v), area+r3.Norm(v)
+		sum, all = r3.Add(sum, cross[i]), all+area[i]
 	}
-	l := r3.Norm(sum)
-	if l < flatness*area || l == 0 {
+	l := math.Sqrt(r3.Norm2(sum))
+	if l < flatness*all || l == 0 {
 		return plane{}
 	}
 	p := plane{n: r3.Scale(1/l, sum), far: math.Inf(-1)}
@@ -136,19 +142,19 @@ func (n *node) corners() (c [8]geom.Vec) {
 }
 
 func diagonal(n *node) float64 {
-	return r3.Norm(geom.Vec{X: n.x.hi - n.x.lo, Y: n.y.hi - n.y.lo, Z: n.z.hi - n.z.lo})
+	return math.Sqrt(r3.Norm2(geom.Vec{X: n.x.hi - n.x.lo, Y: n.y.hi - n.y.lo, Z: n.z.hi - n.z.lo}))
 }
 
 // leaf is the node of one triangle.
-func leaf(t *geom.Triangle, i int32) node {
+func leaf(t *geom.Triangle, normal geom.Vec, i int32) node {
 	around := func(a, b, c float64) span { return span{min(a, b, c) - boxError, max(a, b, c) + boxError} }
 	n := node{
 		x: around(t[0].X, t[1].X, t[2].X), y: around(t[0].Y, t[1].Y, t[2].Y), z: around(t[0].Z, t[1].Z, t[2].Z),
 		first: i, to: i + 1,
 	}
 	n.size = diagonal(&n)
-	if m := t.Normal(); m != (geom.Vec{}) {
-		n.plane = plane{m, max(r3.Dot(m, t[0]), r3.Dot(m, t[1]), r3.Dot(m, t[2]))}
+	if normal != (geom.Vec{}) {
+		n.plane = plane{normal, max(r3.Dot(normal, t[0]), r3.Dot(normal, t[1]), r3.Dot(normal, t[2]))}
 	}
 	n.r.hi = boxError + max(math.Hypot(t[0].X, t[0].Y), math.Hypot(t[1].X, t[1].Y), math.Hypot(t[2].X, t[2].Y))
 	near, _ := (&geom.Triangle{flat(t[0]), flat(t[1]), flat(t[2])}).Closest(geom.Vec{})
