@@ -109,7 +109,7 @@ func (d draw) shape() *mechanism.Shape {
 			m.T = r3.Add(m.T, d.vec(5))
 			l = placed(l, m)
 		}
-		switch {
+		switch { //nolint:staticcheck // the cases read better as comparisons
 		case s == nil:
 			s = l
 		default:
