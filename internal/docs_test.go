@@ -91,8 +91,8 @@ func TestAnswersOfTheGuide(t *testing.T) {
 		if word := strings.ToUpper(d.Verdict); !strings.Contains(shown, "\n  "+word+"   ") {
 			t.Errorf("%s: the verdict is %s, the guide says\n%s", name, word, shown)
 		}
-		if m := regexp.MustCompile(`(?m)^Moves: (\d+),`).FindStringSubmatch(shown); m != nil && (d.Moves == nil || m[1] != strconv.Itoa(*d.Moves)) {
-			t.Errorf("%s: moves %v, the guide says %s", name, d.Moves, m[1])
+		if m := regexp.MustCompile(`(?m)^Moves: (\d+),`).FindStringSubmatch(shown); m != nil && m[1] != strconv.Itoa(len(d.Solution)) {
+			t.Errorf("%s: %d moves, the guide says %s", name, len(d.Solution), m[1])
 		}
 		holds(t, name+": bind", d.Fit.BindLimit, 0.3/2)
 		if name == "hive-2.star" {
