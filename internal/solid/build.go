@@ -1,6 +1,7 @@
 package solid
 
 import (
+	"errors"
 	"fmt"
 
 	"feint/internal/geom"
@@ -18,6 +19,17 @@ const (
 	FinestTolerance   = 0.0002
 	CoarsestTolerance = 0.04
 )
+
+// most bounds the triangles of one primitive: some hundred MB of memory.
+const most = 2_000_000
+
+// bounded refuses a primitive that would take too many triangles.
+func bounded(triangles float64) error {
+	if triangles > most {
+		return fmt.Errorf("this needs some %.2g triangles, more than %.2g: make it shorter, or the tolerance coarser", triangles, float64(most))
+	}
+	return nil
+}
 
 // Loader gives the mesh of a file in mm, its Scale already applied. The mesh
 // must not be changed afterwards.
@@ -54,6 +66,10 @@ func Build(s *mechanism.Shape, o Options) (*mesh.Mesh, error) {
 		}
 	}
 	m, err := mesh.Arrange(l.meshes, e.holds, mesh.Options{Workers: o.Workers})
+	var not *mesh.NotSolid
+	if errors.As(err, &not) {
+		return nil, fmt.Errorf("%s: this mesh does not bound a solid: %s: mend it before it is joined or cut", l.from[not.Solid], not.Defect)
+	}
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", s.Pos, err)
 	}

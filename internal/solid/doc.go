@@ -18,5 +18,8 @@
 // A Roofed groove is what a pin sweeps that carries a 45-degree roof towards
 // rising V: it keeps Width at the floor, and its mouth is wider by Depth.
 //
+// Corners of a path are round on their outside. The ends of marks and of letters'
+// lines are square, those of grooves as the design says.
+//
 // The package reads no files; meshes from files come through a Loader.
 package solid

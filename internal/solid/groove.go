@@ -89,16 +89,21 @@ func (h *sheet) check() error {
 
 // sweep makes the solid of sheets that share one shell: all their runs, corners
 // and ends, as one mesh of overlapping shells, within the shell.
-func (l *lowering) sweep(sheets []*sheet, f frame) *expr {
+func (l *lowering) sweep(sheets []*sheet, f frame) (*expr, error) {
 	var bodies []*mesh.Mesh
+	sum := 0.0
 	for _, h := range sheets {
 		h.tol = l.o.Tolerance
 		if h.round {
 			h.circle = l.circle(f)
 		}
+		sum += h.triangles()
+		if err := bounded(sum); err != nil {
+			return nil, err
+		}
 		bodies = append(bodies, h.bodies()...)
 	}
-	return &expr{op: mechanism.Common, args: []*expr{l.add(merge(bodies), f), l.add(around(sheets), f)}}
+	return &expr{op: mechanism.Common, args: []*expr{l.add(merge(bodies), f), l.add(around(sheets), f)}}, nil
 }
 
 // span is the box in the sheet that the sweeps stay in.

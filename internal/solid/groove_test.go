@@ -92,11 +92,26 @@ func TestGrooveVolumes(t *testing.T) {
 		{"shaft, helix and bends", groove(mechanism.Shaft, true, sq, 0, 0, 1, 0, 2, 6, 2, 14, 1, 18), 0},
 		{"shaft, roofed helix", groove(mechanism.Shaft, true, rf, 0, 0, 1, 0, 2, 6, 2, 14, 1, 18), 0},
 		{"bore, roofed helix", groove(mechanism.Bore, true, rf, 0, 18, 1, 14, 1, 5, 2, 1), 0},
+		{"shaft, turns that overlap", groove(mechanism.Shaft, true, sq, 0, 0, 6*pi, 6), 0},
+		{"shaft, roofed turns that overlap", groove(mechanism.Shaft, true, rf, 0, 0, 4*pi, 5), 0},
+		{"shaft, short runs", groove(mechanism.Shaft, true, sq, 0, 0, 0.05, 0.3, 0.1, 0.9, 0.15, 1.8, 0.2, 3, 0.2, 3.4, 0.15, 3.4), 0},
+		{"flat, spiral of short runs", groove(mechanism.Flat, true, rf, spiral()...), 0},
+		{"flat, crossing itself", groove(mechanism.Flat, true, sq, 0, 0, 10, 0, 10, 6, 5, 6, 5, -6), 0},
 		{"shaft, wave round", groove(mechanism.Shaft, true, sq, 0, 0, pi, 6, 2*pi, 0), 0},
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) { full(t, leaf(c.g), c.volume) })
 	}
+}
+
+// spiral is a path of 40 short runs.
+func spiral() []float64 {
+	var uv []float64
+	for i := range 41 {
+		r, a := 4+0.15*float64(i), 0.25*float64(i)
+		uv = append(uv, r*math.Cos(a), r*math.Sin(a))
+	}
+	return uv
 }
 
 // screwed is the volume that a pin's band sweeps on a screw by the angle u and

@@ -57,6 +57,8 @@ type lowering struct {
 	o      Options
 	axes   []axis
 	meshes []*mesh.Mesh
+	from   []mechanism.Pos // where in the design each mesh was drawn
+	pos    mechanism.Pos   // of the primitive at hand
 }
 
 // frame is how a primitive's own frame stands in the drawing.
@@ -94,6 +96,7 @@ func (l *lowering) lower(s *mechanism.Shape, f frame) (*expr, error) {
 	case mechanism.Mirror:
 		return l.lower(s.Args[0], frame{geom.Identity(), &mirrored{f, s.Plane}})
 	case mechanism.Leaf:
+		l.pos = s.Pos
 		e, err := l.primitive(s, f)
 		if err != nil {
 			return nil, fmt.Errorf("%s: %w", s.Pos, err)
@@ -114,18 +117,18 @@ func (l *lowering) lower(s *mechanism.Shape, f frame) (*expr, error) {
 
 // add takes a mesh of the primitive's frame in.
 func (l *lowering) add(m *mesh.Mesh, f frame) *expr {
-	if f.mirror == nil && f.move == geom.Identity() {
-		l.meshes = append(l.meshes, m)
-		return &expr{op: mechanism.Leaf, leaf: len(l.meshes) - 1}
+	if f.mirror != nil || f.move != geom.Identity() {
+		o := &mesh.Mesh{V: make([]geom.Vec, len(m.V)), T: append([][3]int32(nil), m.T...)}
+		for i, v := range m.V {
+			o.V[i] = f.apply(v)
+		}
+		if f.flips() {
+			flip(o)
+		}
+		m = o
 	}
-	o := &mesh.Mesh{V: make([]geom.Vec, len(m.V)), T: append([][3]int32(nil), m.T...)}
-	for i, v := range m.V {
-		o.V[i] = f.apply(v)
-	}
-	if f.flips() {
-		flip(o)
-	}
-	l.meshes = append(l.meshes, o)
+	l.meshes = append(l.meshes, m)
+	l.from = append(l.from, l.pos)
 	return &expr{op: mechanism.Leaf, leaf: len(l.meshes) - 1}
 }
 
@@ -143,7 +146,7 @@ func (l *lowering) primitive(s *mechanism.Shape, f frame) (*expr, error) {
 		if err != nil {
 			return nil, err
 		}
-		return l.sweep(sheets, f), nil
+		return l.sweep(sheets, f)
 	case mechanism.Thread:
 		return l.thread(p, f)
 	case mechanism.MeshFile:

@@ -11,13 +11,16 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// How far the pieces of a sheet overshoot, mm.
+// How far the pieces of a sheet overshoot, mm, and shares of other measures.
 const (
 	// overshoot is how far a groove's cutter stands out of its surface. It
 	// exceeds the deviation of the coarsest surface that Options allows.
 	overshoot = 0.1
 	// beyond is how far the sweeps reach past the shell that cuts them.
 	beyond = 0.1
+	// twisted is the part of the tolerance for the twist of a helical wall's quads;
+	// the chords of the path, and the bend of the wall along the pin, take the rest.
+	twisted = 0.75
 	// axisShare is the least part of the width that must lie between a sweep and
 	// the axis; from a quarter on the walls of a helical run do not fold.
 	axisShare = 0.6
@@ -197,6 +200,22 @@ func (h *sheet) lay() (plain, roofed []station) {
 	return plain, roofed
 }
 
+// triangles is about how many triangles the bodies will have.
+func (h *sheet) triangles() float64 {
+	plain, roofed := h.lay()
+	n := float64(4 * (len(plain) + len(roofed)))
+	sum := 0.0
+	for i := range len(h.path) - 1 {
+		du, _ := h.run(i)
+		steps := 1.0
+		if h.round {
+			steps += math.Abs(du) / h.circle.step()
+		}
+		sum += n * (steps + float64(pieces(h.width/2, math.Pi, h.tol)))
+	}
+	return sum
+}
+
 // reaches is how far in and out the sweeps go. At the sides of the pin the shell
 // is met nearer to the axis than in the middle.
 func (h *sheet) reaches() (lo, hi float64) {
@@ -214,8 +233,8 @@ func (h *sheet) reaches() (lo, hi float64) {
 func (h *sheet) divisions(du, dv, lo, hi float64) int {
 	step := math.Abs(du) / float64(h.steps(du))
 	c := math.Abs(dv) / math.Hypot(du*lo, dv)
-	twist := 4 * h.tol * share / (step * c)
-	bend := 2 * lo * math.Sqrt(8*h.tol*share/(h.width/2))
+	twist := 4 * h.tol * twisted / (step * c)
+	bend := 2 * lo * math.Sqrt(8*h.tol*(1-twisted)/(h.width/2))
 	return int(math.Ceil((hi - lo) / min(twist, bend)))
 }
 
@@ -309,7 +328,7 @@ func (h *sheet) across(i int, t float64) int {
 	k := 1
 	for j := 1; j < len(h.stations); j++ {
 		turn := math.Abs(h.heading(du, dv, h.stations[j].s) - h.heading(du, dv, h.stations[j-1].s))
-		k = max(k, int(math.Ceil(h.width*turn/(4*h.tol*share))))
+		k = max(k, int(math.Ceil(h.width*turn/(4*h.tol*twisted))))
 	}
 	return k
 }

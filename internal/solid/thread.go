@@ -76,6 +76,10 @@ func (l *lowering) thread(p mechanism.Thread, f frame) (*expr, error) {
 		return nil, err
 	}
 	c := l.circle(f)
+	turns := float64(p.Starts) * (1 + p.H/math.Abs(p.Lead))
+	if err := bounded(turns * float64(4*c.n*len(g.rungs(p.Lead, c.step(), l.o.Tolerance)))); err != nil {
+		return nil, err
+	}
 	var bodies []*mesh.Mesh
 	for k := range p.Starts {
 		bodies = append(bodies, g.helix(p, c, 2*math.Pi*float64(k)/float64(p.Starts), l.o.Tolerance)...)
@@ -93,7 +97,7 @@ func (g ridge) rungs(lead, step, tol float64) []rung {
 	slope := (g.out.half - g.in.half) / dr
 	tilt := math.Abs(lead) / (2 * math.Pi * g.in.r)
 	cos := tilt / math.Sqrt(1+tilt*tilt+slope*slope)
-	n := max(1, int(math.Ceil(dr*step*cos/(4*tol*share))))
+	n := max(1, int(math.Ceil(dr*step*cos/(4*tol*twisted))))
 	out := make([]rung, n+1)
 	for i := range out {
 		t := float64(i) / float64(n)
