@@ -2,8 +2,9 @@
 # both set up what they need on a machine that has Go.
 
 SHELL := bash
+.SHELLFLAGS := -euo pipefail -c
 
-.PHONY: all build test lint fmt bench reference reference-docs examples cross fuzz-smoke race tools clean
+.PHONY: all build test lint fmt bench reference docs examples cross fuzz-smoke race tools clean
 
 all: build
 
@@ -20,11 +21,11 @@ test: ## everything that must hold: vet, tests, races, fuzzing in short, other s
 lint: tools ## style and likely mistakes, by .golangci.yml
 	bin/golangci-lint config verify
 	bin/golangci-lint run ./...
-	@unformatted="$$(git ls-files --cached --others --exclude-standard '*.go' | xargs bin/gofumpt -l)"; \
+	@unformatted="$$(bin/gofumpt -l cmd internal testdata)"; \
 	if [ -n "$$unformatted" ]; then echo "not formatted, run make fmt:"; echo "$$unformatted"; exit 1; fi
 
 fmt: tools ## format every Go file
-	git ls-files --cached --others --exclude-standard '*.go' | xargs bin/gofumpt -w
+	bin/gofumpt -w cmd internal testdata
 
 bench: ## the benchmarks of docs/performance.md
 	go test -run '^$$' -bench . -benchmem ./...
@@ -32,7 +33,7 @@ bench: ## the benchmarks of docs/performance.md
 reference: ## compare with programs that are not ours; needs Debian's packages, see scripts/reference.sh
 	scripts/reference.sh
 
-reference-docs: ## write docs/language.md anew from the words' own doc strings
+docs: ## write docs/language.md anew from the words' own doc strings
 	go generate ./internal/design
 
 examples: build ## prove every example

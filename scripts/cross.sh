@@ -3,7 +3,7 @@
 set -euo pipefail
 cd "$(dirname "$0")/.."
 
-for target in linux/amd64 linux/arm64 darwin/amd64 darwin/arm64 windows/amd64; do
+for target in linux/amd64 linux/arm64 darwin/amd64 darwin/arm64 windows/amd64 windows/arm64; do
 	export GOOS=${target%/*} GOARCH=${target#*/} CGO_ENABLED=0
 	suffix=
 	[ "$GOOS" = windows ] && suffix=.exe

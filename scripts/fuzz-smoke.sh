@@ -5,14 +5,19 @@ set -euo pipefail
 cd "$(dirname "$0")/.."
 
 found=0
-for package in $(go list -f '{{if or .TestGoFiles .XTestGoFiles}}{{.ImportPath}}{{"\t"}}{{.Dir}}{{end}}' ./... |
-	while IFS=$'\t' read -r package dir; do
-		if grep -qE '^func Fuzz[A-Z0-9]' "$dir"/*_test.go; then echo "$package"; fi
-	done); do
-	for target in $(go test -list '^Fuzz' "$package" | grep '^Fuzz'); do
+list=$(go list -f '{{if or .TestGoFiles .XTestGoFiles}}{{.ImportPath}}{{"\t"}}{{.Dir}}{{end}}' ./...)
+while IFS=$'\t' read -r package dir; do
+	# reading is quicker than building every test to ask it
+	grep -qsE '^func Fuzz[A-Z0-9]' "$dir"/*_test.go || continue
+	targets=$(go test -list "^Fuzz" "$package" </dev/null)
+	for target in $(grep '^Fuzz' <<<"$targets"); do
 		echo "fuzz $package $target"
-		go test -run '^$' -fuzz "^$target\$" -fuzztime "${FUZZTIME:-3s}" "$package"
+		go test -run '^$' -fuzz "^$target\$" -fuzztime "${FUZZTIME:-3s}" "$package" </dev/null
 		found=$((found + 1))
 	done
-done
+done <<<"$list"
+if [ $found -eq 0 ]; then
+	echo "fuzz: no target was found, and there should be some" >&2
+	exit 1
+fi
 echo "fuzz: $found targets"
