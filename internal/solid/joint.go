@@ -5,6 +5,8 @@ import (
 
 	"feint/internal/geom"
 	"feint/internal/mesh"
+
+	"gonum.org/v1/gonum/spatial/r3"
 )
 
 // joints are the bodies that the pin covers where the path turns and where it
@@ -14,6 +16,9 @@ func (h *sheet) joints() []*mesh.Mesh {
 	n := len(h.path) - 1
 	for i := 1; i < n; i++ {
 		out = h.bend(out, i-1, i)
+	}
+	for i := range n {
+		out = h.gables(out, i)
 	}
 	switch {
 	case h.closed && n > 1:
@@ -116,6 +121,35 @@ func (h *sheet) roofEnd(out []*mesh.Mesh, i int, start bool) []*mesh.Mesh {
 	return append(out, h.sheaf(u, rings))
 }
 
+// gables are what the roof adds at the ends of a run that climbs askew. The strip
+// between its lower wall and its raised upper wall leaves out two triangles there;
+// the gable is the end itself drawn out to the height of the roof, which is part
+// of the pin and holds both.
+func (h *sheet) gables(out []*mesh.Mesh, i int) []*mesh.Mesh {
+	du, dv := h.run(i)
+	if h.roof == 0 || du == 0 || dv == 0 {
+		return out
+	}
+	side := sign(du) // of the upper wall
+	for _, p := range [2][2]float64{h.path[i], h.path[i+1]} {
+		var rings [][]geom.Vec
+		for _, st := range h.stations {
+			bare := h.contact(du, dv, station{s: st.s}, side)
+			under := h.contact(du, dv, st, side)
+			under, over := min(bare, under), max(bare, under)
+			at := func(psi float64, up bool) geom.Vec { return h.beside(p[0], p[1], st, psi, up) }
+			low := bare + math.Pi
+			ring := []geom.Vec{at(low, false), at(low, true), at(under, true), at(over, true), at(over, false)}
+			if math.Cos(low) < 0 {
+				ring = []geom.Vec{at(low, false), at(under, false), at(under, true), at(over, true), at(low, true)}
+			}
+			rings = append(rings, ring)
+		}
+		out = append(out, h.sheaf(p[0], rings))
+	}
+	return out
+}
+
 // edge is a point of a fan: an angle about the pin, whether it lies on the
 // roof, and the ratio of its distance to the radius of the pin.
 type edge struct {
@@ -192,12 +226,27 @@ func (h *sheet) fanPoints(u, v float64, st station, es []edge) []geom.Vec {
 	return out
 }
 
+// hullBelt joins two rings as their convex hull would be: of the two diagonals of
+// a quad the one that stands out. The pin is convex, so nothing lies outside it.
+func (b *builder) hullBelt(lo, hi []geom.Vec) {
+	n := len(lo)
+	for i := range lo {
+		j := (i + 1) % n
+		x, y, z := r3.Sub(lo[j], lo[i]), r3.Sub(hi[j], lo[i]), r3.Sub(hi[i], lo[i])
+		if r3.Dot(r3.Cross(x, y), z) > 0 {
+			b.quad(lo[j], hi[j], hi[i], lo[i])
+		} else {
+			b.quad(lo[i], lo[j], hi[j], hi[i])
+		}
+	}
+}
+
 // sheaf joins the rings of a joint, one a station, and closes them as the pin
 // at u sees them.
 func (h *sheet) sheaf(u float64, rings [][]geom.Vec) *mesh.Mesh {
 	b := newBuilder()
 	for k := 1; k < len(rings); k++ {
-		b.belt(rings[k-1], rings[k])
+		b.hullBelt(rings[k-1], rings[k])
 	}
 	for k, ring := range [2][]geom.Vec{rings[0], rings[len(rings)-1]} {
 		var flat []point
@@ -212,6 +261,9 @@ func (h *sheet) sheaf(u float64, rings [][]geom.Vec) *mesh.Mesh {
 				p = point{v.Y*c - v.X*s, v.Z}
 			}
 			flat, at = append(flat, p), append(at, v)
+		}
+		if len(flat) < 3 { // where a gable begins it is a line
+			continue
 		}
 		for _, t := range triangulate([][]point{flat}) {
 			if k == 0 {

@@ -38,15 +38,15 @@ func (d draw) edge() mechanism.Edge {
 
 func (d draw) surface() mechanism.Surface { return mechanism.Surface(d.pick(3)) }
 
-// path has runs of at least 4 mm, along, around and oblique.
-func (d draw) path(on mechanism.Surface, r float64) []mechanism.PathPoint {
+// path has runs of at least least mm, along, around and oblique.
+func (d draw) path(on mechanism.Surface, r, least float64) []mechanism.PathPoint {
 	k := 1.0
 	if on != mechanism.Flat {
 		k = 1 / r
 	}
 	p := []mechanism.PathPoint{{U: 0, V: 0}}
-	for range 1 + d.pick(3) {
-		u, v := d.num(4, 8)*float64(1-2*d.pick(2)), d.num(4, 8)*float64(1-2*d.pick(2))
+	for range 1 + d.pick(4) {
+		u, v := d.num(least, 8)*float64(1-2*d.pick(2)), d.num(least, 8)*float64(1-2*d.pick(2))
 		switch d.pick(3) {
 		case 0:
 			u = 0
@@ -84,15 +84,15 @@ func (d draw) primitive() mechanism.Primitive {
 	case 6:
 		on := d.surface()
 		g := mechanism.Groove{On: on, R: d.num(6, 9), Width: d.num(1, 3), Depth: d.num(1, 2), RoundEnds: true, Section: mechanism.Section(d.pick(2))}
-		g.Path = d.path(on, g.R)
-		if g.Section == mechanism.Square {
-			g.RoundEnds = d.pick(2) == 0
+		g.Path = d.path(on, g.R, 0.3)
+		if g.Section == mechanism.Square && d.pick(2) == 0 {
+			g.RoundEnds, g.Path = false, d.path(on, g.R, 4)
 		}
 		return g
 	case 7:
 		on := d.surface()
 		s := mechanism.Stroke{On: on, R: d.num(6, 9), Width: d.num(0.6, 3), Height: d.num(0.3, 1)}
-		s.Path = d.path(on, s.R)
+		s.Path = d.path(on, s.R, 4)
 		return s
 	}
 	r := d.num(3, 5)
