@@ -100,7 +100,7 @@ type Section uint8
 // The sections.
 const (
 	Square Section = iota
-	Roofed         // the wall that would overhang slopes by 45 degrees: prints without support
+	Roofed         // the wall towards rising V slopes by 45 degrees, Width at the floor: prints without support
 )
 
 // PathPoint is a point of a path: U is an angle (radians) on a Shaft or Bore and
@@ -136,7 +136,7 @@ type Thread struct {
 // Text is lettering of capital height Size on a surface, Height mm proud of it
 // (raised) and the same below it, so that it can be joined or cut. It is
 // centred on the origin of a Flat, or at angle 0 and z = 0 of a Shaft or Bore,
-// reading along rising U.
+// reading along rising U; in a Bore along falling U, since it is read from inside.
 type Text struct {
 	On     Surface
 	R      float64
@@ -146,8 +146,8 @@ type Text struct {
 	Stroke float64 // width of a line, mm
 }
 
-// Stroke is a mark: lines of Width along Path, Height proud of the surface and
-// the same below it.
+// Stroke is a mark: lines of Width along Path, square at the ends and round at
+// the corners, Height proud of the surface and the same below it.
 type Stroke struct {
 	On     Surface
 	R      float64
