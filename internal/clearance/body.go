@@ -24,6 +24,7 @@ type Body struct {
 	shell  []int32       // of every triangle
 	shells []shell
 	buried []bool // vertices inside another shell of the same part; nil with one shell
+	mixed  []bool // triangles not wholly on the surface; nil with one shell
 	scale  float64
 	spread []int32 // vertices on the surface, spread over the body
 	first  []int32 // around[first[v]:first[v+1]] are the vertices joined to v
@@ -74,6 +75,7 @@ func NewBody(m *mesh.Mesh) (*Body, error) {
 	}
 	if len(b.shells) > 1 {
 		b.findBuried()
+		b.findMixed()
 	}
 	b.choose()
 	b.sow()
@@ -205,6 +207,41 @@ func (b *Body) findBuried() {
 	}
 }
 
+// findMixed marks the triangles that another shell of the body covers or crosses.
+func (b *Body) findMixed() {
+	b.mixed = make([]bool, len(b.mesh.T))
+	f := b.form(geom.Line{})
+	for i := range b.mesh.T {
+		t := b.mesh.Triangle(i)
+		for _, v := range b.mesh.T[i] {
+			b.mixed[i] = b.mixed[i] || b.buried[v]
+		}
+		box := f.boxOf(int32(i))
+		for s := range f.roots {
+			if int32(s) != b.shell[i] && !b.mixed[i] {
+				b.mixed[i] = f.meets(&t, &box, f.roots[s])
+			}
+		}
+	}
+}
+
+// meets tells whether the triangle t with the box b comes to the subtree n of a
+// form in cartesian coordinates.
+func (f *form) meets(t *geom.Triangle, b *[6]float64, n int32) bool {
+	nd := &f.nodes[n]
+	for k := range 3 {
+		if b[k] > nd.box[3+k] || nd.box[k] > b[3+k] {
+			return false
+		}
+	}
+	if nd.left >= 0 {
+		return f.meets(t, b, nd.left) || f.meets(t, b, nd.next)
+	}
+	u := f.triangle(nd.next)
+	d, _, _ := t.Distance(&u)
+	return d <= 1e-9
+}
+
 // choose sets the probe of every shell: the vertex farthest from the middle of
 // its box, where a box test most often tells that it is outside the other part.
 func (b *Body) choose() {
@@ -286,6 +323,9 @@ func (b *Body) sow() {
 
 // isBuried tells whether vertex v lies within another shell of the body.
 func (b *Body) isBuried(v int32) bool { return b.buried != nil && b.buried[v] }
+
+// exposed tells whether all of triangle i is on the surface of the body.
+func (b *Body) exposed(i int32) bool { return b.mixed == nil || !b.mixed[i] }
 
 // form is the body in the coordinates of an axis, built at the first request.
 func (b *Body) form(axis geom.Line) *form {

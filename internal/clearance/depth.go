@@ -39,6 +39,10 @@ func (w *worker) byDepth(c *cell, t *task, base int) {
 	}
 }
 
+// soundings bounds the pieces that one search opens, so that a cell in which
+// nothing is deep costs little.
+const soundings = 600
+
 // fathomEvery is after how many divisions of a cell its depth is looked for anew.
 const fathomEvery = 4
 
@@ -51,28 +55,22 @@ func (w *worker) fathom(c *cell, t *task, base int) {
 	if len(open) == 0 {
 		return
 	}
-	fwd, inv := w.fwd, w.inv
-	fwd.rest()
-	inv.rest()
-	f := &sounding{enough: -open[0] + w.reach + w.width}
-	for k, m := range []mover{{&fwd, w.m.fa, w.m.fb}, {&inv, w.m.fb, w.m.fa}} {
-		e := &excavation{mover: &m, onA: k == 0}
+	e := w.newExcavation(w.width / 4)
+	for k, onA := range []bool{true, false} {
 		seen := map[int32]bool{}
 		for _, q := range w.stack[base:] {
-			n := q.a
-			if k == 1 {
-				n = q.b
-			}
+			n := [2]int32{q.a, q.b}[k]
 			if q.lb <= 0 && !seen[n] {
 				seen[n] = true
-				f.node(e, n)
+				e.add(onA, n)
 			}
 		}
 	}
-	p := f.run()
-	if p == nil {
+	e.run(soundings, -open[0]+w.reach+w.width)
+	if e.proof == nil {
 		return
 	}
+	p := e.proof
 	k := critical{kind: byPoint, p: p, hint: -1}
 	w.assess(&k)
 	if k.kind == nothing || (t.crit.kind != nothing && k.value >= t.crit.value) {

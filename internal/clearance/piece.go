@@ -131,32 +131,27 @@ func (m *mover) clears(p *geom.Triangle, near []int32, u geom.Vec) bool {
 	return true
 }
 
-// hugs tells whether all of p stays within depth of one triangle of o, whose
-// distance is convex: then the corners of p at the corners of the cell decide.
-// With several shells a triangle may be covered and is not trusted.
+// hugs tells whether all of p stays within depth of the surface by hug.
 func (m *mover) hugs(p *geom.Triangle, near []int32, depth float64) bool {
-	if len(m.o.roots) > 1 {
-		return false
-	}
 	c := centroid(p)
-	best, at := math.Inf(1), int32(-1)
+	var best [maxHug]int32
+	var dist [maxHug]float64
+	n := 0
 	for _, i := range near {
 		t := m.o.triangle(i)
 		y, _ := t.Closest(c)
-		if d := r3.Norm2(r3.Sub(c, y)); d < best {
-			best, at = d, i
+		i, d := i, r3.Norm2(r3.Sub(c, y))
+		for k := range n {
+			if d < dist[k] {
+				best[k], i, dist[k], d = i, best[k], d, dist[k]
+			}
+		}
+		if n < maxHug {
+			best[n], dist[n] = i, d
+			n++
 		}
 	}
-	if at < 0 {
-		return false
-	}
-	t := m.o.triangle(at)
-	for k := range p {
-		if m.s.far(p[k], &t) > depth {
-			return false
-		}
-	}
-	return true
+	return m.hug(p, best[:n]) <= depth
 }
 
 // far is an upper bound over the cell of the distance from the moving point x to

@@ -20,6 +20,7 @@ type sweep struct {
 	h     [MaxCoords]float64
 	w, m  [MaxCoords]geom.Vec
 	turns [MaxCoords]bool
+	order [MaxCoords]int8 // of the coordinates, innermost first
 
 	// Coaxial pairs: the whole motion along and round, the middle of both, and
 	// of the angle its sine (the largest), 1 - cos and a third-order term.
@@ -39,6 +40,7 @@ func (s *sweep) set(c *chain, q, h []float64) {
 		st := &c.steps[i]
 		w, m := st.twist()
 		k := st.coord
+		s.order[i] = int8(k)
 		s.w[k] = outer.Turn(w)
 		s.m[k] = r3.Sub(outer.Turn(m), r3.Cross(s.w[k], outer.T))
 		s.turns[k] = st.kind != mechanism.Slide
@@ -140,8 +142,8 @@ func (s *sweep) reach(x geom.Vec, r float64) (all, rest float64) {
 		rho := math.Hypot(x.X, x.Y) + r
 		return math.Hypot(s.hz, rho*min(s.ht, 2)), rho * s.ht * s.ht / 2
 	default:
-		for i := range s.n {
-			v := r3.Norm(s.velocity(i, x))
+		for _, i := range s.order[:s.n] {
+			v := r3.Norm(s.velocity(int(i), x))
 			if s.turns[i] {
 				rest += s.h[i] * all // by inner steps and this turn
 				v += r + all
