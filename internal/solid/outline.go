@@ -160,8 +160,9 @@ func pieces(r, sweep, tol float64) int {
 	if r*sweep < 1e-3 { // shorter than any print shows: sagitta under 1e-4 mm
 		return 1
 	}
-	k := 2
-	for float64(k*(k-1)) < r*sweep*sweep/(12*tol) {
+	// not more than a quarter turn each; the estimate is good for small angles
+	k := max(2, int(math.Ceil(sweep/1.6)), int(math.Sqrt(r*sweep*sweep/(12*tol))))
+	for innerRadius(r, sweep, k)-r > tol {
 		k++
 	}
 	return k

@@ -84,6 +84,31 @@ func TestThreadedRod(t *testing.T) {
 	full(t, s, math.Pi*25*10+2*math.Pi*10/3*5.4)
 }
 
+// A thread turned against the rod's division is still where it is drawn.
+func TestTurnedThread(t *testing.T) {
+	th := leaf(mechanism.Thread{Root: 5, Crest: 6, RootWidth: 1.6, CrestWidth: 0.4, H: 10, Lead: 6, Starts: 2})
+	th = placed(th, geom.Rotation(geom.Line{Dir: geom.Vec{Z: 1}}, 0.31))
+	full(t, op(mechanism.Join, leaf(mechanism.Cylinder{R: 4.9, H: 10}), th), 0)
+}
+
+// Lettering reads from where it is seen: the upright of an L is on the left, which
+// in a bore is the side of rising angles.
+func TestReading(t *testing.T) {
+	for on, left := range map[mechanism.Surface]float64{mechanism.Flat: -1, mechanism.Shaft: -1, mechanism.Bore: 1} {
+		m := built(t, leaf(mechanism.Text{On: on, R: 10, Words: "L", Size: 5, Height: 0.4, Stroke: 0.8}))
+		for _, v := range m.V {
+			across, up := v.Y, v.Z
+			if on == mechanism.Flat {
+				across, up = v.X, v.Y
+			}
+			if up > 0 && across*left < 0 {
+				t.Errorf("surface %d: the upright reaches %v", on, v)
+				break
+			}
+		}
+	}
+}
+
 // The letter L: a line up, a line along, and a corner; the part above the
 // surface of the shaft.
 func TestRaisedLetter(t *testing.T) {
