@@ -59,6 +59,7 @@ func TestVolumes(t *testing.T) {
 		{"chamfered extrusion", mechanism.Extrusion{Profile: mechanism.Profile{Loops: [][]mechanism.ProfilePoint{square(10), ringLoop(5, 5, 3)}}, H: 4, Chamfer: 0.5}, (100-9*pi)*4 - 2*(100*0.5-(100+4*9.5*9.5+81)*0.5/6)},
 		// sections A - P d + 5 d^2 - pi/4 d^2: five corners that stick out, one that points in
 		{"chamfered angle", mechanism.Extrusion{Profile: mechanism.Profile{Loops: [][]mechanism.ProfilePoint{{{X: 0, Y: 0}, {X: 10, Y: 0}, {X: 10, Y: 4}, {X: 4, Y: 4}, {X: 4, Y: 10}, {X: 0, Y: 10}}}}, H: 6, Chamfer: 1}, 64*6 - 2*(40.0/2-(5-pi/4)/3)},
+		{"arc too flat to see", mechanism.Extrusion{Profile: mechanism.Profile{Loops: [][]mechanism.ProfilePoint{{{X: 0, Y: 0, Bulge: 1e-17}, {X: 10, Y: 0}, {X: 0, Y: 10}}}}, H: 6}, 300},
 		// a corner replaced by an arc loses r^2 (tan(w/2) - w/2), w the turn
 		{"rounded extrusion", mechanism.Extrusion{Profile: mechanism.Profile{Loops: [][]mechanism.ProfilePoint{{{X: 0, Y: 0, Round: 1}, {X: 10, Y: 0, Round: 2}, {X: 0, Y: 10}}}}, H: 3}, 3 * (50 - (1 - pi/4) - 4*(math.Tan(3*pi/8)-3*pi/8))},
 		// Pappus: 2 pi x area
