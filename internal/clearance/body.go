@@ -24,7 +24,9 @@ type Body struct {
 	shell  []int32       // of every triangle
 	shells []shell
 	buried []bool // vertices inside another shell of the same part; nil with one shell
-	mixed  []bool // triangles not wholly on the surface; nil with one shell
+	mixed  []bool // flats not wholly on the surface; nil with one shell
+	flats  []flat
+	flatOf []int32 // of the triangles; -1 for one without area
 	scale  float64
 	spread []int32 // vertices on the surface, spread over the body
 	first  []int32 // around[first[v]:first[v+1]] are the vertices joined to v
@@ -66,6 +68,7 @@ func NewBody(m *mesh.Mesh) (*Body, error) {
 		return nil, err
 	}
 	b.normals(twin)
+	b.flatten(twin)
 	b.findShells()
 	for s := range b.shells {
 		if len(b.shells[s].tris) == 0 {
@@ -207,19 +210,22 @@ func (b *Body) findBuried() {
 	}
 }
 
-// findMixed marks the triangles that another shell of the body covers or crosses.
+// findMixed marks the flats that another shell of the body covers or crosses.
 func (b *Body) findMixed() {
-	b.mixed = make([]bool, len(b.mesh.T))
+	b.mixed = make([]bool, len(b.flats))
 	f := b.form(geom.Line{})
-	for i := range b.mesh.T {
+	for i, g := range b.flatOf {
+		if g < 0 || b.mixed[g] {
+			continue
+		}
 		t := b.mesh.Triangle(i)
 		for _, v := range b.mesh.T[i] {
-			b.mixed[i] = b.mixed[i] || b.buried[v]
+			b.mixed[g] = b.mixed[g] || b.buried[v]
 		}
 		box := f.boxOf(int32(i))
 		for s := range f.roots {
-			if int32(s) != b.shell[i] && !b.mixed[i] {
-				b.mixed[i] = f.meets(&t, &box, f.roots[s])
+			if int32(s) != b.shell[i] && !b.mixed[g] {
+				b.mixed[g] = f.meets(&t, &box, f.roots[s])
 			}
 		}
 	}
@@ -324,8 +330,8 @@ func (b *Body) sow() {
 // isBuried tells whether vertex v lies within another shell of the body.
 func (b *Body) isBuried(v int32) bool { return b.buried != nil && b.buried[v] }
 
-// exposed tells whether all of triangle i is on the surface of the body.
-func (b *Body) exposed(i int32) bool { return b.mixed == nil || !b.mixed[i] }
+// exposed tells whether all of flat g is on the surface of the body.
+func (b *Body) exposed(g int32) bool { return b.mixed == nil || !b.mixed[g] }
 
 // form is the body in the coordinates of an axis, built at the first request.
 func (b *Body) form(axis geom.Line) *form {

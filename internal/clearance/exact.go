@@ -24,7 +24,7 @@ func (m *Map) exact(q []float64) (lower, upper float64) {
 
 // fixed bounds the clearance at the pose of the sweeps, which must not move.
 func (w *worker) fixed() (lower, upper float64, p *proof) {
-	lower, upper, p = w.distance()
+	lower, upper, p, _ = w.distance(exactTo)
 	if _, in := w.enclosed(); upper > w.m.slack && !in {
 		return lower - w.m.slack, upper + w.m.slack, p
 	}
@@ -38,20 +38,25 @@ func (w *worker) fixed() (lower, upper float64, p *proof) {
 	return -e.most - w.m.slack, -e.best + w.m.slack, p
 }
 
-// distance is the least distance of the surfaces, by branch and bound.
-func (w *worker) distance() (lower, upper float64, p *proof) {
+// distance is the least distance of the surfaces at the middle of the cell, by
+// branch and bound, to within to.
+func (w *worker) distance(to float64) (lower, upper float64, p *proof, near triangles) {
 	type open struct {
 		a, b int32
 		lb   float64
 	}
+	still := *w
+	still.fwd.rest()
 	upper = math.Inf(1)
 	fa, fb := w.m.fa, w.m.fb
-	add := func(s []open, a, b int32) []open { return append(s, open{a, b, w.gap(&fa.nodes[a], &fb.nodes[b])}) }
+	add := func(s []open, a, b int32) []open {
+		return append(s, open{a, b, still.gap(&fa.nodes[a], &fb.nodes[b])})
+	}
 	stack := add(nil, fa.root, fb.root)
 	for len(stack) > 0 && upper > 0 {
 		o := stack[len(stack)-1]
 		stack = stack[:len(stack)-1]
-		if o.lb >= upper-exactTo {
+		if o.lb >= upper-to {
 			continue
 		}
 		na, nb := &fa.nodes[o.a], &fb.nodes[o.b]
@@ -60,7 +65,7 @@ func (w *worker) distance() (lower, upper float64, p *proof) {
 		case na.left < 0 && nb.left < 0:
 			ta, tb := w.a.placed(na.next), fb.triangle(nb.next)
 			if d, x, _ := ta.Distance(&tb); d < upper {
-				upper, p = d, &proof{true, w.inv.pose.Apply(x)}
+				upper, p, near = d, &proof{true, w.inv.pose.Apply(x)}, triangles{na.next, nb.next}
 			}
 			continue
 		case nb.left < 0 || (na.left >= 0 && na.size > nb.size):
@@ -72,5 +77,8 @@ func (w *worker) distance() (lower, upper float64, p *proof) {
 			stack[k], stack[k+1] = stack[k+1], stack[k]
 		}
 	}
-	return max(0, upper-exactTo), upper, p
+	return max(0, upper-to), upper, p, near
 }
+
+// triangles is a pair of triangles.
+type triangles struct{ a, b int32 }

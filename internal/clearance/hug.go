@@ -2,6 +2,7 @@ package clearance
 
 import (
 	"math"
+	"slices"
 
 	"feint/internal/geom"
 )
@@ -21,14 +22,16 @@ const maxHug = 4
 // of all its square parts (L. Shapley and R. Snow, 1950).
 func (m *mover) hug(p *geom.Triangle, near []int32) float64 {
 	var f [maxHug][3]float64
+	var used [maxHug]int32
 	n := 0
 	for _, i := range near {
-		if n == maxHug || !m.o.body.exposed(i) {
+		g := m.o.body.flatOf[i]
+		if n == maxHug || !m.o.body.exposed(g) || slices.Contains(used[:n], g) {
 			continue
 		}
-		t := m.o.triangle(i)
+		used[n] = g
 		for k := range p {
-			f[n][k] = m.s.far(p[k], &t)
+			f[n][k] = m.far(p[k], i)
 		}
 		n++
 	}

@@ -154,19 +154,6 @@ func (m *mover) hugs(p *geom.Triangle, near []int32, depth float64) bool {
 	return m.hug(p, best[:n]) <= depth
 }
 
-// far is an upper bound over the cell of the distance from the moving point x to
-// the triangle t: the distance to a convex set is convex, so the corners decide.
-func (s *sweep) far(x geom.Vec, t *geom.Triangle) float64 {
-	var c [1 << MaxCoords]geom.Vec
-	n, rest := s.corners(x, &c)
-	worst := 0.0
-	for _, q := range c[:n] {
-		y, _ := t.Closest(q)
-		worst = max(worst, r3.Norm2(r3.Sub(q, y)))
-	}
-	return math.Sqrt(worst) + rest
-}
-
 // swept is a box of f's kind around a point over the cell, and by how much it
 // is to be widened.
 func (m *mover) gapTo(x geom.Vec, b *[6]float64) float64 {

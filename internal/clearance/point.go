@@ -43,18 +43,22 @@ func (w *worker) coverBox(m *mover, p *proof, hint int32, target float64, budget
 			return w.m.slack - l
 		}
 	}
-	t := m.o.triangle(h.tri)
-	if u := m.s.far(x, &t) + w.m.slack; u < target {
+	if u := m.far(x, h.tri) + w.m.slack; u < target {
 		return u
 	}
-	// divide along the coordinate that moves the point most
+	// divide along the coordinate that by itself takes the point farthest away
 	best, most := -1, 0.0
+	moved := 0.0
 	for i := range m.s.n {
-		if v := r3.Norm(m.s.velocity(i, x)) * m.s.h[i]; v > most {
-			best, most = i, v
+		v := r3.Scale(m.s.h[i], m.s.velocity(i, x))
+		moved = max(moved, r3.Norm(v))
+		for _, q := range [2]geom.Vec{r3.Add(x, v), r3.Sub(x, v)} {
+			if l := r3.Norm(r3.Sub(q, m.o.closest(q, h.tri))); l > most {
+				best, most = i, l
+			}
 		}
 	}
-	if most < w.width/8 {
+	if moved < w.width/8 || best < 0 {
 		return math.Inf(1)
 	}
 	mid := (lo[best] + hi[best]) / 2
@@ -65,63 +69,6 @@ func (w *worker) coverBox(m *mover, p *proof, hint int32, target float64, budget
 		return l
 	}
 	return max(l, w.coverBox(m, p, h.tri, target, budget, lo2, hi))
-}
-
-// sownLevels is how many divisions deep the spread vertices are tried as
-// witnesses; below, witnesses come from near pairs.
-const sownLevels = 7
-
-// seek looks among vertices spread over both parts for one that stays near or
-// within the other part all over a large cell. Without it a threshold above the
-// gap of a conforming pair would keep all its surface in the lists.
-func (w *worker) seek(c *cell, t *task) {
-	open := w.open(c)
-	top := open[len(open)-1]
-	type cand struct {
-		p *proof
-		d float64
-		h int32
-	}
-	var few [3]cand
-	n := 0
-	for _, onA := range []bool{true, false} {
-		m := w.mover(onA)
-		for _, v := range m.f.body.spread {
-			p := m.f.v[v]
-			x := m.s.pose.Apply(p)
-			d, h := m.o.signed(x)
-			if d >= top {
-				continue
-			}
-			k := cand{&proof{onA, p}, d, h.tri}
-			for i := range n {
-				if k.d < few[i].d {
-					few[i], k = k, few[i]
-				}
-			}
-			if n < len(few) {
-				few[n] = k
-				n++
-			}
-		}
-	}
-	budget := 64
-	if sum(t.d.n) == 0 {
-		budget = 1 << 14
-	}
-	for _, k := range few[:n] {
-		open = w.open(c)
-		if len(open) == 0 {
-			return
-		}
-		top = open[len(open)-1]
-		target := min(top, k.d+w.width)
-		if u := w.cover(k.p, k.h, target, budget); u < math.Inf(1) {
-			c.press(u, k.p)
-			t.crit = critical{kind: byPoint, p: k.p, hint: k.h}
-			w.assess(&t.crit)
-		}
-	}
 }
 
 // dig looks for a point of either surface that is nearer or deeper than value,

@@ -109,7 +109,7 @@ func (w *worker) settle(t *task, base int) int {
 	if w.settled(c) {
 		return -1
 	}
-	if sum(t.d.n) <= sownLevels {
+	if sum(t.d.n) <= seekLevels {
 		w.seek(c, t)
 		if w.settled(c) {
 			return -1
