@@ -28,7 +28,7 @@ import (
 )
 
 // solidVersion changes whenever the same drawing may give another mesh.
-const solidVersion = "solid 2"
+const solidVersion = "solid 3"
 
 // Body is the mesh of one part with what was found wrong with it.
 type Body struct {
