@@ -1,7 +1,9 @@
 package mesh
 
 import (
+	"errors"
 	"fmt"
+	"math"
 
 	"feint/internal/geom"
 )
@@ -71,22 +73,55 @@ func Arrange(solids []*Mesh, inside func(in []bool) bool, o Options) (*Mesh, err
 }
 
 // rounds is how often a result that still crosses itself after rounding is
-// arranged anew.
-const rounds = 12
+// arranged anew, patience how many of them in a row may bring no improvement.
+// What gets better at all does so soon (measured on scenes turned by 1e-6 to
+// 1e-2 against each other), and each round in vain adds triangles.
+const (
+	rounds   = 8
+	patience = 2
+)
 
-// resolve arranges, rounds, and arranges anew what rounding made cross.
+// resolve arranges and rounds; what cannot be rounded is tried again with the
+// solids grown that are flush with others.
 func resolve(solids []*Mesh, crosses []bool, workers int, keep func([]int32) bool) (*Mesh, error) {
+	a := newArrangement(solids, crosses, workers)
+	m, err := a.settled(keep)
+	var u *Unresolved
+	if !errors.As(err, &u) {
+		return m, err
+	}
+	larger, ok := grown(solids, a)
+	if !ok {
+		return nil, err
+	}
+	crosses = make([]bool, len(larger))
+	for i, m := range larger {
+		crosses[i] = len(m.rounded().SelfIntersections(1)) > 0
+	}
+	if m, again := newArrangement(larger, crosses, workers).settled(keep); again == nil {
+		return m, nil
+	}
+	return nil, err
+}
+
+// settled arranges, rounds, and arranges anew what rounding made cross.
+func (a *arrangement) settled(keep func([]int32) bool) (*Mesh, error) {
 	var m *Mesh
 	var crossed [][2]int32
-	for range rounds {
-		s, err := arrangeOnce(solids, crosses, workers, keep)
+	least, idle := math.MaxInt, 0
+	for n := 0; n < rounds && idle < patience; n++ {
+		s, err := a.surface(keep)
 		if err != nil {
 			return nil, err
 		}
 		if m, crossed = s.settle(); len(crossed) == 0 {
 			return m, nil
 		}
-		solids, crosses = []*Mesh{m}, []bool{true}
+		idle++
+		if len(crossed) < least {
+			least, idle = len(crossed), 0
+		}
+		a = newArrangement([]*Mesh{m}, []bool{true}, a.workers)
 		keep = func(w []int32) bool { return w[0] > 0 }
 	}
 	return nil, &Unresolved{
@@ -95,9 +130,8 @@ func resolve(solids []*Mesh, crosses []bool, workers int, keep func([]int32) boo
 	}
 }
 
-// arrangeOnce is the exact part, without rounding.
-func arrangeOnce(solids []*Mesh, crosses []bool, workers int, keep func([]int32) bool) (*surface, error) {
-	a := newArrangement(solids, crosses, workers)
+// surface is the exact part, without rounding.
+func (a *arrangement) surface(keep func([]int32) bool) (*surface, error) {
 	a.crossAll()
 	x, err := a.sew()
 	if err != nil {
