@@ -108,7 +108,7 @@ func resolve(solids []*Mesh, crosses []bool, workers int, keep func([]int32) boo
 func (a *arrangement) settled(keep func([]int32) bool) (*Mesh, error) {
 	var m *Mesh
 	var crossed [][2]int32
-	least, idle := math.MaxInt, 0
+	least, idle := math.MaxInt/2, 0
 	for n := 0; n < rounds && idle < patience; n++ {
 		s, err := a.surface(keep)
 		if err != nil {
@@ -117,7 +117,9 @@ func (a *arrangement) settled(keep func([]int32) bool) (*Mesh, error) {
 		if m, crossed = s.settle(); len(crossed) == 0 {
 			return m, nil
 		}
-		idle++
+		if idle++; len(crossed) > 2*least {
+			break
+		}
 		if len(crossed) < least {
 			least, idle = len(crossed), 0
 		}
