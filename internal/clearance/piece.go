@@ -34,25 +34,6 @@ func (m *mover) placed(i int32) geom.Triangle {
 	return t
 }
 
-// shallow tries to show that in the whole cell every point of the piece p (at
-// the middle pose) lies outside o or at most depth deep in it. near lists every
-// triangle of o that may come within depth of p. If a shifted copy p + depth n
-// lies outside o, then the way from a point of p within o to its copy leaves o,
-// so it is no deeper than depth. Pieces for which no n serves are divided.
-func (m *mover) shallow(p geom.Triangle, near []int32, depth float64, dirs []geom.Vec, level int) bool {
-	if m.escapes(p, near, depth, dirs) || m.hugs(&p, near, depth) {
-		return true
-	}
-	if level == 0 {
-		return false
-	}
-	if d, _ := m.o.signed(centroid(&p)); d < -depth {
-		return false
-	}
-	a, b := halves(&p)
-	return m.shallow(a, near, depth, dirs, level-1) && m.shallow(b, near, depth, dirs, level-1)
-}
-
 func centroid(p *geom.Triangle) geom.Vec {
 	return r3.Scale(1.0/3, r3.Add(p[0], r3.Add(p[1], p[2])))
 }
@@ -69,36 +50,6 @@ func halves(p *geom.Triangle) (geom.Triangle, geom.Triangle) {
 	a, b := *p, *p
 	a[(e+1)%3], b[e] = mid, mid
 	return a, b
-}
-
-// escapes looks for a direction in which p, shifted by depth, is outside o.
-func (m *mover) escapes(p geom.Triangle, near []int32, depth float64, dirs []geom.Vec) bool {
-	var tried [8]geom.Vec
-	n := 0
-	try := func(d geom.Vec) bool {
-		for i := range n {
-			if r3.Dot(tried[i], d) > 0.999 {
-				return false
-			}
-		}
-		if n == len(tried) {
-			return false
-		}
-		tried[n] = d
-		n++
-		return m.clears(&p, near, r3.Scale(depth, d)) && m.outside(r3.Add(p[0], r3.Scale(depth, d)))
-	}
-	for _, d := range dirs {
-		if try(d) {
-			return true
-		}
-	}
-	for _, i := range near {
-		if try(m.o.normal[i]) {
-			return true
-		}
-	}
-	return false
 }
 
 // outside tells whether the point lies outside o for certain.
@@ -129,29 +80,6 @@ func (m *mover) clears(p *geom.Triangle, near []int32, u geom.Vec) bool {
 		}
 	}
 	return true
-}
-
-// hugs tells whether all of p stays within depth of the surface by hug.
-func (m *mover) hugs(p *geom.Triangle, near []int32, depth float64) bool {
-	c := centroid(p)
-	var best [maxHug]int32
-	var dist [maxHug]float64
-	n := 0
-	for _, i := range near {
-		t := m.o.triangle(i)
-		y, _ := t.Closest(c)
-		i, d := i, r3.Norm2(r3.Sub(c, y))
-		for k := range n {
-			if d < dist[k] {
-				best[k], i, dist[k], d = i, best[k], d, dist[k]
-			}
-		}
-		if n < maxHug {
-			best[n], dist[n] = i, d
-			n++
-		}
-	}
-	return m.hug(p, best[:n]) <= depth
 }
 
 // swept is a box of f's kind around a point over the cell, and by how much it

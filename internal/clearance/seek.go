@@ -49,13 +49,13 @@ func (w *worker) seek(c *cell, t *task) {
 			n++
 		}
 	}
-	w.seeds(t, add)
+	w.seeds(add)
 	w.tryFew(c, t, few[:n])
 }
 
 // seeds proposes the vertices spread over both parts, and the corners of the
 // nearest pair.
-func (w *worker) seeds(t *task, add func(onA bool, v int32)) {
+func (w *worker) seeds(add func(onA bool, v int32)) {
 	for _, v := range w.m.fa.body.spread {
 		add(true, v)
 	}
