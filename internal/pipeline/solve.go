@@ -52,7 +52,11 @@ func solve(ctx context.Context, out *Outcome, ps []*pairMap, plays []play.Play, 
 	}
 	mo := motion.Options{Growth: o.Growth}
 	for i := range plays {
-		mo.Play = append(mo.Play, motion.PlayOf{Part: plays[i].Part, Guides: plays[i].Guides, Sideways: plays[i].Most()})
+		p := motion.PlayOf{Part: plays[i].Part, Guides: plays[i].Guides, Sideways: plays[i].Most()}
+		if len(p.Guides) > 1 {
+			p.Guides = nil // its carrier alone does not hold it: what else stopped it may be what it slips past
+		}
+		mo.Play = append(mo.Play, p)
 	}
 	mo.Progress = o.progress
 	r, err := motion.Solve(ctx, out.Mechanism, asPairMaps(ps), mo)
