@@ -15,6 +15,7 @@ func (s *solver) rest() error {
 	w := s.w
 	w.opt.Progress("what else there is to tell", 0, 0)
 	s.room()
+	w.tidy()
 	q := ask(0)
 	strictly := w.board(w.freeFor(&q, strict))
 	reach := strictly.Reach(w.start)
