@@ -41,6 +41,10 @@ type Mechanism struct {
 	Steps     []Region
 	PressFits []PressFit
 	Tolerance float64 // largest distance between mesh and drawing, mm
+
+	Attitudes []geom.Vec // which ways of the box may be up, unit; empty: the six faces
+	Upright   geom.Vec   // which way is up at the start; the zero vector: the first of Ups
+	Tools     []Tool
 }
 
 // Param is a number that the maker may change without editing the design.
@@ -65,6 +69,10 @@ type Part struct {
 	Color    string      // "#rrggbb", never empty
 	Print    geom.Motion // turns the part as drawn into the way it lies on the plate (rotation only)
 	Hidden   bool        // cannot be seen from outside while the box is shut
+	Infill   float64     // share of the inside that is filled, 0 to 1; only with Walls
+	Walls    float64     // thickness of the printed walls, mm; 0: neither was said
+	Glued    bool        // printed in pieces and glued round the others: no order of assembly is asked of it
+	Magnets  []Magnet    // and pieces of steel
 	Pos      Pos
 }
 
@@ -99,6 +107,10 @@ type Travel struct {
 	Forward  string    // how a person calls the way of rising values: "up", "clockwise seen from the lid"
 	Backward string
 	Marks    []Mark // named places along the travel
+	Moved    Moved
+	Spring   *Spring // beside what else moves it; nil for none
+	Detents  []Detent
+	Latches  []Latch
 	Pos      Pos
 }
 
