@@ -1,0 +1,167 @@
+package logbook
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+	"fmt"
+	"io/fs"
+	"net/url"
+	"os"
+	"path/filepath"
+	"strings"
+	"time"
+
+	_ "modernc.org/sqlite" // the driver "sqlite", in Go
+)
+
+// The names within a workshop folder.
+const (
+	FileName   = "logbook.sqlite"
+	PhotoDir   = "logbook-photos"
+	BackupDir  = "logbook-backups"
+	driverName = "sqlite"
+)
+
+// busyMillis is how long a writer waits for another process, ms: far longer than
+// any deed takes, shorter than a person waits before asking what is wrong.
+const busyMillis = 10_000
+
+// ErrNone says that a folder has no logbook.
+var ErrNone = errors.New("there is no logbook")
+
+// Options are what a logbook needs of its surroundings.
+type Options struct {
+	// Now gives the time of deeds in the maker's zone; it must be set unless ReadOnly.
+	Now func() time.Time
+	// ReadOnly opens without writing anything, not even beside the file.
+	ReadOnly bool
+}
+
+// Book is an open logbook. It may be used from several goroutines.
+type Book struct {
+	db  *sql.DB
+	dir string
+	now func() time.Time
+}
+
+// Find looks for a logbook in folder and in those above it.
+func Find(folder string) (dir string, ok bool) {
+	dir, err := filepath.Abs(folder)
+	if err != nil {
+		return "", false
+	}
+	for {
+		if st, err := os.Stat(filepath.Join(dir, FileName)); err == nil && st.Mode().IsRegular() {
+			return dir, true
+		}
+		up := filepath.Dir(dir)
+		if up == dir {
+			return "", false
+		}
+		dir = up
+	}
+}
+
+// Create begins a logbook in an existing folder that has none.
+func Create(ctx context.Context, dir string, o Options) (*Book, error) {
+	f, err := os.OpenFile(filepath.Join(dir, FileName), os.O_CREATE|os.O_EXCL|os.O_WRONLY, 0o644) //nolint:gosec // a file of the maker's like any other
+	if errors.Is(err, fs.ErrExist) {
+		return nil, fmt.Errorf("%s has a logbook already", dir)
+	}
+	if err == nil {
+		err = f.Close()
+	}
+	if err != nil {
+		return nil, fmt.Errorf("beginning a logbook: %w", err)
+	}
+	return Open(ctx, dir, o)
+}
+
+// Open opens the logbook of a folder. A file of an older feint is copied to
+// BackupDir and brought up to date, unless it is only to be read: it is then an
+// error, as one of a newer feint always is. No logbook is ErrNone.
+func Open(ctx context.Context, dir string, o Options) (*Book, error) {
+	path, err := filepath.Abs(filepath.Join(dir, FileName))
+	if err != nil {
+		return nil, err
+	}
+	if _, err := os.Stat(path); errors.Is(err, fs.ErrNotExist) {
+		return nil, fmt.Errorf("%w in %s", ErrNone, dir)
+	}
+	if o.Now == nil && !o.ReadOnly {
+		return nil, errors.New("logbook: Options.Now is not set")
+	}
+	db, err := sql.Open(driverName, source(path, o.ReadOnly))
+	if err != nil {
+		return nil, err
+	}
+	b := &Book{db: db, dir: filepath.Dir(path), now: o.Now}
+	if err := b.begin(ctx, o.ReadOnly); err != nil {
+		return nil, errors.Join(fmt.Errorf("%s: %w", path, err), db.Close())
+	}
+	return b, nil
+}
+
+// source is the data source name: a URI as in https://www.sqlite.org/uri.html. A
+// file that nobody has open is read as it lies (immutable), since reading it
+// otherwise would leave files beside it.
+func source(path string, readOnly bool) string {
+	slashed := filepath.ToSlash(path)
+	if !strings.HasPrefix(slashed, "/") {
+		slashed = "/" + slashed // a drive letter
+	}
+	q := url.Values{"_pragma": {
+		fmt.Sprintf("busy_timeout(%d)", busyMillis), "foreign_keys(1)", "trusted_schema(0)",
+	}, "_txlock": {"immediate"}}
+	if readOnly {
+		q.Set("mode", "ro")
+		if st, err := os.Stat(path + "-wal"); err != nil || st.Size() == 0 {
+			q.Set("immutable", "1")
+		}
+		q.Set("_txlock", "deferred")
+	} else {
+		q.Set("mode", "rw")
+		q["_pragma"] = append(q["_pragma"], "journal_mode(WAL)", "synchronous(FULL)")
+	}
+	return (&url.URL{Scheme: "file", Path: slashed, RawQuery: q.Encode()}).String()
+}
+
+// begin brings the file up to date.
+func (b *Book) begin(ctx context.Context, readOnly bool) (err error) {
+	all, err := migrations()
+	if err != nil {
+		return err
+	}
+	c, err := b.db.Conn(ctx)
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, c.Close()) }()
+	if readOnly {
+		v, err := version(ctx, c)
+		if err == nil && v != len(all) {
+			err = fmt.Errorf("it has the form of version %d, this feint reads %d; any command that writes into it brings an older one up to date", v, len(all))
+		}
+		return err
+	}
+	return migrate(ctx, c, all, func(v int) error { return b.backup(ctx, fmt.Sprintf("version-%d", v)) })
+}
+
+// Dir is the workshop folder.
+func (b *Book) Dir() string { return b.dir }
+
+// Close closes the logbook.
+func (b *Book) Close() error { return b.db.Close() }
+
+// joined keeps the first error and adds the second if there is one.
+func joined(a, b error) error {
+	switch {
+	case a == nil:
+		return b
+	case b == nil:
+		return a
+	default:
+		return errors.Join(a, b)
+	}
+}
