@@ -1,6 +1,8 @@
 package load
 
 import (
+	"math"
+
 	"feint/internal/forces"
 	"feint/internal/forces/mass"
 	"feint/internal/geom"
@@ -63,6 +65,17 @@ type Way struct {
 	Free   forces.Answer
 	Drive  forces.Interval // N or N mm along the way; negative drives the other way
 	Resist forces.Interval // N or N mm against the way, of friction and holds
-	Margin forces.Interval // in the load's unit, radians for Tilt: how much more it takes (positive, held) or is too much (negative)
+	Margin forces.Interval // in the load's unit, radians for Tilt: how much more it takes (positive, held) or is too much (negative); 0 for a Tilt to any attitude
 	Reach  forces.Interval // Knock: how far one blow carries it, mm or radians; else 0 if held and infinite if free
 }
+
+// Shaken is the largest acceleration, in g, of a to-and-fro of hz turns a second and
+// amplitude mm (half the stroke): (2 pi f)2 A.
+func Shaken(hz, amplitude float64) float64 {
+	w := 2 * math.Pi * hz
+	return w * w * amplitude * 1e-3 / forces.Gravity
+}
+
+// Levels of shaking at which a box is asked, g: a walk with the box in a bag, a
+// curious hand, an angry one. By convention, no source.
+func Levels() [3]float64 { return [3]float64{3, 5, 10} }
