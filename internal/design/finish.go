@@ -21,13 +21,15 @@ type draft struct {
 	goal     *region
 	steps    []region
 	fits     []fit
+	tools    []tool
+	posed    bool // attitudes were given
 }
 
 func newDraft() draft { return draft{sheet: mechanism.Mechanism{Tolerance: defaultTolerance}} }
 
 func (d draft) clone() draft {
 	d.params, d.parts, d.start = slices.Clip(d.params), slices.Clip(d.parts), slices.Clip(d.start)
-	d.steps, d.fits = slices.Clip(d.steps), slices.Clip(d.fits)
+	d.steps, d.fits, d.tools = slices.Clip(d.steps), slices.Clip(d.fits), slices.Clip(d.tools)
 	return d
 }
 
@@ -59,6 +61,7 @@ func (l *loader) finish() *mechanism.Mechanism {
 	l.finishStart(&m, numbers)
 	l.finishRegions(&m, numbers)
 	l.finishFits(&m, index)
+	l.finishTools(&m, numbers, index)
 	return &m
 }
 
@@ -136,6 +139,7 @@ func inRadians(t *travel, part int) mechanism.Travel {
 	m := t.travel
 	m.Part = part
 	m.Marks = slices.Clone(m.Marks)
+	m.Detents, m.Latches = slices.Clone(m.Detents), slices.Clone(m.Latches)
 	if !turning(m.Kind) {
 		return m
 	}
@@ -143,6 +147,7 @@ func inRadians(t *travel, part int) mechanism.Travel {
 	for i := range m.Marks {
 		m.Marks[i].Value = radians(m.Marks[i].Value)
 	}
+	holdsInRadians(&m)
 	return m
 }
 

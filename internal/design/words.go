@@ -18,6 +18,7 @@ const (
 	groupMotion  = "Travels"
 	groupPart    = "Parts"
 	groupAim     = "Start, steps and goal"
+	groupHold    = "Springs, detents, magnets and weight"
 	groupSheet   = "The sheet"
 	groupMath    = "Reckoning"
 )
@@ -27,7 +28,7 @@ func vocabulary() []word {
 	var ws []word
 	for _, g := range [][]word{
 		paramWords(), solidWords(), outlineWords(), cutWords(), markWords(), placeWords(),
-		motionWords(), partWords(), aimWords(), sheetWords(), mathWords(),
+		motionWords(), partWords(), holdWords(), aimWords(), sheetWords(), mathWords(),
 	} {
 		ws = append(ws, g...)
 	}

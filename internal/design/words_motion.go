@@ -21,6 +21,9 @@ func motionWords() []word {
 		{"forward", "words", "from the axis", `how a person calls the way of rising values: "up", "to the left"`},
 		{"backward", "words", "from the axis", "and the way of falling values"},
 		{"marks", "table", "{}", `named places along the travel: {"shut": 0, "gate": 40}`},
+		{"moved_by", "words", `"hand"`, `"hand": gripped and moved at will; "contact": only pushed by other parts, staying where it is left; "gravity": falls as far as the attitude of the box and its clearance allow`},
+		{"spring", "spring", "None", "a spring that drives it"},
+		{"holds", "list", "[]", "detents and latches along it"},
 	}
 	return []word{
 		{
@@ -78,6 +81,7 @@ func (c *call) travelOf(kind mechanism.Kind) starlark.Value {
 	}
 	t.Forward, t.Backward = c.ways(&t)
 	t.Marks = c.marks(&t)
+	c.drives(&t)
 	if c.failed {
 		return c.standIn()
 	}

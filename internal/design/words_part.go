@@ -31,6 +31,10 @@ func partWords() []word {
 				{"colour", "words", "one of a set", `"#rrggbb" or a name such as "teal"`},
 				{"down", "direction", "-z", "which way of the part as drawn lies on the plate in print"},
 				{"hidden", "", "False", "True for a part that cannot be seen while the box is shut"},
+				{"walls", "mm", "not said", "thickness of the printed walls, for its weight"},
+				{"infill", "%", "15", "share of the inside that is filled, for its weight; only with walls"},
+				{"glued", "", "False", "True for a part that is printed in pieces and glued round the others: no order of assembly is asked of it"},
+				{"magnets", "list", "[]", "magnets and pieces of steel fixed in it"},
 			},
 			example: `rod = part("rod", solid = cylinder(d = 11.5, h = 96), travels = [slide(z, 0, 80), turn(z)])`,
 		},
@@ -65,6 +69,7 @@ func makePart(c *call) starlark.Value {
 		c.problem("", "join what does not move against each other", "there are more than %d parts", maxParts)
 		return c.standIn()
 	}
+	c.partBuild(&p.data)
 	c.partSolid(p)
 	c.partTravels(p)
 	c.partCarrier(p)
