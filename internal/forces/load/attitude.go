@@ -72,6 +72,7 @@ func (s state) answer() Way {
 		w.Reach = forces.Interval{Lo: math.Inf(1), Hi: math.Inf(1)}
 	case forces.Maybe:
 		w.Reach = forces.Interval{Hi: math.Inf(1)}
+	case forces.No:
 	}
 	return w
 }
