@@ -2,6 +2,7 @@ package logbook
 
 import (
 	"context"
+	"crypto/rand"
 	"database/sql"
 	"errors"
 	"fmt"
@@ -75,7 +76,20 @@ func Create(ctx context.Context, dir string, o Options) (*Book, error) {
 	if err != nil {
 		return nil, fmt.Errorf("beginning a logbook: %w", err)
 	}
-	return Open(ctx, dir, o)
+	b, err := Open(ctx, dir, o)
+	if err != nil {
+		return nil, err
+	}
+	if _, err := b.db.ExecContext(ctx, "INSERT OR IGNORE INTO meta VALUES ('name', ?)", rand.Text()); err != nil {
+		return nil, errors.Join(err, b.Close())
+	}
+	return b, nil
+}
+
+// Name is a random text that no other logbook has; copies share it.
+func (b *Book) Name(ctx context.Context) (name string, err error) {
+	err = b.db.QueryRowContext(ctx, "SELECT coalesce((SELECT value FROM meta WHERE key = 'name'), '')").Scan(&name)
+	return name, err
 }
 
 // Open opens the logbook of a folder. A file of an older feint is copied to

@@ -71,7 +71,7 @@ func TestRefused(t *testing.T) {
 		"infinite":  func(tx *Tx) error { return Add(tx, &Printer{Name: "x", BedX: 1 / zero()}) },
 		"in use":    func(tx *Tx) error { return Drop[Printer](tx, 1) },
 		"not there": func(tx *Tx) error { return Change(tx, &Trial{ID: 99, Revision: r.ID}) },
-		"same":      func(tx *Tx) error { return Add(tx, &Revision{Design: 1, Number: 2, SHA256: hash(1)}) },
+		"same":      func(tx *Tx) error { return Add(tx, &Revision{Design: 1, Number: 2, SHA256: sum(1)}) },
 	} {
 		if _, err := b.Do(ctx, name, f); err == nil {
 			t.Errorf("%s: not refused", name)

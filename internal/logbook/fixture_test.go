@@ -39,8 +39,8 @@ func done(t *testing.T, b *Book, f func(*Tx) error) ID {
 
 func num(v float64) *float64 { return &v }
 
-// hash is a content hash that differs with n.
-func hash(n int) string {
+// sum is a content hash that differs with n.
+func sum(n int) string {
 	const hex = "0123456789abcdef"
 	b := make([]byte, 64)
 	for i := range b {
@@ -57,7 +57,7 @@ func tower(t *testing.T, b *Book) (d Design, r Revision, tr Trial) {
 		if err := Add(tx, &d); err != nil {
 			return err
 		}
-		r = Revision{Design: d.ID, Number: 1, SHA256: hash(1), Question: "does it open at all?", Params: map[string]float64{"side gap": 0.25}}
+		r = Revision{Design: d.ID, Number: 1, SHA256: sum(1), Question: "does it open at all?", Params: map[string]float64{"side gap": 0.25}}
 		if err := Add(tx, &r); err != nil {
 			return err
 		}
