@@ -1,0 +1,132 @@
+package hands
+
+import (
+	"feint/internal/diagram"
+)
+
+// Pair is what two parts leave free.
+type Pair struct {
+	Free  diagram.Set    // may be free
+	Firm  diagram.Set    // surely free, within Free
+	Yield diagram.Levels // levels of the two parts that give way when pushed
+}
+
+// Drive carries one level one way: a weight, a spring, a magnet.
+type Drive struct {
+	Level  int
+	Up     bool
+	Sure   diagram.Set // where it surely acts, within May
+	May    diagram.Set // where it may act
+	Pushes bool        // strong enough to push what yields
+}
+
+// Swap puts a thing elsewhere: from a situation of one of Ends to one of another
+// that differs in Levels only.
+type Swap struct {
+	Levels diagram.Levels
+	Ends   []diagram.Set // no two meet
+}
+
+// Board is the bare question. Fields are not changed once it is in use.
+type Board struct {
+	Space *diagram.Space
+	Free  diagram.Set // what else limits the space; diagram.All for nothing
+	Pairs []Pair
+	// Movers are the parts that the hand moves, each with its levels.
+	Movers []diagram.Levels
+	Drives []Drive
+	// Give[k][j] is by how many units at most level j is pushed on while level k
+	// moves by one: what would be pushed further is too steep and jams.
+	Give [][]int32
+	// Attitude is the level of the attitudes, -1 if the box is not turned; Near[a]
+	// lists the attitudes to which one move turns it from a.
+	Attitude int
+	Near     [][]int
+	// Mixed lets parts fall during a turn either way, in any order.
+	Mixed bool
+	Swaps []Swap
+
+	free, firm diagram.Set
+	rests      map[diagram.Levels]diagram.Set
+	tipped     map[[2]int][]Drive
+}
+
+// Prepare completes the board; it must be called once before anything is asked.
+func (b *Board) Prepare() {
+	sp := b.Space
+	if len(b.Movers) == 0 && b.Free == diagram.Empty {
+		b.Free = diagram.Empty
+	}
+	b.free, b.firm = b.Free, b.Free
+	for i := range b.Pairs {
+		b.free = sp.And(b.free, b.Pairs[i].Free)
+		b.firm = sp.And(b.firm, b.Pairs[i].Firm)
+	}
+	b.rests = map[diagram.Levels]diagram.Set{}
+	b.tipped = map[[2]int][]Drive{}
+}
+
+// Moves is the number of kinds of move: first those of the Movers, then the
+// turning of the box (where it can be turned), then the Swaps.
+func (b *Board) Moves() int { return len(b.Movers) + b.turns() + len(b.Swaps) }
+
+func (b *Board) turns() int {
+	if b.Attitude < 0 {
+		return 0
+	}
+	return 1
+}
+
+// Possible is every situation that may be free, at rest or not.
+func (b *Board) Possible() diagram.Set { return b.free }
+
+// Rest is every situation that may be free and at rest.
+func (b *Board) Rest() diagram.Set { return b.rest(0) }
+
+// rest leaves the levels held by the hand out of account.
+func (b *Board) rest(held diagram.Levels) diagram.Set {
+	key := held & b.driven()
+	if x, ok := b.rests[key]; ok {
+		return x
+	}
+	x := b.free
+	for i := range b.Drives {
+		d := &b.Drives[i]
+		if held&diagram.LevelsOf(d.Level) == 0 {
+			x = b.Space.Minus(x, b.Space.And(d.Sure, b.Space.Shift(d.Level, -d.step(), b.firm)))
+		}
+	}
+	b.rests[key] = x
+	return x
+}
+
+func (d *Drive) step() int32 {
+	if d.Up {
+		return 1
+	}
+	return -1
+}
+
+// driven is the levels that some drive carries.
+func (b *Board) driven() diagram.Levels {
+	var m diagram.Levels
+	for i := range b.Drives {
+		m |= diagram.LevelsOf(b.Drives[i].Level)
+	}
+	return m
+}
+
+// Settle is where what is not at rest may come to rest.
+func (b *Board) Settle(x diagram.Set) diagram.Set {
+	return b.Space.And(b.fall(b.Space.And(x, b.free), 0, b.Drives), b.rest(0))
+}
+
+// steps lists both ways along every level of m.
+func steps(m diagram.Levels, n int, each func(k int, by int32)) {
+	for k := range n {
+		if m&diagram.LevelsOf(k) != 0 {
+			each(k, 1)
+			each(k, -1)
+		}
+	}
+}

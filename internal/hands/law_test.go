@@ -1,0 +1,522 @@
+package hands_test
+
+import (
+	"context"
+	"slices"
+	"testing"
+
+	"feint/internal/diagram"
+	"feint/internal/hands"
+
+	"pgregory.net/rapid"
+)
+
+// law is the law of motion point by point, written without diagrams from the
+// words of the package: the second way that all operators are held to.
+type law struct {
+	b      *hands.Board
+	levels []diagram.Level
+	points [][]int32
+	free   []bool
+	firm   []bool
+}
+
+func newLaw(b *hands.Board) *law {
+	l := &law{b: b, levels: b.Space.Levels(), points: [][]int32{{}}}
+	for _, v := range l.levels {
+		var next [][]int32
+		for _, p := range l.points {
+			for u := range v.Size {
+				next = append(next, append(slices.Clone(p), u))
+			}
+		}
+		l.points = next
+	}
+	for i := range l.points {
+		free := l.in(b.Free, i)
+		firm := free
+		for k := range b.Pairs {
+			free = free && l.in(b.Pairs[k].Free, i)
+			firm = firm && l.in(b.Pairs[k].Firm, i)
+		}
+		l.free, l.firm = append(l.free, free), append(l.firm, firm)
+	}
+	return l
+}
+
+func (l *law) in(a diagram.Set, i int) bool { return l.b.Space.Contains(a, l.points[i]) }
+
+func (l *law) index(p []int32) int {
+	i := 0
+	for k, v := range l.levels {
+		i = i*int(v.Size) + int(p[k])
+	}
+	return i
+}
+
+func (l *law) with(i, k int, u int32) int {
+	p := slices.Clone(l.points[i])
+	p[k] = u
+	return l.index(p)
+}
+
+func (l *law) step(i, k int, by int32) (int, bool) {
+	u, n := l.points[i][k]+by, l.levels[k].Size
+	if l.levels[k].Cyclic {
+		u = (u + n) % n
+	}
+	if u < 0 || u >= n {
+		return 0, false
+	}
+	return l.with(i, k, u), true
+}
+
+func by(up bool) int32 {
+	if up {
+		return 1
+	}
+	return -1
+}
+
+func has(m diagram.Levels, k int) bool { return m>>k&1 == 1 }
+
+func (l *law) rest(i int, held diagram.Levels) bool {
+	if !l.free[i] {
+		return false
+	}
+	for _, d := range l.b.Drives {
+		if has(held, d.Level) || !l.in(d.Sure, i) {
+			continue
+		}
+		if j, ok := l.step(i, d.Level, by(d.Up)); ok && l.firm[j] {
+			return false
+		}
+	}
+	return true
+}
+
+func (l *law) push(k, i int, used diagram.Levels, chain int, out map[int]bool) {
+	if chain == 0 {
+		return
+	}
+	for _, p := range l.b.Pairs {
+		if l.in(p.Firm, i) {
+			continue
+		}
+		for j := range l.levels {
+			if !has(p.Yield, j) || has(used, j) {
+				continue
+			}
+			for _, way := range []int32{1, -1} {
+				var ok bool
+				at := i
+				for n := int32(0); n < l.b.Give[k][j]; n++ {
+					if at, ok = l.step(at, j, way); !ok {
+						break
+					}
+					if l.free[at] {
+						out[at] = true
+					}
+					if l.firm[at] {
+						break
+					}
+					l.push(k, at, used|diagram.LevelsOf(j), chain-1, out)
+					if l.in(p.Firm, at) {
+						break
+					}
+				}
+			}
+		}
+	}
+}
+
+// fall adds to out all that comes of i.
+func (l *law) fall(i int, held diagram.Levels, drives []hands.Drive, out map[int]bool) {
+	if out[i] {
+		return
+	}
+	out[i] = true
+	for _, d := range drives {
+		if has(held, d.Level) || !l.in(d.May, i) {
+			continue
+		}
+		j, ok := l.step(i, d.Level, by(d.Up))
+		if !ok {
+			continue
+		}
+		if l.free[j] {
+			l.fall(j, held, drives, out)
+		}
+		if d.Pushes && !l.firm[j] {
+			pushed := map[int]bool{}
+			l.push(d.Level, j, diagram.LevelsOf(d.Level), 3, pushed)
+			for r := range pushed {
+				l.fall(r, held, drives, out)
+			}
+		}
+	}
+}
+
+// settle gives where i may come to rest.
+func (l *law) settle(i int, held diagram.Levels, drives []hands.Drive) map[int]bool {
+	all, out := map[int]bool{}, map[int]bool{}
+	l.fall(i, held, drives, all)
+	for j := range all {
+		if l.rest(j, held) {
+			out[j] = true
+		}
+	}
+	return out
+}
+
+func (l *law) hand(m diagram.Levels, i int) map[int]bool {
+	led := map[int]bool{}
+	todo := []int{i}
+	add := func(j int) {
+		if !led[j] {
+			led[j] = true
+			todo = append(todo, j)
+		}
+	}
+	for led[i] = true; len(todo) > 0; {
+		at := todo[len(todo)-1]
+		todo = todo[:len(todo)-1]
+		for r := range l.settle(at, m, l.b.Drives) {
+			add(r)
+		}
+		for k := range l.levels {
+			for _, way := range []int32{1, -1} {
+				j, ok := l.step(at, k, way)
+				if !has(m, k) || !ok {
+					continue
+				}
+				if l.free[j] {
+					for r := range l.settle(j, m, l.b.Drives) {
+						add(r)
+					}
+				}
+				if !l.firm[j] {
+					pushed := map[int]bool{}
+					l.push(k, j, m, 3, pushed)
+					for q := range pushed {
+						for r := range l.settle(q, m, l.b.Drives) {
+							add(r)
+						}
+					}
+				}
+			}
+		}
+	}
+	driven := false
+	for _, d := range l.b.Drives {
+		driven = driven || has(m, d.Level)
+	}
+	if !driven {
+		return led
+	}
+	out := map[int]bool{}
+	for j := range led {
+		for r := range l.settle(j, 0, l.b.Drives) {
+			out[r] = true
+		}
+	}
+	return out
+}
+
+func (l *law) turn(i int) map[int]bool {
+	out := map[int]bool{}
+	b := l.b
+	from := int(l.points[i][b.Attitude])
+	for _, to := range b.Near[from] {
+		drives := b.Drives
+		if b.Mixed {
+			drives = nil
+			for _, d := range b.Drives {
+				// what may act in the old attitude acts in the new one too
+				var ends []int32
+				ks := make([]int, len(l.levels))
+				for k := range ks {
+					ks[k] = k
+				}
+				for j := range l.points {
+					if l.points[j][b.Attitude] == int32(from) && l.in(d.May, j) {
+						for _, u := range l.points[l.with(j, b.Attitude, int32(to))] {
+							ends = append(ends, u, u+1)
+						}
+					}
+				}
+				d.May = b.Space.Or(d.May, b.Space.FromBoxes(ks, ends))
+				drives = append(drives, d)
+			}
+		}
+		j := l.with(i, b.Attitude, int32(to))
+		if !l.free[j] {
+			continue
+		}
+		for r := range l.settle(j, 0, drives) {
+			out[r] = true
+		}
+	}
+	return out
+}
+
+func (l *law) swap(s hands.Swap, i int) map[int]bool {
+	out := map[int]bool{}
+	for a, from := range s.Ends {
+		if !l.in(from, i) {
+			continue
+		}
+		for c, to := range s.Ends {
+			if a == c {
+				continue
+			}
+			for j := range l.points {
+				same := true
+				for k := range l.levels {
+					same = same && (has(s.Levels, k) || l.points[i][k] == l.points[j][k])
+				}
+				if same && l.in(to, j) && l.free[j] {
+					for r := range l.settle(j, 0, l.b.Drives) {
+						out[r] = true
+					}
+				}
+			}
+		}
+	}
+	return out
+}
+
+// move is what move k makes of the situation i.
+func (l *law) move(k, i int) map[int]bool {
+	n := len(l.b.Movers)
+	if k < n {
+		return l.hand(l.b.Movers[k], i)
+	}
+	if l.b.Attitude >= 0 {
+		if k == n {
+			return l.turn(i)
+		}
+		k--
+	}
+	return l.swap(l.b.Swaps[k-n], i)
+}
+
+func drawSet(t *rapid.T, l []diagram.Level, sp *diagram.Space, ks []int, name string) diagram.Set {
+	share := rapid.IntRange(1, 9).Draw(t, name+" share")
+	var ends []int32
+	at := make([]int32, len(ks))
+	for {
+		if rapid.IntRange(0, 9).Draw(t, name) <= share {
+			for _, u := range at {
+				ends = append(ends, u, u+1)
+			}
+		}
+		i := len(at) - 1
+		for ; i >= 0; i-- {
+			if at[i]++; at[i] < l[ks[i]].Size {
+				break
+			}
+			at[i] = 0
+		}
+		if i < 0 {
+			break
+		}
+	}
+	return sp.FromBoxes(ks, ends)
+}
+
+// drawBoard makes a small board with everything on it.
+func drawBoard(t *rapid.T) *hands.Board {
+	n := rapid.IntRange(2, 4).Draw(t, "levels")
+	levels := make([]diagram.Level, n)
+	for k := range levels {
+		levels[k] = diagram.Level{Size: rapid.Int32Range(2, 4).Draw(t, "size"), Cyclic: rapid.IntRange(0, 3).Draw(t, "cyclic") == 0}
+	}
+	b := &hands.Board{Attitude: -1, Free: diagram.All, Mixed: rapid.Bool().Draw(t, "mixed")}
+	if rapid.Bool().Draw(t, "attitudes") {
+		b.Attitude = rapid.IntRange(0, n-1).Draw(t, "attitude level")
+		levels[b.Attitude].Cyclic = false
+		for a := range levels[b.Attitude].Size {
+			var near []int
+			for c := range levels[b.Attitude].Size {
+				if c != a && rapid.Bool().Draw(t, "near") {
+					near = append(near, int(c))
+				}
+			}
+			b.Near = append(b.Near, near)
+		}
+	}
+	sp, err := diagram.New(context.Background(), levels, diagram.Options{Cache: 256})
+	if err != nil {
+		t.Fatal(err)
+	}
+	b.Space = sp
+	var real []int
+	for k := range levels {
+		if k != b.Attitude {
+			real = append(real, k)
+		}
+	}
+	yieldable := diagram.Levels(rapid.Uint64Range(0, 1<<n-1).Draw(t, "yields"))
+	if b.Attitude >= 0 {
+		yieldable &^= diagram.LevelsOf(b.Attitude)
+	}
+	strict := rapid.Bool().Draw(t, "strict")
+	for range rapid.IntRange(1, 3).Draw(t, "pairs") {
+		ks := []int{rapid.SampledFrom(real).Draw(t, "a"), rapid.SampledFrom(real).Draw(t, "b")}
+		if ks[0] == ks[1] {
+			ks = ks[:1]
+		}
+		firm := drawSet(t, levels, sp, ks, "firm")
+		free := firm
+		if !strict {
+			free = sp.Or(firm, drawSet(t, levels, sp, ks, "free"))
+		}
+		b.Pairs = append(b.Pairs, hands.Pair{Free: free, Firm: firm, Yield: diagram.LevelsOf(ks...) & yieldable})
+	}
+	for _, k := range real {
+		if rapid.IntRange(0, 2).Draw(t, "driven") == 0 {
+			on := []int{k}
+			if b.Attitude >= 0 {
+				on = append(on, b.Attitude)
+			}
+			sure := drawSet(t, levels, sp, on, "sure")
+			may := sure
+			if !strict {
+				may = sp.Or(sure, drawSet(t, levels, sp, on, "may"))
+			}
+			b.Drives = append(b.Drives, hands.Drive{
+				Level: k, Up: rapid.Bool().Draw(t, "up"), Sure: sure, May: may, Pushes: rapid.Bool().Draw(t, "pushes"),
+			})
+		}
+		if rapid.Bool().Draw(t, "by hand") {
+			b.Movers = append(b.Movers, diagram.LevelsOf(k))
+		}
+	}
+	if len(real) > 1 && rapid.Bool().Draw(t, "two travels") {
+		b.Movers = append(b.Movers, diagram.LevelsOf(real[:2]...))
+	}
+	if rapid.IntRange(0, 3).Draw(t, "swaps") == 0 {
+		k := rapid.SampledFrom(real).Draw(t, "swapped")
+		b.Swaps = append(b.Swaps, hands.Swap{Levels: diagram.LevelsOf(k), Ends: []diagram.Set{
+			sp.Runs(k, diagram.Run{Lo: 0, Hi: 1}), sp.Runs(k, diagram.Run{Lo: 1, Hi: 2}),
+		}})
+	}
+	b.Give = make([][]int32, n)
+	for k := range b.Give {
+		b.Give[k] = make([]int32, n)
+		for j := range b.Give[k] {
+			b.Give[k][j] = rapid.Int32Range(0, 2).Draw(t, "give")
+		}
+	}
+	b.Prepare()
+	return b
+}
+
+// TestLaw holds every move, there and back, and reach and layers to the law point
+// by point (a second algorithm of ours, by exhaustion).
+func TestLaw(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		b := drawBoard(t)
+		l := newLaw(b)
+		sp := b.Space
+		next := make([]map[int]bool, len(l.points)) // by any move
+		for i := range l.points {
+			at := sp.Point(l.points[i])
+			if got := sp.Meets(at, b.Rest()); got != l.rest(i, 0) {
+				t.Fatalf("at rest at %v: %v", l.points[i], got)
+			}
+			next[i] = map[int]bool{}
+			if l.free[i] {
+				same(t, l, "settling", b.Settle(at), l.settle(i, 0, b.Drives))
+			}
+			if !l.rest(i, 0) {
+				continue
+			}
+			for k := range b.Moves() {
+				want := l.move(k, i)
+				same(t, l, "move", b.Post(k, at), want)
+				for j := range want {
+					next[i][j] = true
+				}
+			}
+		}
+		for k := range b.Moves() {
+			j := rapid.IntRange(0, len(l.points)-1).Draw(t, "back from")
+			if !l.rest(j, 0) {
+				continue
+			}
+			want := map[int]bool{}
+			for i := range l.points {
+				if l.rest(i, 0) && l.move(k, i)[j] {
+					want[i] = true
+				}
+			}
+			same(t, l, "move back", b.Pre(k, sp.Point(l.points[j])), want)
+		}
+		reach(t, b, l, next)
+		if sp.Err() != nil {
+			t.Fatal(sp.Err())
+		}
+	})
+}
+
+// reach compares layers, reach and back with a breadth-first search.
+func reach(t *rapid.T, b *hands.Board, l *law, next []map[int]bool) {
+	sp := b.Space
+	i := rapid.IntRange(0, len(l.points)-1).Draw(t, "start")
+	goal := rapid.IntRange(0, len(l.points)-1).Draw(t, "goal")
+	if !l.rest(i, 0) {
+		return
+	}
+	depth := map[int]int{i: 0}
+	for todo := []int{i}; len(todo) > 0; todo = todo[1:] {
+		for j := range next[todo[0]] {
+			if _, ok := depth[j]; !ok {
+				depth[j] = depth[todo[0]] + 1
+				todo = append(todo, j)
+			}
+		}
+	}
+	all := map[int]bool{}
+	for j := range depth {
+		all[j] = true
+	}
+	same(t, l, "reach", b.Reach(sp.Point(l.points[i])), all)
+	layers, ok := b.Layers(sp.Point(l.points[i]), sp.Point(l.points[goal]))
+	want, met := depth[goal]
+	if ok != met || ok && len(layers)-1 != want {
+		t.Fatalf("least moves %d %v, want %d %v", len(layers)-1, ok, want, met)
+	}
+	if l.rest(goal, 0) {
+		back := map[int]bool{goal: true}
+		for changed := true; changed; {
+			changed = false
+			for p := range next {
+				for q := range next[p] {
+					if back[q] && !back[p] {
+						back[p], changed = true, true
+					}
+				}
+			}
+		}
+		same(t, l, "back", b.Back(sp.Point(l.points[goal])), back)
+	}
+	if !ok {
+		return
+	}
+	for k, x := range b.Narrow(layers, sp.Point(l.points[goal])) {
+		if x == diagram.Empty {
+			t.Fatalf("layer %d of %d is empty", k, len(layers))
+		}
+	}
+}
+
+func same(t *rapid.T, l *law, what string, got diagram.Set, want map[int]bool) {
+	t.Helper()
+	for i := range l.points {
+		if l.in(got, i) != want[i] {
+			t.Fatalf("%s: %v is %v, want %v", what, l.points[i], l.in(got, i), want[i])
+		}
+	}
+}

@@ -1,0 +1,77 @@
+package hands
+
+import "feint/internal/diagram"
+
+// longestChain is how many parts one unit of a pusher may move, each pushed by
+// the one before.
+const longestChain = 3
+
+// push resolves the situations y, into which a step along level k has brought a
+// part that may now overlap others. A pair that is not surely free moves apart
+// by one of its levels that yield, one way, as far as it takes; what then stands
+// in the way is pushed in turn. Levels in used stand still.
+func (b *Board) push(k int, y diagram.Set, used diagram.Levels) diagram.Set {
+	return b.pushOn(k, y, used, longestChain)
+}
+
+func (b *Board) pushOn(k int, y diagram.Set, used diagram.Levels, chain int) diagram.Set {
+	out := diagram.Empty
+	if y == diagram.Empty || chain == 0 {
+		return out
+	}
+	sp := b.Space
+	for i := range b.Pairs {
+		p := &b.Pairs[i]
+		yield := p.Yield &^ used
+		if yield == 0 {
+			continue
+		}
+		hit := sp.Minus(y, p.Firm)
+		if hit == diagram.Empty {
+			continue
+		}
+		steps(yield, len(b.Give), func(j int, by int32) {
+			x := hit
+			for n := int32(0); n < b.Give[k][j] && x != diagram.Empty; n++ {
+				x = sp.Shift(j, by, x)
+				out = sp.Or(out, sp.And(x, b.free))
+				x = sp.Minus(x, b.firm)
+				out = sp.Or(out, b.pushOn(k, x, used|diagram.LevelsOf(j), chain-1))
+				x = sp.Minus(x, p.Firm)
+			}
+		})
+	}
+	return out
+}
+
+// pull is the inverse of push: the situations which push brings into x.
+func (b *Board) pull(k int, x diagram.Set, used diagram.Levels) diagram.Set {
+	return b.pullOn(k, b.Space.And(x, b.free), used, longestChain)
+}
+
+func (b *Board) pullOn(k int, x diagram.Set, used diagram.Levels, chain int) diagram.Set {
+	out := diagram.Empty
+	if x == diagram.Empty || chain == 0 {
+		return out
+	}
+	sp := b.Space
+	ends := map[int]diagram.Set{} // by the level that moves first: where it may leave the rest to others
+	for i := range b.Pairs {
+		p := &b.Pairs[i]
+		steps(p.Yield&^used, len(b.Give), func(j int, by int32) {
+			if b.Give[k][j] == 0 {
+				return
+			}
+			z, ok := ends[j]
+			if !ok {
+				z = sp.Or(x, sp.Minus(b.pullOn(k, x, used|diagram.LevelsOf(j), chain-1), b.firm))
+				ends[j] = z
+			}
+			for n := int32(0); n < b.Give[k][j] && z != diagram.Empty; n++ {
+				z = sp.Minus(sp.Shift(j, -by, z), p.Firm)
+				out = sp.Or(out, z)
+			}
+		})
+	}
+	return out
+}
