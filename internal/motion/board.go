@@ -72,24 +72,39 @@ type Hop struct {
 // way.
 type Pass func(part int, cur []int32, ends diagram.Set) []int32
 
-// Walk follows narrowed layers from a point of the first. Where several parts
-// can make the move the first listed does.
+// Walk follows narrowed layers from a point of the first, in as few strokes as
+// so many moves can have. Where several parts can make the move the first listed
+// does.
 func (b *Board) Walk(narrow []diagram.Set, start []int32, pick Pass) []Hop {
+	next := b.either(narrow)
 	var hops []Hop
 	cur := start
-	for _, layer := range narrow[1:] {
-		here := b.Space.Point(cur)
-		for p, m := range b.Moves {
-			ends := b.Space.And(b.Space.Close(m, here, b.Free), layer)
-			if ends == diagram.Empty {
-				continue
-			}
-			cur = pick(p, cur, ends)
-			hops = append(hops, Hop{p, cur})
-			break
+	for i := range narrow[1:] {
+		p, ends := next(i, cur)
+		if ends == diagram.Empty {
+			continue // only a failed space comes here
 		}
+		cur = pick(p, cur, ends)
+		hops = append(hops, Hop{p, cur})
 	}
 	return hops
+}
+
+// either is the next part to move from cur in layer i and where to.
+func (b *Board) either(narrow []diagram.Set) func(i int, cur []int32) (int, diagram.Set) {
+	if !b.single() {
+		t := b.tally(narrow)
+		return func(i int, cur []int32) (int, diagram.Set) { return b.frugal(t, i, cur) }
+	}
+	return func(i int, cur []int32) (int, diagram.Set) {
+		here := b.Space.Point(cur)
+		for p, m := range b.Moves {
+			if ends := b.Space.And(b.Space.Close(m, here, b.Free), narrow[i+1]); ends != diagram.Empty {
+				return p, ends
+			}
+		}
+		return -1, diagram.Empty
+	}
 }
 
 // Dead is what can be reached from start but leaves no way to goal: empty as
