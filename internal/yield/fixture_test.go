@@ -149,7 +149,7 @@ func newGate(meant, leak float64) corridor {
 	c.m.Travels = append(c.m.Travels, mechanism.Travel{Name: "over", Part: 1, Axis: geom.Line{Dir: geom.Vec{Y: 1}}, Hi: 16})
 	c.m.Parts[1].Travels = []int{0, 1}
 	c.m.Start = []float64{0, 0}
-	c.m.Steps = []mechanism.Region{{Name: "over", Bounds: []mechanism.Bound{{Travel: 1, Lo: 9, Hi: 16}}}}
+	c.m.Steps = []mechanism.Region{{Name: "over", Bounds: []mechanism.Bound{{Travel: 1, Lo: 8, Hi: 16}}}}
 	c.maps = []motion.PairMap{&gate{meant, leak}}
 	return c
 }
