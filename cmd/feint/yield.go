@@ -1,0 +1,137 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+
+	"feint/internal/pipeline"
+	"feint/internal/printed"
+
+	"github.com/spf13/cobra"
+)
+
+type yieldFlags struct {
+	common
+	on     string
+	prints int
+	seed   uint64
+	solves float64
+	firm   bool
+	apart  bool
+	try    bool
+	json   bool
+}
+
+func newYield(s streams) *cobra.Command {
+	f := &yieldFlags{}
+	cmd := &cobra.Command{
+		Use:   "yield DESIGN",
+		Short: "foretell how many copies will work on a printer",
+		Long: `yield draws virtual prints of DESIGN from what is known of a printer (growth in
+plane and in height, bores and pegs by size, whole layers, flare, shrink, seam,
+oval) and lets the engine judge each: works, binds, or lets a step be left out. It
+tells which pair of parts is to blame, what becomes of the print at the corners
+of the model, and at which print scales the box still works.
+
+What is known of printers stands in printers.toml in the design's folder or one
+above it; --on names the setting. Without one the printer counts as unknown.
+See "feint printer" and docs/printing.md.`,
+		Example: `  feint yield box.star
+  feint yield box.star --on "kitchen, white PLA" --prints 10000
+  feint yield box.star --set "side gap=0.3" --try`,
+		Args: cobra.ExactArgs(1),
+		RunE: func(cmd *cobra.Command, args []string) error { return runYield(cmd.Context(), s, args[0], f) },
+	}
+	fl := cmd.Flags()
+	fl.StringArrayVar(&f.set, "set", nil, `give a param another value: --set "side gap=0.3" (again for more)`)
+	fl.IntVar(&f.workers, "workers", 0, "processors to use (0: all)")
+	fl.BoolVar(&f.fresh, "fresh", false, "compute everything anew, keep nothing")
+	fl.StringVar(&f.on, "on", "", "the printer's setting in printers.toml")
+	fl.IntVar(&f.prints, "prints", pipeline.DefaultPrints, "how many prints to draw")
+	fl.Uint64Var(&f.seed, "seed", 1, "which prints to draw")
+	fl.Float64Var(&f.solves, "solves", 0, "how often the box has been solved (wear)")
+	fl.BoolVar(&f.firm, "firm", false, "a firm hand, to which surfaces yield")
+	fl.BoolVar(&f.apart, "apart", false, "every part is printed by itself, not all in one print")
+	fl.BoolVar(&f.try, "try", false, "also try which one param change wins most")
+	fl.BoolVar(&f.json, "json", false, "print one JSON document instead of words")
+	f.growth = "-0.05..0.05"
+	return cmd
+}
+
+func runYield(ctx context.Context, s streams, path string, f *yieldFlags) error {
+	if f.prints < 1 || f.prints > mostPrints {
+		return fmt.Errorf("--prints %d: draw between 1 and %d", f.prints, mostPrints)
+	}
+	if !(f.solves >= 0 && f.solves <= 1e6) {
+		return fmt.Errorf("--solves %g: between 0 and a million", f.solves)
+	}
+	o, err := f.options(s)
+	if err != nil {
+		return err
+	}
+	y := pipeline.YieldOptions{Count: f.prints, Seed: f.seed, Apart: f.apart, Try: f.try, Use: printed.Use{Solves: f.solves, Firm: f.firm}}
+	if y.Model, err = findSetting(filepath.Dir(path), f.on); err != nil {
+		return err
+	}
+	bars := newBars(s.err)
+	o.Progress = bars.show
+	out, err := pipeline.Yield(ctx, path, o, y)
+	bars.close()
+	if ctx.Err() != nil {
+		return context.Canceled
+	}
+	if err != nil {
+		return err
+	}
+	if f.json {
+		return out.Document().WriteJSON(s.out)
+	}
+	return out.Document().WriteWords(s.out)
+}
+
+// mostPrints is a limit of memory: a print takes some hundred bytes a pair.
+const mostPrints = 1_000_000
+
+// findSetting reads the setting of a name from the nearest printers.toml at or
+// above dir.
+func findSetting(dir, name string) (*printed.Model, error) {
+	ms, file, err := readSettings(dir)
+	if err != nil {
+		return nil, err
+	}
+	if file == "" && name != "" && name != printed.UnknownName {
+		return nil, fmt.Errorf("--on %q: there is no %s in %s or above it; make one with: feint printer add %q", name, printed.FileName, dir, name)
+	}
+	m, err := printed.Named(ms, name)
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", file, err)
+	}
+	return m, nil
+}
+
+// readSettings reads the nearest printers.toml; file is "" if there is none.
+func readSettings(dir string) (ms []*printed.Model, file string, err error) {
+	at, err := filepath.Abs(dir)
+	if err != nil {
+		return nil, "", err
+	}
+	for {
+		file = filepath.Join(at, printed.FileName)
+		data, err := os.ReadFile(file)
+		if err == nil {
+			ms, err = printed.ReadSettings(file, data)
+			return ms, file, err
+		}
+		if !errors.Is(err, os.ErrNotExist) {
+			return nil, file, err
+		}
+		up := filepath.Dir(at)
+		if up == at {
+			return nil, "", nil
+		}
+		at = up
+	}
+}

@@ -1,0 +1,331 @@
+package pipeline
+
+import (
+	"bytes"
+	"context"
+	"encoding/gob"
+	"errors"
+	"fmt"
+
+	"feint/internal/cache"
+	"feint/internal/clearance"
+	"feint/internal/mechanism"
+	"feint/internal/mesh"
+	"feint/internal/motion"
+	"feint/internal/printed"
+	"feint/internal/yield"
+)
+
+// YieldOptions say which prints are drawn.
+type YieldOptions struct {
+	Model   *printed.Model // nil: the unknown printer
+	Use     printed.Use
+	Apart   bool    // every part is printed by itself
+	Count   int     // prints; 0: DefaultPrints
+	Seed    uint64  // of the prints
+	Level   float64 // of the intervals; 0: 0.95
+	Corners float64 // standard deviations off the mean at the corners; 0: 2
+	Try     bool    // also try every param for the change that wins most
+}
+
+// DefaultPrints is how many prints are drawn unless asked otherwise: the interval
+// of a share near 95 % is then two percent wide.
+const DefaultPrints = 2000
+
+func (y *YieldOptions) defaults() {
+	if y.Model == nil {
+		y.Model = printed.Unknown()
+	}
+	if y.Count == 0 {
+		y.Count = DefaultPrints
+	}
+	if y.Level == 0 {
+		y.Level = 0.95
+	}
+	if y.Corners == 0 {
+		y.Corners = 2
+	}
+}
+
+// YieldOutcome is what is foretold of the prints of a design.
+type YieldOutcome struct {
+	Mechanism *mechanism.Mechanism
+	Options   YieldOptions
+	Contacts  []yield.Contact // of the pairs that Report's causes name
+	Report    yield.Report
+	Corners   []yield.CornerFate
+	Scales    yield.Scales
+	Tries     []ParamTry // best first, if asked for
+	Asked     int        // questions put to the engine, the learning left out
+}
+
+// Yield foretells how many prints of the design at path will work. The same
+// design, model and seed give the same outcome, whatever the cache holds.
+func Yield(ctx context.Context, path string, o Options, y YieldOptions) (*YieldOutcome, error) {
+	y.defaults()
+	m, err := Load(path, o)
+	if err != nil {
+		return nil, err
+	}
+	s, err := newStand(ctx, m, o, y)
+	if err != nil {
+		return nil, err
+	}
+	out := &YieldOutcome{Mechanism: m, Options: y, Contacts: s.in.Contacts}
+	if err := s.judge(out, o); err != nil {
+		return nil, err
+	}
+	if y.Try {
+		if out.Tries, err = tryParams(ctx, path, m, o, y, &out.Report); err != nil {
+			return nil, err
+		}
+	}
+	return out, nil
+}
+
+// stand is a design ready for its prints to be judged.
+type stand struct {
+	ctx   context.Context
+	m     *mechanism.Mechanism
+	in    yield.Input
+	bench *yield.Bench
+}
+
+// ErrUnsound is what Yield answers for a design with a broken mesh.
+var ErrUnsound = errors.New("a part has a broken mesh, so nothing can be foretold; see feint prove")
+
+// newStand builds the parts and learns the design's needs, or takes what was
+// learnt of the same meshes and model before.
+//
+// What is known at the start decides which prints stay undecided. So that it is
+// the same with every cache, it is always the state after the prints of
+// learningSeed on maps that knew nothing, as read back from its bytes.
+func newStand(ctx context.Context, m *mechanism.Mechanism, o Options, y YieldOptions) (*stand, error) {
+	bs, err := bodies(ctx, m, o)
+	if err != nil {
+		return nil, err
+	}
+	for i := range bs {
+		if !bs[i].Sound() {
+			return nil, fmt.Errorf("part %q: %w", m.Parts[i].Name, ErrUnsound)
+		}
+	}
+	s := &stand{ctx: ctx, m: m}
+	prepared, err := prepare(ctx, bs, o)
+	if err != nil {
+		return nil, err
+	}
+	plays := playsOf(m, bs, o)
+	key := s.key(bs, plays, y)
+	raw, ok := o.Cache.Get(key)
+	if ok {
+		if err = s.open(raw, prepared, plays, bs, y, o); err == nil {
+			return s, nil
+		}
+	}
+	if raw, err = s.learn(prepared, plays, bs, y, o); err != nil {
+		return nil, err
+	}
+	_ = o.Cache.Put(key, raw) // a cache that cannot be written costs time, not correctness
+	return s, s.open(raw, prepared, plays, bs, y, o)
+}
+
+// yieldVersion changes whenever the same design may be learnt otherwise.
+const yieldVersion = "yield 1"
+
+func (s *stand) key(bs []Body, plays []motion.PlayOf, y YieldOptions) string {
+	parts := []string{yieldVersion, fmt.Sprint(clearance.Version, s.m.Start, s.m.Goal.Bounds, plays, y.Use, y.Apart), fmt.Sprintf("%+v", *y.Model)}
+	for _, st := range s.m.Steps {
+		parts = append(parts, fmt.Sprint(st.Bounds))
+	}
+	for i := range bs {
+		p := &s.m.Parts[i]
+		parts = append(parts, bs[i].Hash, fmt.Sprint(p.Print, p.Material))
+	}
+	for a := range s.m.Parts {
+		for b := a + 1; b < len(s.m.Parts); b++ {
+			parts = append(parts, clearance.Key(s.m, a, b))
+		}
+	}
+	parts = append(parts, fmt.Sprint(s.m.PressFits))
+	return cache.Key(parts...)
+}
+
+// playsOf is the play of the parts as motion takes it.
+func playsOf(m *mechanism.Mechanism, bs []Body, o Options) []motion.PlayOf {
+	var out []motion.PlayOf
+	for _, k := range measurePlay(m, bs, o) {
+		p := motion.PlayOf{Part: k.Part, Guides: k.Guides, Sideways: k.Most()}
+		if len(p.Guides) > 1 {
+			p.Guides = nil // as in solve
+		}
+		out = append(out, p)
+	}
+	return out
+}
+
+// The prints from which a design is learnt.
+const (
+	learningSeed  = 1
+	learningCount = 400
+)
+
+// snapshot is a learnt design as it is kept.
+type snapshot struct {
+	Maps   [][]byte
+	Learnt yield.Learnt
+	Poses  [][]float64
+}
+
+// learn looks at fresh maps with the prints of learningSeed.
+func (s *stand) learn(prepared []*clearance.Body, plays []motion.PlayOf, bs []Body, y YieldOptions, o Options) ([]byte, error) {
+	var maps []*clearance.Map
+	for a := range s.m.Parts {
+		for b := a + 1; b < len(s.m.Parts); b++ {
+			c, err := clearance.New(s.m, a, b, prepared[a], prepared[b])
+			if err != nil {
+				return nil, fmt.Errorf("%s and %s: %w", s.m.Parts[a].Name, s.m.Parts[b].Name, err)
+			}
+			maps = append(maps, c)
+		}
+	}
+	j, err := s.newJudge(maps, plays, o)
+	if err != nil {
+		return nil, err
+	}
+	poses, err := s.poses(j)
+	if err != nil {
+		return nil, err
+	}
+	in := s.input(j, bs, poses, y)
+	in.Seed, in.Count = learningSeed, learningCount
+	b, err := yield.NewBench(s.ctx, in, yield.Learnt{})
+	if err != nil {
+		return nil, err
+	}
+	if _, err := b.Prints(func(done, total int) { o.progress("learning what the prints need", done, total) }); err != nil {
+		return nil, err
+	}
+	snap := snapshot{Learnt: b.Learnt(), Poses: poses}
+	for _, c := range maps {
+		var buf bytes.Buffer
+		if err := c.Save(&buf); err != nil {
+			return nil, err
+		}
+		snap.Maps = append(snap.Maps, buf.Bytes())
+	}
+	var buf bytes.Buffer
+	err = gob.NewEncoder(&buf).Encode(&snap)
+	return buf.Bytes(), err
+}
+
+// open makes the bench from a snapshot.
+func (s *stand) open(raw []byte, prepared []*clearance.Body, plays []motion.PlayOf, bs []Body, y YieldOptions, o Options) error {
+	var snap snapshot
+	if err := gob.NewDecoder(bytes.NewReader(raw)).Decode(&snap); err != nil {
+		return err
+	}
+	var maps []*clearance.Map
+	for a := range s.m.Parts {
+		for b := a + 1; b < len(s.m.Parts); b++ {
+			if len(maps) >= len(snap.Maps) {
+				return errors.New("a map is missing")
+			}
+			c, err := clearance.Load(bytes.NewReader(snap.Maps[len(maps)]), s.m, a, b, prepared[a], prepared[b])
+			if err != nil {
+				return err
+			}
+			maps = append(maps, c)
+		}
+	}
+	j, err := s.newJudge(maps, plays, o)
+	if err != nil {
+		return err
+	}
+	s.in = s.input(j, bs, snap.Poses, y)
+	s.bench, err = yield.NewBench(s.ctx, s.in, snap.Learnt)
+	return err
+}
+
+// judgeGrowth is the span of growths at which the maps are first looked at, mm:
+// that of printers in use.
+func judgeGrowth() [2]float64 { return [2]float64{-0.1, 0.15} }
+
+func (s *stand) newJudge(maps []*clearance.Map, plays []motion.PlayOf, o Options) (*motion.Judge, error) {
+	pms := make([]motion.PairMap, len(maps))
+	for i := range maps {
+		pms[i] = maps[i]
+	}
+	j, err := motion.NewJudge(s.ctx, s.m, pms, motion.Options{Growth: judgeGrowth(), Play: plays, Progress: o.progress})
+	if err != nil {
+		return nil, fmt.Errorf("yield: %w", err)
+	}
+	return j, nil
+}
+
+// poses are where the faces that meet are looked for: the start and along a way
+// as drawn, every stroke at its ends and middle.
+func (s *stand) poses(j *motion.Judge) ([][]float64, error) {
+	at := append([]float64(nil), s.m.Start...)
+	out := [][]float64{append([]float64(nil), at...)}
+	needs := j.Even(0)
+	for {
+		yes, err := j.Way(needs, -1)
+		if err != nil {
+			return nil, err
+		}
+		if yes {
+			break
+		}
+		if no, err := j.NoWay(needs, -1); err != nil || no {
+			return out, err
+		}
+		if more, err := j.Sharpen(needs, -1); err != nil || !more {
+			return out, err
+		}
+	}
+	w := j.Shortest()
+	if w == nil {
+		return out, nil
+	}
+	for _, mv := range w.Moves {
+		for _, k := range mv.Strokes {
+			for _, f := range []float64{0.5, 1} {
+				at[k.Travel] = k.From + f*(k.To-k.From)
+				out = append(out, append([]float64(nil), at...))
+			}
+		}
+	}
+	return out, nil
+}
+
+func (s *stand) input(j *motion.Judge, bs []Body, poses [][]float64, y YieldOptions) yield.Input {
+	trees := make([]*mesh.Tree, len(bs))
+	for i := range bs {
+		trees[i] = mesh.NewTree(bs[i].Mesh)
+	}
+	return yield.Input{
+		Contacts: yield.Contacts(s.m, trees, poses, j.Pairs()), Base: j.Even(0),
+		Parts: len(s.m.Parts), Steps: len(s.m.Steps),
+		Oracle: func(q int) yield.Oracle { return yield.OracleOf(j, q) },
+		Play:   j.WithPlay,
+		Model:  y.Model, Use: y.Use, Apart: y.Apart, Seed: y.Seed, Count: y.Count, Level: y.Level,
+	}
+}
+
+// judge judges the prints, the corners and the scales.
+func (s *stand) judge(out *YieldOutcome, o Options) error {
+	prints, err := s.bench.Prints(func(done, total int) { o.progress("prints", done, total) })
+	if err != nil {
+		return err
+	}
+	out.Report = s.bench.Report(prints)
+	if out.Corners, err = s.bench.Corners(out.Options.Corners); err != nil {
+		return err
+	}
+	if out.Scales, err = s.bench.Scales(); err != nil {
+		return err
+	}
+	out.Asked = s.bench.Asked()
+	return nil
+}
