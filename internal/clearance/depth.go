@@ -10,8 +10,9 @@ import (
 func (w *worker) byDepth(c *cell, t *task, base int) {
 	open := w.open(c)
 	if open[0] < 0 {
-		if at := sum(t.d.n); at >= t.fathom {
-			t.fathom = at + fathomEvery
+		w.middles(c, t, base)
+		if t.fathom++; t.fathom == fathomEvery && len(w.open(c)) > 0 {
+			t.fathom = 0
 			w.fathom(c, t, base)
 		}
 		open = w.open(c)
@@ -41,10 +42,11 @@ func (w *worker) byDepth(c *cell, t *task, base int) {
 
 // soundings bounds the pieces that one search opens, so that a cell in which
 // nothing is deep costs little.
-const soundings = 600
+const soundings = 400
 
-// fathomEvery is after how many divisions of a cell its depth is looked for anew.
-const fathomEvery = 4
+// fathomEvery is after how many looks at a cell and those it lies in that told
+// nothing its depth is searched for, which is dear.
+const fathomEvery = 6
 
 // fathom looks for a point deeper than every open threshold at the middle of the
 // cell, where neither near corners nor a shift tell: the middle of a large face
@@ -56,13 +58,20 @@ func (w *worker) fathom(c *cell, t *task, base int) {
 		return
 	}
 	e := w.newExcavation(w.width / 4)
-	for k, onA := range []bool{true, false} {
+	e.best = -open[0] // what is less deep tells nothing
+	if t.wit.kind != nothing {
+		e.best = max(e.best, -t.wit.value)
+	}
+	for _, onA := range []bool{true, false} {
 		seen := map[int32]bool{}
 		for _, q := range w.stack[base:] {
-			n := [2]int32{q.a, q.b}[k]
+			n, near := q.a, w.m.fb.some(q.b)
+			if !onA {
+				n, near = q.b, w.m.fa.some(q.a)
+			}
 			if q.lb <= 0 && !seen[n] {
 				seen[n] = true
-				e.add(onA, n)
+				e.add(onA, n, near)
 			}
 		}
 	}

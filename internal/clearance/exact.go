@@ -29,8 +29,8 @@ func (w *worker) fixed() (lower, upper float64, p *proof) {
 		return lower - w.m.slack, upper + w.m.slack, p
 	}
 	e := w.newExcavation(exactTo)
-	e.add(true, w.m.fa.root)
-	e.add(false, w.m.fb.root)
+	e.add(true, w.m.fa.root, -1)
+	e.add(false, w.m.fb.root, -1)
 	e.run(exactSteps, math.Inf(1))
 	if e.proof != nil {
 		p = e.proof

@@ -29,6 +29,7 @@ type lump struct {
 	node int32 // -1 for a piece
 	id   int32 // the piece's triangle
 	tri  geom.Triangle
+	hint int32 // a triangle of the other part near it, -1 for none
 }
 
 // newExcavation prepares a search at the middle of the cell, to within to.
@@ -62,12 +63,13 @@ func (e *excavation) mover(onA bool) *mover {
 	return &e.b
 }
 
-// add takes the subtree n of a part into the search.
-func (e *excavation) add(onA bool, n int32) {
+// add takes the subtree n of a part into the search; hint is a triangle of the
+// other part that may be near, -1 for none.
+func (e *excavation) add(onA bool, n, hint int32) {
 	m := e.mover(onA)
 	c, r := m.f.sphere(&m.f.nodes[n])
-	d, _ := m.o.signed(m.s.pose.Apply(c))
-	e.push(lump{most: r - d, onA: onA, node: n})
+	d, h := m.o.signedFrom(m.s.pose.Apply(c), hint)
+	e.push(lump{most: r - d, onA: onA, node: n, hint: h.tri})
 }
 
 func (e *excavation) push(p lump) {
@@ -104,24 +106,24 @@ func (e *excavation) expand(p *lump) {
 	f := e.mover(p.onA).f
 	nd := &f.nodes[p.node]
 	if nd.left >= 0 {
-		e.add(p.onA, nd.left)
-		e.add(p.onA, nd.next)
+		e.add(p.onA, nd.left, p.hint)
+		e.add(p.onA, nd.next, p.hint)
 		return
 	}
 	t := f.triangle(nd.next)
 	for k, v := range f.t[nd.next] {
 		if !f.body.isBuried(v) {
-			e.sample(p.onA, t[k], -1)
+			e.sample(p.onA, t[k], -1, p.hint)
 		}
 	}
-	e.piece(&lump{onA: p.onA, node: -1, id: nd.next, most: p.most}, t)
+	e.piece(&lump{onA: p.onA, node: -1, id: nd.next, most: p.most, hint: p.hint}, t)
 }
 
 // sample takes note of the depth of a point of the surface, which may be buried
 // in its own part if its shell is given, not -1.
-func (e *excavation) sample(onA bool, p geom.Vec, shell int32) (float64, hit) {
+func (e *excavation) sample(onA bool, p geom.Vec, shell, hint int32) (float64, hit) {
 	m := e.mover(onA)
-	d, h := m.o.signed(m.s.pose.Apply(p))
+	d, h := m.o.signedFrom(m.s.pose.Apply(p), hint)
 	if -d > e.best && (shell < 0 || !m.f.covered(p, shell)) {
 		e.best, e.proof = -d, &proof{onA, p}
 	}
@@ -137,7 +139,7 @@ func (e *excavation) piece(of *lump, t geom.Triangle) {
 	if len(m.f.roots) > 1 {
 		shell = m.f.body.shell[of.id]
 	}
-	d, h := e.sample(of.onA, c, shell)
+	d, h := e.sample(of.onA, c, shell, of.hint)
 	most := min(of.most, d+r)
 	if most <= e.best+e.to || (shell >= 0 && m.f.sunk(c, r, shell)) {
 		return
@@ -150,7 +152,7 @@ func (e *excavation) piece(of *lump, t geom.Triangle) {
 	if d >= 0 && d < depth && m.exits(placed, h, r, depth) {
 		return
 	}
-	e.push(lump{most: most, onA: of.onA, node: -1, id: of.id, tri: t})
+	e.push(lump{most: most, onA: of.onA, node: -1, id: of.id, tri: t, hint: h.tri})
 }
 
 // held is an upper bound of the depth of all points of p: see hugs. The triangles

@@ -91,6 +91,14 @@ func (f *form) turn() {
 	}
 }
 
+// some is a triangle of the subtree n.
+func (f *form) some(n int32) int32 {
+	for f.nodes[n].left >= 0 {
+		n = f.nodes[n].left
+	}
+	return f.nodes[n].next
+}
+
 // triangle gives the corners of triangle i.
 func (f *form) triangle(i int32) geom.Triangle {
 	t := f.t[i]

@@ -75,10 +75,10 @@ func (w *worker) coverBox(m *mover, p *proof, hint int32, target float64, budget
 // from the triangles ta of a and tb of b: their corners and on from there along
 // the mesh, and where the two cross points of their sides.
 func (w *worker) dig(value float64, ta, tb int32, cross bool) critical {
-	best := critical{value: value}
+	best := critical{value: value, hint: -1}
 	for k, t := range []int32{ta, tb} {
 		m := w.mover(k == 0)
-		own, top := critical{value: math.Inf(1)}, int32(-1)
+		own, top := critical{value: math.Inf(1), hint: [2]int32{tb, ta}[k]}, int32(-1)
 		for _, v := range m.f.t[t] {
 			if w.deeper(&own, k == 0, m.f.v[v], m.f.body.isBuried(v), -1) {
 				top = v
@@ -124,9 +124,9 @@ func (w *worker) deeper(best *critical, onA bool, p geom.Vec, buried bool, shell
 		return false
 	}
 	m := w.mover(onA)
-	hint := int32(-1)
-	if best.kind == byPoint && best.p.onA == onA {
-		hint = best.hint
+	hint := best.hint
+	if best.kind == byPoint && best.p.onA != onA {
+		hint = -1
 	}
 	d, h := m.o.signedFrom(m.s.pose.Apply(p), hint)
 	if d >= best.value || (shell >= 0 && m.f.covered(p, shell)) {

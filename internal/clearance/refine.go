@@ -134,7 +134,7 @@ type task struct {
 	crit     critical
 	wit      critical // the best point so far of one part within the other
 	blind    int      // divisions on the strength of crit alone
-	fathom   int      // at how many divisions the deepest point is looked for again
+	fathom   int      // looks in vain since the deepest point was searched for
 }
 
 // visit refines a cell and all under it.
@@ -180,7 +180,7 @@ func (w *worker) keep(c *cell) float64 {
 	}
 	k := max(w.goal(c, open), w.touch())
 	if open[0] < 0 {
-		k = max(k, -open[0]+w.width+16*w.m.slack)
+		k = max(k, -open[0]+16*w.m.slack)
 	}
 	return k
 }
@@ -190,7 +190,13 @@ func (w *worker) touch() float64 { return 4 * w.m.slack }
 
 // goal is the lower bound that would settle the cell.
 func (w *worker) goal(c *cell, open []float64) float64 {
-	return min(open[len(open)-1], c.upper-w.width*(1-1e-6))
+	g := min(open[len(open)-1], c.upper-w.width*(1-1e-6))
+	if open[0] < 0 {
+		// a lower bound of depth beyond the deepest that is asked would cost the
+		// wider lists of all pairs and tell nothing
+		g = max(g, open[0])
+	}
+	return g
 }
 
 // digestAll sets the bounds of all divided cells from their halves.
