@@ -51,7 +51,7 @@ func roundBox(t *geom.Triangle) [6]float64 {
 	a, b, c := t[0], t[1], t[2]
 	o := [6]float64{
 		min(axisDistance(a, b), axisDistance(b, c), axisDistance(c, a)),
-		max(math.Hypot(a.X, a.Y), math.Hypot(b.X, b.Y), math.Hypot(c.X, c.Y)),
+		max(hypot(a.X, a.Y), hypot(b.X, b.Y), hypot(c.X, c.Y)),
 		0, math.Pi,
 		min(a.Z, b.Z, c.Z), max(a.Z, b.Z, c.Z),
 	}
@@ -80,7 +80,7 @@ func axisDistance(p, q geom.Vec) float64 {
 	if l > 0 {
 		t = max(0, min(1, -(p.X*dx+p.Y*dy)/l))
 	}
-	return math.Hypot(p.X+t*dx, p.Y+t*dy)
+	return hypot(p.X+t*dx, p.Y+t*dy)
 }
 
 // gap2 is a lower bound of the squared distance of two cylindrical boxes, a

@@ -85,7 +85,7 @@ func deepest(m, o *mesh.Mesh, net float64) float64 {
 		t := m.Triangle(i)
 		long := 0.0
 		for k := range t {
-			long = max(long, r3.Norm(r3.Sub(t[k], t[(k+1)%3])))
+			long = max(long, norm(r3.Sub(t[k], t[(k+1)%3])))
 		}
 		n := int(long/net) + 1
 		for a := 0; a <= n; a++ {
@@ -116,7 +116,7 @@ func signedBrute(o *mesh.Mesh, p geom.Vec) float64 {
 	for j := range o.T {
 		s := o.Triangle(j)
 		q, _ := s.Closest(p)
-		d = min(d, r3.Norm(r3.Sub(p, q)))
+		d = min(d, norm(r3.Sub(p, q)))
 	}
 	if rayInside(o, p) {
 		return -d

@@ -108,9 +108,9 @@ func canonical(l geom.Line) geom.Line {
 	return geom.Line{Point: p, Dir: d}
 }
 
-func parallel(a, b geom.Vec) bool { return r3.Norm(r3.Cross(a, b)) <= sameAngle }
+func parallel(a, b geom.Vec) bool { return norm(r3.Cross(a, b)) <= sameAngle }
 
-func offLine(l geom.Line, p geom.Vec) float64 { return r3.Norm(r3.Cross(l.Dir, r3.Sub(p, l.Point))) }
+func offLine(l geom.Line, p geom.Vec) float64 { return norm(r3.Cross(l.Dir, r3.Sub(p, l.Point))) }
 
 // add takes joint j into a coordinate that it shares, or into a new one.
 func (c *chain) add(m *mechanism.Mechanism, j mechanism.Joint) {

@@ -42,11 +42,11 @@ func (w *worker) byDepth(c *cell, t *task, base int) {
 
 // soundings bounds the pieces that one search opens, so that a cell in which
 // nothing is deep costs little.
-const soundings = 400
+const soundings = 200
 
 // fathomEvery is after how many looks at a cell and those it lies in that told
 // nothing its depth is searched for, which is dear.
-const fathomEvery = 6
+const fathomEvery = 12
 
 // fathom looks for a point deeper than every open threshold at the middle of the
 // cell, where neither near corners nor a shift tell: the middle of a large face

@@ -1,8 +1,10 @@
 package clearance
 
 import (
+	"cmp"
 	"context"
 	"math"
+	"slices"
 )
 
 // exactTo is how far apart the bounds of At are, mm, before rounding.
@@ -24,7 +26,8 @@ func (m *Map) exact(q []float64) (lower, upper float64) {
 
 // fixed bounds the clearance at the pose of the sweeps, which must not move.
 func (w *worker) fixed() (lower, upper float64, p *proof) {
-	lower, upper, p, _ = w.distance(exactTo)
+	all := []pair{{a: w.m.fa.root, b: w.m.fb.root}}
+	lower, upper, p, _ = w.distance(all, exactTo, math.Inf(1))
 	if _, in := w.enclosed(); upper > w.m.slack && !in {
 		return lower - w.m.slack, upper + w.m.slack, p
 	}
@@ -38,21 +41,25 @@ func (w *worker) fixed() (lower, upper float64, p *proof) {
 	return -e.most - w.m.slack, -e.best + w.m.slack, p
 }
 
-// distance is the least distance of the surfaces at the middle of the cell, by
-// branch and bound, to within to.
-func (w *worker) distance(to float64) (lower, upper float64, p *proof, near triangles) {
+// distance is the least distance of the pairs at the middle of the cell, by branch
+// and bound, to within to; p is nil if none is nearer than cut.
+func (w *worker) distance(pairs []pair, to, cut float64) (lower, upper float64, p *proof, near triangles) {
 	type open struct {
 		a, b int32
 		lb   float64
 	}
 	still := *w
 	still.fwd.rest()
-	upper = math.Inf(1)
+	upper = cut
 	fa, fb := w.m.fa, w.m.fb
 	add := func(s []open, a, b int32) []open {
 		return append(s, open{a, b, still.gap(&fa.nodes[a], &fb.nodes[b])})
 	}
-	stack := add(nil, fa.root, fb.root)
+	var stack []open
+	for _, q := range pairs {
+		stack = add(stack, q.a, q.b)
+	}
+	slices.SortFunc(stack, func(x, y open) int { return cmp.Compare(y.lb, x.lb) })
 	for len(stack) > 0 && upper > 0 {
 		o := stack[len(stack)-1]
 		stack = stack[:len(stack)-1]

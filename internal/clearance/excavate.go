@@ -219,11 +219,11 @@ func (f *form) sphere(n *node) (geom.Vec, float64) {
 	b := &n.box
 	if !f.round {
 		c := geom.Vec{X: (b[0] + b[3]) / 2, Y: (b[1] + b[4]) / 2, Z: (b[2] + b[5]) / 2}
-		return c, r3.Norm(geom.Vec{X: b[3] - c.X, Y: b[4] - c.Y, Z: b[5] - c.Z})
+		return c, norm(geom.Vec{X: b[3] - c.X, Y: b[4] - c.Y, Z: b[5] - c.Z})
 	}
 	z, hz := (b[4]+b[5])/2, (b[5]-b[4])/2
 	if b[3] > 1 { // round about the axis
-		return geom.Vec{Z: z}, math.Hypot(b[1], hz)
+		return geom.Vec{Z: z}, hypot(b[1], hz)
 	}
 	s, co := math.Sincos(b[2])
 	r := (b[0] + b[1]) / 2

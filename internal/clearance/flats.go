@@ -133,7 +133,7 @@ func (f *flattener) plane(p, t int32) bool {
 func (f *flattener) convex(n geom.Vec, in, out int32) bool {
 	a := r3.Sub(f.origin(out), f.origin(in))
 	b := r3.Sub(f.origin(f.next[out]), f.origin(out))
-	la, lb := r3.Norm(a), r3.Norm(b)
+	la, lb := norm(a), norm(b)
 	if r3.Dot(a, b) < -0.999999*la*lb { // turns back on itself
 		return false
 	}
@@ -148,7 +148,7 @@ func (f *flattener) collect() {
 	for i := range b.flatOf {
 		b.flatOf[i] = -1
 		t := b.mesh.Triangle(i)
-		area[f.find(int32(i))] += r3.Norm(r3.Cross(r3.Sub(t[1], t[0]), r3.Sub(t[2], t[0]))) / 2
+		area[f.find(int32(i))] += norm(r3.Cross(r3.Sub(t[1], t[0]), r3.Sub(t[2], t[0]))) / 2
 	}
 	broken := make([]bool, len(b.mesh.T))
 	for e := range f.next {
@@ -197,7 +197,7 @@ func (f *flattener) loop(e, lead int32, area float64) (flat, bool) {
 	for i, p := range hull {
 		q := hull[(i+1)%len(hull)]
 		full += (p.x*q.y - p.y*q.x) / 2
-		long += math.Hypot(q.x-p.x, q.y-p.y)
+		long += hypot(q.x-p.x, q.y-p.y)
 		o.corners = append(o.corners, p.v)
 	}
 	caved := 0.0
@@ -205,7 +205,7 @@ func (f *flattener) loop(e, lead int32, area float64) (flat, bool) {
 		in := math.Inf(1)
 		for i, a := range hull {
 			b := hull[(i+1)%len(hull)]
-			in = min(in, ((b.x-a.x)*(p.y-a.y)-(b.y-a.y)*(p.x-a.x))/math.Hypot(b.x-a.x, b.y-a.y))
+			in = min(in, ((b.x-a.x)*(p.y-a.y)-(b.y-a.y)*(p.x-a.x))/hypot(b.x-a.x, b.y-a.y))
 		}
 		caved = max(caved, in)
 	}

@@ -189,7 +189,7 @@ func (p *planter) cluster(n *node, tris []int32) {
 		}
 	}
 	n.to = int32(len(p.points))
-	if l := r3.Norm(sum); l > 1e-3 {
+	if l := norm(sum); l > 1e-3 {
 		n.face = r3.Scale(1/l, sum)
 	}
 }

@@ -41,7 +41,7 @@ func hulls(a []geom.Vec, g *geom.Motion, u geom.Vec, b []geom.Vec, n geom.Vec, e
 		if k == 0 { // the origin is inside
 			return 0, geom.Vec{}
 		}
-		best = r3.Norm(v)
+		best = norm(v)
 		if !(best >= enough) || best < 1e-11 {
 			break
 		}

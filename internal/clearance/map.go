@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"iter"
 	"math"
+	"slices"
 	"sort"
 	"strconv"
 	"strings"
@@ -27,6 +28,26 @@ type Map struct {
 	fb    *form
 	root  cell
 	slack float64 // rounds bounds outwards
+	asked []asked // by rising need
+}
+
+// asked is a threshold to which the map has been refined, and how finely.
+type asked struct{ need, width float64 }
+
+// known tells whether need has been asked at the width or finer.
+func (m *Map) known(need, width float64) bool {
+	i := sort.Search(len(m.asked), func(i int) bool { return m.asked[i].need >= need })
+	return i < len(m.asked) && m.asked[i].need == need && m.asked[i].width <= width
+}
+
+// learn notes that need has been asked at the width.
+func (m *Map) learn(need, width float64) {
+	i := sort.Search(len(m.asked), func(i int) bool { return m.asked[i].need >= need })
+	if i < len(m.asked) && m.asked[i].need == need {
+		m.asked[i].width = min(m.asked[i].width, width)
+		return
+	}
+	m.asked = slices.Insert(m.asked, i, asked{need, width})
 }
 
 // cell is a cell of the tree; both bounds hold in all of it.
@@ -199,9 +220,23 @@ func (m *Map) Refine(ctx context.Context, needs []float64, width float64) error 
 			return fmt.Errorf("threshold %g is no length", n)
 		}
 	}
-	sorted := append([]float64(nil), needs...)
-	sort.Float64s(sorted)
-	return m.refine(ctx, sorted, width)
+	var fresh []float64
+	for _, n := range needs {
+		if !m.known(n, width) {
+			fresh = append(fresh, n)
+		}
+	}
+	if len(fresh) == 0 {
+		return ctx.Err()
+	}
+	sort.Float64s(fresh)
+	if err := m.refine(ctx, fresh, width); err != nil {
+		return err
+	}
+	for _, n := range fresh {
+		m.learn(n, width)
+	}
+	return nil
 }
 
 // At is the clearance at one configuration: it lies within [lower, upper], which

@@ -21,7 +21,7 @@ func (f *form) key(p geom.Vec) geom.Vec {
 	if !f.round {
 		return p
 	}
-	return geom.Vec{X: math.Hypot(p.X, p.Y), Y: math.Atan2(p.Y, p.X), Z: p.Z}
+	return geom.Vec{X: hypot(p.X, p.Y), Y: math.Atan2(p.Y, p.X), Z: p.Z}
 }
 
 // nearest finds the place nearest to p in the subtree root, if it is nearer
@@ -114,7 +114,7 @@ func (f *form) solidAngle(p geom.Vec, s int32) int {
 	for _, i := range f.body.shells[s].tris {
 		t := f.triangle(i)
 		a, b, c := r3.Sub(t[0], p), r3.Sub(t[1], p), r3.Sub(t[2], p)
-		la, lb, lc := r3.Norm(a), r3.Norm(b), r3.Norm(c)
+		la, lb, lc := norm(a), norm(b), norm(c)
 		num := r3.Dot(a, r3.Cross(b, c))
 		den := la*lb*lc + r3.Dot(a, b)*lc + r3.Dot(b, c)*la + r3.Dot(c, a)*lb
 		sum += 2 * math.Atan2(num, den)
@@ -168,7 +168,7 @@ func (f *form) signedFrom(p geom.Vec, hint int32) (float64, hit) {
 	if hint >= 0 {
 		t := f.triangle(hint)
 		at, feature := t.Closest(p)
-		h = f.nearest(p, f.root, r3.Norm(r3.Sub(p, at)))
+		h = f.nearest(p, f.root, norm(r3.Sub(p, at)))
 		if h.tri < 0 {
 			h.tri, h.at, h.feature = hint, at, feature
 		}

@@ -72,7 +72,7 @@ func (w *worker) gap(a, b *node) float64 {
 	dz := max(0, math.Abs(x.Z-(b.box[2]+b.box[5])/2)-h.Z-(b.box[5]-b.box[2])/2)
 	d := math.Sqrt(dx*dx + dy*dy + dz*dz)
 	if s.way == general && d > 0 {
-		all, _ := s.reach(x, r3.Norm(e))
+		all, _ := s.reach(x, norm(e))
 		d = max(0, d-all)
 	}
 	return d
@@ -229,7 +229,7 @@ func (w *worker) attempt(p *pair, goal float64, u geom.Vec) verdict {
 	lb := p.lb
 	if shifted {
 		// pairs farther apart than the shift are none the worse for it
-		lb = p.lb - r3.Norm(u)
+		lb = p.lb - norm(u)
 		if lb >= goal {
 			return holds
 		}

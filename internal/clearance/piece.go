@@ -114,7 +114,7 @@ func (m *mover) deepFrom(x geom.Vec, depth, limit float64) float64 {
 		y, _ := t.Closest(x)
 		e := r3.Sub(x, y)
 		l := math.Inf(-1)
-		if d := r3.Norm(e); d > 0 {
+		if d := norm(e); d > 0 {
 			dir := r3.Scale(1/d, e)
 			l = m.s.low(dir, x) - max(r3.Dot(dir, t[0]), r3.Dot(dir, t[1]), r3.Dot(dir, t[2]))
 		}

@@ -51,9 +51,9 @@ func (w *worker) coverBox(m *mover, p *proof, hint int32, target float64, budget
 	moved := 0.0
 	for i := range m.s.n {
 		v := r3.Scale(m.s.h[i], m.s.velocity(i, x))
-		moved = max(moved, r3.Norm(v))
+		moved = max(moved, norm(v))
 		for _, q := range [2]geom.Vec{r3.Add(x, v), r3.Sub(x, v)} {
-			if l := r3.Norm(r3.Sub(q, m.o.closest(q, h.tri))); l > most {
+			if l := norm(r3.Sub(q, m.o.closest(q, h.tri))); l > most {
 				best, most = i, l
 			}
 		}

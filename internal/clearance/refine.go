@@ -44,7 +44,7 @@ func (m *Map) newWorker(ctx context.Context, needs []float64, width float64) *wo
 
 func (m *Map) refine(ctx context.Context, needs []float64, width float64) error {
 	w := m.newWorker(ctx, needs, width)
-	if w.mark(&m.root, whole()) {
+	if w.mark(&m.root) {
 		w.stack = append(w.stack, pair{a: m.fa.root, b: m.fb.root})
 		w.visit(task{c: &m.root, to: 1, floor: math.Inf(1)})
 	}
@@ -109,17 +109,15 @@ func (w *worker) settled(c *cell) bool {
 func (w *worker) small(c *cell) bool { return w.reach <= w.width/2 && c.proof != nil }
 
 // mark notes which cells have leaves under them that need work.
-func (w *worker) mark(c *cell, d dyadic) bool {
+func (w *worker) mark(c *cell) bool {
 	if c.kids != nil {
-		l, r := w.mark(&c.kids[0], d.half(c.axis, 0)), w.mark(&c.kids[1], d.half(c.axis, 1))
+		l, r := w.mark(&c.kids[0]), w.mark(&c.kids[1])
 		c.todo = l || r
 		return c.todo
 	}
+	// a small cell too: it may not have been tried at these thresholds, or only as
+	// part of a larger one
 	c.todo = !w.settled(c)
-	if c.todo && c.proof != nil {
-		w.place(d)
-		c.todo = !w.small(c)
-	}
 	return c.todo
 }
 

@@ -33,6 +33,11 @@ func (m *Map) Save(w io.Writer) error {
 	_, _ = s.w.WriteString(magic)
 	s.uint(Version)
 	s.uint(uint64(len(m.chain.coords)))
+	s.uint(uint64(len(m.asked)))
+	for _, a := range m.asked {
+		s.float(a.need)
+		s.float(a.width)
+	}
 	s.collect(&m.root)
 	s.uint(uint64(len(s.proofs)))
 	for _, p := range s.proofs {
@@ -115,6 +120,13 @@ func Load(r io.Reader, m *mechanism.Mechanism, a, b int, bodyA, bodyB *Body) (*M
 	}
 	if n := l.uint(MaxCoords); l.err == nil && n != uint64(len(o.chain.coords)) {
 		return nil, fmt.Errorf("clearance: the saved map has %d coordinates, not %d", n, len(o.chain.coords))
+	}
+	for n := l.uint(1 << 20); n > 0 && l.err == nil; n-- {
+		need, width := l.float(), l.float()
+		if !(width > 0) || math.IsInf(need, 0) {
+			return nil, errCorrupt
+		}
+		o.learn(need, width)
 	}
 	n := l.uint(1 << 32)
 	for i := uint64(0); i < n && l.err == nil; i++ {

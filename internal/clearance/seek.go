@@ -49,20 +49,23 @@ func (w *worker) seek(c *cell, t *task) {
 			n++
 		}
 	}
-	w.seeds(add)
+	w.seeds(add, w.stack[t.from:t.to], top)
 	w.tryFew(c, t, few[:n])
 }
 
 // seeds proposes the vertices spread over both parts, and the corners of the
-// nearest pair.
-func (w *worker) seeds(add func(onA bool, v int32)) {
+// nearest of the pairs if that is nearer than cut.
+func (w *worker) seeds(add func(onA bool, v int32), pairs []pair, cut float64) {
 	for _, v := range w.m.fa.body.spread {
 		add(true, v)
 	}
 	for _, v := range w.m.fb.body.spread {
 		add(false, v)
 	}
-	_, _, _, near := w.distance(w.width / 2)
+	_, _, p, near := w.distance(pairs, w.width/2, cut)
+	if p == nil {
+		return
+	}
 	for _, v := range w.m.fa.t[near.a] {
 		add(true, v)
 	}

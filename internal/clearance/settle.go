@@ -186,10 +186,10 @@ func (w *worker) extent(i int) float64 {
 		return s.h[i]
 	}
 	if f.round {
-		return s.h[i] * math.Hypot(f.nodes[f.root].box[1], s.m[i].Z)
+		return s.h[i] * hypot(f.nodes[f.root].box[1], s.m[i].Z)
 	}
 	c, r := f.sphere(&f.nodes[f.root])
-	return s.h[i] * (r3.Norm(s.velocity(i, s.pose.Apply(c))) + r)
+	return s.h[i] * (norm(s.velocity(i, s.pose.Apply(c))) + r)
 }
 
 // lift raises the lower bound.

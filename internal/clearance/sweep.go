@@ -139,11 +139,11 @@ func (s *sweep) reach(x geom.Vec, r float64) (all, rest float64) {
 		}
 		return min(all, s.straight()), 0
 	case coaxial:
-		rho := math.Hypot(x.X, x.Y) + r
-		return math.Hypot(s.hz, rho*min(s.ht, 2)), rho * s.ht * s.ht / 2
+		rho := hypot(x.X, x.Y) + r
+		return hypot(s.hz, rho*min(s.ht, 2)), rho * s.ht * s.ht / 2
 	default:
 		for _, i := range s.order[:s.n] {
-			v := r3.Norm(s.velocity(int(i), x))
+			v := norm(s.velocity(int(i), x))
 			if s.turns[i] {
 				rest += s.h[i] * all // by inner steps and this turn
 				v += r + all

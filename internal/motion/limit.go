@@ -1,6 +1,9 @@
 package motion
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // finder brackets the growth at which a question turns from yes to no. The
 // question must be monotone: what opens at a growth opens at all smaller ones.
@@ -15,6 +18,8 @@ type finder struct {
 	no   int // least number known to be a no
 
 	yesAt, noAt float64 // the same for growths between the numbers
+
+	fromNo bool // the limit is likely just below no
 }
 
 func newFinder(w *world, q question) *finder {
@@ -46,34 +51,71 @@ func (f *finder) learn(g float64, a Answer) {
 }
 
 // find narrows the bracket, first on the maps as they are, then refining them
-// where that decides.
+// where that decides. After each refinement both readings are asked anew along
+// the whole bracket: the border is closed in on from both sides with coarse maps,
+// and fine ones are made only near it.
 func (f *finder) find() (Limit, error) {
 	f.bare()
 	if err := f.w.trouble(); err != nil {
 		return Limit{}, err
 	}
-	for step := 2; f.no-f.yes > 1; step *= 2 {
+	for step := 2; f.no-f.yes > 1; {
 		mid := f.next(step)
-		a, err := f.decide(mid)
-		if err != nil {
+		a, more, err := f.glance(mid)
+		switch {
+		case err != nil:
 			return Limit{}, err
-		}
-		if a == Undecided {
+		case a != Undecided:
+			step *= 2
+			f.fromNo = f.fromNo && a == No
+		case !more:
 			if err := f.split(mid); err != nil {
 				return Limit{}, err
 			}
-			break
+			return f.limit(), nil
+		default:
+			f.bare()
 		}
 	}
-	return f.limit(), nil
+	return f.limit(), f.w.trouble()
+}
+
+// glance answers number i from the maps as they are, or else refines them by one
+// step; more is false if there is nothing to refine.
+func (f *finder) glance(i int) (a Answer, more bool, err error) {
+	f.w.tidy()
+	q := f.q
+	q.g = f.growth(i)
+	a, c := f.w.look(&q)
+	if err := f.w.trouble(); err != nil {
+		return Undecided, false, err
+	}
+	if a != Undecided {
+		f.note(i, a)
+		return a, true, nil
+	}
+	more, err = f.w.sharpen(&q, c.Reached)
+	return Undecided, more, err
+}
+
+func (f *finder) note(i int, a Answer) {
+	switch a {
+	case Yes:
+		f.yes = i
+	case No:
+		f.no = i
+	case Undecided:
+	}
 }
 
 // next is the number to ask next: half way, but where only one side of the
-// bracket is known, step beyond that side. Maps are cheap to refine for growths
+// bracket is known, or the limit is likely to be near it, step beyond that side. Maps are cheap to refine for growths
 // that are near to those already asked and dear for deep overlaps, which a
 // limit near at hand never needs.
 func (f *finder) next(step int) int {
 	switch {
+	case f.fromNo && f.no <= f.n:
+		return max(f.no-step/2, (f.yes+f.no)/2, 0)
 	case f.yes < 0 && f.no <= f.n:
 		return max(f.no-step, (f.yes+f.no)/2, 0)
 	case f.no > f.n && f.yes >= 0:
@@ -87,13 +129,7 @@ func (f *finder) decide(i int) (Answer, error) {
 	q := f.q
 	q.g = f.growth(i)
 	a, _, err := f.w.decide(q)
-	switch a {
-	case Yes:
-		f.yes = i
-	case No:
-		f.no = i
-	case Undecided:
-	}
+	f.note(i, a)
 	return a, err
 }
 
@@ -159,3 +195,43 @@ func (f *finder) limit() Limit {
 	}
 	return l
 }
+
+// exacter is a map that can tell the clearance at one configuration.
+type exacter interface {
+	// At bounds the clearance at the configuration q.
+	At(q []float64) (lower, upper float64, err error)
+}
+
+// startLimit is a growth above which some pair overlaps where everything starts,
+// so that there is no way at all: in a box with one gap everywhere that is the
+// very limit. It is false if no map tells.
+func (w *world) startLimit() (float64, bool) {
+	limits := make([]float64, len(w.pairs))
+	err := together(w.pairs, func(p *pair) error {
+		i := slices.Index(w.pairs, p)
+		limits[i] = math.Inf(1)
+		x, ok := p.m.(exacter)
+		if !ok {
+			return nil
+		}
+		_, upper, err := x.At(w.m.Start)
+		if err != nil {
+			return err
+		}
+		// a need rises with growth along a straight line
+		base := w.m.Needs(p.a, p.b, 0)
+		if slope := w.m.Needs(p.a, p.b, 1) - base; slope > 0 {
+			limits[i] = (upper-base)/slope + startSlack
+		}
+		return nil
+	})
+	if err != nil {
+		return 0, false
+	}
+	g := slices.Min(append(limits, math.Inf(1)))
+	return g, !math.IsInf(g, 1)
+}
+
+// startSlack keeps the growth told above the one at which the parts touch, mm:
+// far more than a need is rounded by, far less than anything is resolved to.
+const startSlack = 1e-6

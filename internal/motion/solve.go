@@ -167,6 +167,10 @@ func (s *solver) bind() error {
 	for _, o := range []Opening{s.r.Drawn, s.r.Tight, s.r.Loose} {
 		f.learn(o.Growth, o.Opens)
 	}
+	if g, ok := s.w.startLimit(); ok {
+		f.learn(g, No)
+		f.fromNo = true
+	}
 	l, err := f.find()
 	s.r.Fit.Bind = &l
 	return err
