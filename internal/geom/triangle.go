@@ -177,7 +177,7 @@ func (t *Triangle) Distance(u *Triangle) (float64, Vec, Vec) {
 // Normal is the unit outward normal, zero for a triangle without area.
 func (t *Triangle) Normal() Vec {
 	n := r3.Cross(r3.Sub(t[1], t[0]), r3.Sub(t[2], t[0]))
-	if l := r3.Norm(n); l > 0 {
+	if l := math.Sqrt(r3.Dot(n, n)); l > 0 {
 		return r3.Scale(1/l, n)
 	}
 	return Vec{}

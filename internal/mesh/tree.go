@@ -19,6 +19,7 @@ import (
 type Tree struct {
 	mesh  *Mesh
 	tri   []geom.Triangle // in the order of the leaves
+	norm  []geom.Vec      // their unit normals
 	index []int32         // the mesh's number of tri[i]
 	nodes []treeNode
 	shell []int32 // of tri[i]; nil where there is one
@@ -96,6 +97,10 @@ func (t *Tree) grow() {
 		tri[i], index[i] = t.tri[k], t.index[k]
 	}
 	t.tri, t.index = tri, index
+	t.norm = make([]geom.Vec, n)
+	for i := range tri {
+		t.norm[i] = tri[i].Normal()
+	}
 }
 
 // builder is a tree in the making: triples of the triangles' centres, and their

@@ -17,10 +17,23 @@ import (
 // distance is that of their surfaces. Ask Signed for one point of each shell to
 // tell.
 func (t *Tree) Distance(u *Tree, g geom.Motion, cut float64) (d float64, pt, pu geom.Vec) {
+	s := t.measure(u, g, cut, 1)
+	return s.best, s.pt, s.pu
+}
+
+// Approach is Distance told only roughly, and several times as fast where the
+// surfaces are about equally near in many places: low <= distance <= high, and
+// low is at least share (0 to 1) times high.
+func (t *Tree) Approach(u *Tree, g geom.Motion, cut, share float64) (low, high float64) {
+	s := t.measure(u, g, cut, share)
+	return share * s.best, s.best
+}
+
+func (t *Tree) measure(u *Tree, g geom.Motion, cut, share float64) *search {
+	s := &search{t: t, u: u, g: g, best: cut, share: share}
 	if len(t.nodes) == 0 || len(u.nodes) == 0 {
-		return cut, pt, pu
+		return s
 	}
-	s := search{t: t, u: u, g: g, best: cut}
 	s.col = [3]geom.Vec{
 		{X: g.R[0].X, Y: g.R[1].X, Z: g.R[2].X},
 		{X: g.R[0].Y, Y: g.R[1].Y, Z: g.R[2].Y},
@@ -30,7 +43,7 @@ func (t *Tree) Distance(u *Tree, g geom.Motion, cut float64) (d float64, pt, pu 
 		s.absRow[i], s.absCol[i] = absVec(g.R[i]), absVec(s.col[i])
 	}
 	s.visit(0, 0, s.bound(0, 0))
-	return s.best, s.pt, s.pu
+	return s
 }
 
 // search is one question for a distance: two trees, a motion, the best so far.
@@ -40,6 +53,7 @@ type search struct {
 	col            [3]geom.Vec // columns of g.R
 	absRow, absCol [3]geom.Vec // magnitudes of rows and columns
 	best           float64
+	share          float64 // what is not nearer than this share of best is left out
 	pt, pu         geom.Vec
 }
 
@@ -67,7 +81,7 @@ func (s *search) bound(a, b int32) float64 {
 
 // visit looks below nodes a and b, whose distance is at least low.
 func (s *search) visit(a, b int32, low float64) {
-	if low >= s.best || s.best == 0 {
+	if low >= s.share*s.best || s.best == 0 {
 		return
 	}
 	x, y := &s.t.nodes[a], &s.u.nodes[b]
@@ -94,10 +108,10 @@ func (s *search) leaves(x, y *treeNode) {
 	for i := x.first; i < x.first+x.count; i++ {
 		tri := &s.t.tri[i]
 		moved := geom.Triangle{s.g.Apply(tri[0]), s.g.Apply(tri[1]), s.g.Apply(tri[2])}
-		normal := moved.Normal()
+		normal := s.g.Turn(s.t.norm[i])
 		for j := y.first; j < y.first+y.count; j++ {
 			u := &s.u.tri[j]
-			if gapAlong(normal, &moved, u) >= s.best || gapAlong(u.Normal(), u, &moved) >= s.best {
+			if gapAlong(normal, &moved, u) >= s.share*s.best || gapAlong(s.u.norm[j], u, &moved) >= s.share*s.best {
 				continue
 			}
 			if d, p, q := moved.Distance(u); d < s.best {

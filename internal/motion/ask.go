@@ -143,21 +143,17 @@ func (w *world) sharpen(q *question, reached diagram.Set) (bool, error) {
 	if err := w.trouble(); err != nil {
 		return false, err
 	}
-	// first those that are coarsest, so that no map runs ahead of the others
-	widest := 0.0
+	var todo []*pair
 	for _, p := range coarse {
-		if n := w.need(p, q.g, q.play); p.undecided(n) > 0 {
-			widest = max(widest, w.next(p, n))
+		if n := w.need(p, q.g, q.play); p.undecided(n) > 0 && w.next(p, n, q.play) > 0 {
+			todo = append(todo, p)
 		}
 	}
-	if widest > 0 {
+	if len(todo) > 0 {
 		w.opt.Progress(q.what, 0, 0)
-		err := together(coarse, func(p *pair) error {
+		err := together(todo, func(p *pair) error {
 			n := w.need(p, q.g, q.play)
-			if p.undecided(n) == 0 || w.next(p, n) < widest {
-				return nil
-			}
-			return p.refine(w.ctx, []float64{n}, widest)
+			return p.refine(w.ctx, []float64{n}, w.next(p, n, q.play))
 		})
 		w.refresh()
 		return err == nil, err
@@ -185,10 +181,17 @@ func together(ps []*pair, do func(*pair) error) error {
 	return g.Wait()
 }
 
+// playCoarser is how much coarser maps are asked where play is allowed for: play is
+// not known better than to some hundredths of a millimetre.
+const playCoarser = 4
+
 // next is the width at which a map is to be asked next for a need; 0 if it has
 // been asked for the finest.
-func (w *world) next(p *pair, need float64) float64 {
+func (w *world) next(p *pair, need float64, play bool) float64 {
 	f, finest := p.fineness(need), w.opt.FinestWidth
+	if play {
+		finest *= playCoarser
+	}
 	if need < 0 {
 		finest *= 2 // the depth of an overlap is dear, and 0.01 mm of growth is 0.02 of depth
 	}

@@ -60,7 +60,7 @@ func (j *Judge) Even(growth float64) []float64 {
 
 // WithPlay is what is left of needs where the parts are pushed about within
 // their guides. As in Solve, a pair that guides keeps its need, and no more than
-// an overlap of 0.3 mm is undone.
+// an overlap of playDepth is undone.
 func (j *Judge) WithPlay(needs []float64) []float64 {
 	out := slices.Clone(needs)
 	for i, p := range j.w.pairs {
@@ -141,7 +141,7 @@ func (j *Judge) Sharpen(needs []float64, step int) (bool, error) {
 		}
 		coarse = append(coarse, i)
 		if p.undecided(needs[i]) > 0 {
-			widest = max(widest, w.next(p, needs[i]))
+			widest = max(widest, w.next(p, needs[i], false))
 		}
 	}
 	if err := w.trouble(); err != nil {
@@ -152,7 +152,7 @@ func (j *Judge) Sharpen(needs []float64, step int) (bool, error) {
 		p := w.pairs[i]
 		switch {
 		case widest > 0:
-			if p.undecided(needs[i]) == 0 || w.next(p, needs[i]) < widest {
+			if p.undecided(needs[i]) == 0 || w.next(p, needs[i], false) < widest {
 				continue
 			}
 			if err := p.refine(w.ctx, []float64{needs[i]}, widest); err != nil {

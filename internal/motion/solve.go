@@ -38,7 +38,7 @@ func Solve(ctx context.Context, m *mechanism.Mechanism, maps []PairMap, o Option
 	}
 	s := &solver{w: w, r: &Result{Asked: o.Growth}}
 	for _, stage := range []func() error{
-		s.first, s.openings, s.steps, s.bind, s.way, s.rest,
+		s.first, s.openings, s.bind, s.steps, s.way, s.rest,
 	} {
 		if err := stage(); err != nil {
 			return nil, err
@@ -198,6 +198,7 @@ func (s *solver) step(i int) (Step, error) {
 	q := ask(0)
 	q.avoid, q.what = i, "can step "+w.m.Steps[i].Name+" be avoided"
 	f := newFinder(w, q)
+	f.learn(s.r.Fit.Bind.Hi, No) // where there is no way at all
 	for _, g := range []float64{0, s.r.Asked[0]} {
 		w.tidy()
 		q.g = g
@@ -213,6 +214,7 @@ func (s *solver) step(i int) (Step, error) {
 			st.Unavoidable = not(a)
 		}
 	}
+	f.fromNo = f.yes >= 0 // a shortcut in all the range is likely one up to where it binds
 	l, err := f.find()
 	if err != nil {
 		return st, err

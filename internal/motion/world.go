@@ -176,8 +176,9 @@ func (w *world) need(p *pair, g float64, play bool) float64 {
 
 // playDepth is how deep an overlap play is credited with undoing, mm: of two
 // parts in guides of the usual gaps (0.2 to 0.3 mm a side, common practice) not
-// more is to be had in one direction.
-const playDepth = 0.3
+// more is to be had in one direction, as pushing one side free jams the other.
+// Off the round numbers in which gaps are drawn.
+const playDepth = 0.1943
 
 // play is the sideways play of a part at growth g: what the surfaces of part and
 // guide take by growing is lost.

@@ -2,6 +2,7 @@ package play
 
 import (
 	"math"
+	"sync"
 
 	"feint/internal/geom"
 	"feint/internal/mechanism"
@@ -11,9 +12,9 @@ import (
 )
 
 const (
-	// Touch is the distance at which parts count as touching, mm: a fifth of the
+	// Touch is the distance at which parts count as touching, mm: half of the
 	// 0.01 mm to which clearances are told.
-	Touch = 0.002
+	Touch = 0.005
 	// MaxPush is how far a part is pushed before it counts as unguided, mm.
 	// Guides of printed boxes have gaps of some tenths (common practice).
 	MaxPush = 2.0
@@ -58,13 +59,18 @@ func Measure(m *mechanism.Mechanism, meshes []*mesh.Mesh) []Play {
 			trees[i] = mesh.NewTree(k)
 		}
 	}
-	var out []Play
+	var parts []int
 	for i := range m.Parts {
-		if len(m.Parts[i].Travels) == 0 || trees[i] == nil {
-			continue
+		if len(m.Parts[i].Travels) > 0 && trees[i] != nil {
+			parts = append(parts, i)
 		}
-		out = append(out, measurePart(m, meshes[i].Bounds(), trees, i))
 	}
+	out := make([]Play, len(parts))
+	var wg sync.WaitGroup
+	for k, i := range parts {
+		wg.Go(func() { out[k] = measurePart(m, meshes[i].Bounds(), trees, i) })
+	}
+	wg.Wait()
 	return out
 }
 
@@ -109,7 +115,7 @@ func (b *bench) place(box geom.Box) {
 }
 
 func (b *bench) measure(p *Play, dirs, axes []geom.Vec) {
-	if b.free(geom.Identity()) <= Touch {
+	if _, high := b.free(geom.Identity()); high <= Touch {
 		p.Immovable = true
 		return
 	}
@@ -134,19 +140,23 @@ func (b *bench) measure(p *Play, dirs, axes []geom.Vec) {
 	p.TipReach = 2 * b.reach * math.Sin(p.Tip/2)
 }
 
-// free is the least distance of the part, moved by g from where it stands, to
-// its guides.
-func (b *bench) free(g geom.Motion) float64 {
-	least := math.Inf(1)
+// roughly is how exactly distances are asked on the way to a contact, as a share:
+// a surer step is no longer, and a guide is near all along.
+const roughly = 0.75
+
+// free bounds the least distance of the part, moved by g from where it stands,
+// to its guides.
+func (b *bench) free(g geom.Motion) (low, high float64) {
+	low, high = MaxPush, MaxPush
 	for _, o := range b.guides {
 		if o < 0 || b.trees[o] == nil {
 			continue
 		}
 		rel := b.pose.Then(g).Then(b.m.Pose(o, b.m.Start).Inverse())
-		d, _, _ := b.trees[b.part].Distance(b.trees[o], rel, min(least, MaxPush))
-		least = min(least, d)
+		l, h := b.trees[b.part].Approach(b.trees[o], rel, high, roughly)
+		low, high = min(low, l), min(high, h)
 	}
-	return least
+	return low, high
 }
 
 // advance moves by growing t until contact; speed is how fast the fastest point
@@ -154,11 +164,11 @@ func (b *bench) free(g geom.Motion) float64 {
 func (b *bench) advance(most, speed float64, at func(t float64) geom.Motion) (float64, bool) {
 	t := 0.0
 	for t < most {
-		d := b.free(at(t))
-		if d <= Touch {
-			return t, true
+		low, high := b.free(at(t))
+		if high <= Touch {
+			return t + high/speed, true // it would touch there at the soonest
 		}
-		t += d / speed
+		t += low / speed
 	}
 	return most, false
 }
