@@ -131,10 +131,10 @@ func newStand(ctx context.Context, m *mechanism.Mechanism, o Options, y YieldOpt
 }
 
 // yieldVersion changes whenever the same design may be learnt otherwise.
-const yieldVersion = "yield 1"
+const yieldVersion = "yield 2"
 
 func (s *stand) key(bs []Body, plays []motion.PlayOf, y YieldOptions) string {
-	parts := []string{yieldVersion, fmt.Sprint(clearance.Version, s.m.Start, s.m.Goal.Bounds, plays, y.Use, y.Apart), fmt.Sprintf("%+v", *y.Model)}
+	parts := []string{yieldVersion, fmt.Sprint(clearance.Version, s.m.Start, s.m.Goal.Bounds, plays, y.Use, y.Apart, y.Corners), fmt.Sprintf("%+v", *y.Model)}
 	for _, st := range s.m.Steps {
 		parts = append(parts, fmt.Sprint(st.Bounds))
 	}
@@ -203,6 +203,12 @@ func (s *stand) learn(prepared []*clearance.Body, plays []motion.PlayOf, bs []Bo
 	if err != nil {
 		return nil, err
 	}
+	if _, err := b.Corners(y.Corners); err != nil {
+		return nil, err
+	}
+	if _, err := b.Scales(); err != nil {
+		return nil, err
+	}
 	if _, err := b.Prints(func(done, total int) { o.progress("learning what the prints need", done, total) }); err != nil {
 		return nil, err
 	}
@@ -243,6 +249,7 @@ func (s *stand) open(raw []byte, prepared []*clearance.Body, plays []motion.Play
 		return err
 	}
 	s.in = s.input(j, bs, snap.Poses, y)
+	s.in.Frozen = true
 	s.bench, err = yield.NewBench(s.ctx, s.in, snap.Learnt)
 	return err
 }

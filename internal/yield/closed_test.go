@@ -14,13 +14,20 @@ import (
 // library (closed form; package printed draws by gonum's quantiles instead).
 func phi(x float64) float64 { return 0.5 * math.Erfc(-x/math.Sqrt2) }
 
-// within fails unless k of n is within z standard deviations of the share p.
-func within(t *testing.T, what string, k, n int, p float64) {
+// within fails unless the share p of n lies between those that are sure and those
+// and the undecided together, give or take z standard deviations.
+func within(t *testing.T, what string, s Share, undecided int, p float64) {
 	t.Helper()
 	const z = 4.5 // a false alarm in 150 000
-	sd := math.Sqrt(p * (1 - p) * float64(n))
-	if d := math.Abs(float64(k) - p*float64(n)); d > z*sd+0.5 {
-		t.Errorf("%s: %d of %d, want %.4f +- %.4f", what, k, n, p, z*sd/float64(n))
+	n := float64(s.Of)
+	slack := z*math.Sqrt(p*(1-p)*n) + 0.5
+	if p*n < float64(s.Count)-slack || p*n > float64(s.Count+undecided)+slack {
+		t.Errorf("%s: %d and perhaps %d more of %d, want %.4f +- %.4f", what, s.Count, undecided, s.Of, p, slack/n)
+	}
+	// needs are asked to 0.002 mm and blocked cells keep a margin of as much: a gap
+	// is known to some 0.006 mm, a twentieth of these spreads
+	if undecided > s.Of/30 {
+		t.Errorf("%s: %d of %d undecided", what, undecided, s.Of)
 	}
 }
 
@@ -39,11 +46,7 @@ func TestOneGapAgainstErrorFunction(t *testing.T) {
 		r, _ := run(t, box.input(t, printed.Amount{Mean: c.mean, Prints: c.prints, Features: c.features}, n))
 		sd := math.Sqrt(4*c.prints*c.prints + 2*c.features*c.features)
 		want := phi((c.gap - 2*c.mean) / sd)
-		within(t, "works", r.Works.Count, n-r.Unknown, want)
-		// what is undecided lies within the finest grid of needs
-		if r.Unknown > n/50 {
-			t.Errorf("%d of %d undecided", r.Unknown, n)
-		}
+		within(t, "works", r.Works, r.Unknown, want)
 		if r.Works.Lo > want+0.01 || r.Works.Hi < want-0.01 {
 			t.Errorf("interval %.4f..%.4f misses %.4f", r.Works.Lo, r.Works.Hi, want)
 		}
@@ -60,7 +63,7 @@ func TestIndependentGapsMultiply(t *testing.T) {
 	for _, g := range gaps {
 		want *= phi((g - 0.16) / (0.03 * math.Sqrt2))
 	}
-	within(t, "works", r.Works.Count, n-r.Unknown, want)
+	within(t, "works", r.Works, r.Unknown, want)
 	// the narrowest gap is to blame for most
 	if len(r.BindBy) == 0 || r.BindBy[0].Pair != 0 {
 		t.Errorf("causes %+v, want pair 0 first", r.BindBy)
@@ -70,7 +73,7 @@ func TestIndependentGapsMultiply(t *testing.T) {
 	sd := 0.03 * math.Sqrt2
 	a := (0.20 - 0.16) / sd
 	excess := sd * (math.Exp(-a*a/2)/math.Sqrt(2*math.Pi)/(1-phi(a)) - a)
-	if d := math.Abs(r.BindBy[0].Change - excess); d > 0.002 {
+	if d := math.Abs(r.BindBy[0].Change - excess); d > 0.004 { // the change is told to the grid of needs
 		t.Errorf("mean change %.4f, want %.4f", r.BindBy[0].Change, excess)
 	}
 }
@@ -178,9 +181,9 @@ func TestLeakAgainstErrorFunction(t *testing.T) {
 	r, _ := run(t, newGate(0.25, 0.06).input(t, printed.Amount{Mean: 0.07, Prints: 0.04, Features: 0.02}, n))
 	sd := math.Sqrt(4*0.04*0.04 + 2*0.02*0.02)
 	leaks, opens := phi((0.06-0.14)/sd), phi((0.25-0.14)/sd)
-	within(t, "leaks", r.Leaks.Count, n-r.Unknown, leaks)
-	within(t, "binds", r.Binds.Count, n-r.Unknown, 1-opens)
-	within(t, "works", r.Works.Count, n-r.Unknown, opens-leaks)
+	within(t, "leaks", r.Leaks, r.Unknown, leaks)
+	within(t, "binds", r.Binds, r.Unknown, 1-opens)
+	within(t, "works", r.Works, r.Unknown, opens-leaks)
 	if len(r.LeakBy) != 1 || r.LeakBy[0].Pair != 0 || r.LeakBy[0].Change >= 0 {
 		t.Errorf("causes %+v, want pair 0 to be closed", r.LeakBy)
 	}
@@ -201,5 +204,5 @@ func TestSurelyBoundsTheLikely(t *testing.T) {
 	sd := math.Sqrt(4*0.04*0.04 + 2*0.02*0.02)
 	// seams of both walls, 0.03 mm each, at the tight end; none at the loose one
 	want := phi((0.25-0.06-0.14)/sd) - phi((0.06-0.14)/sd)
-	within(t, "surely works", r.SurelyWorks.Count, 3000-r.Unknown, want)
+	within(t, "surely works", r.SurelyWorks, r.Unknown, want)
 }

@@ -40,17 +40,39 @@ type Frontier struct {
 	Yes, No [][]float64
 }
 
-// Known is the answer that follows from what has been learnt.
-func (f *Frontier) Known(needs []float64) Answer {
-	for _, y := range f.Yes {
-		if below(needs, y) {
-			return Yes
+// doubt is what an oracle that is not sharpened any more leaves open: needs from
+// which on it does not see a yes, and needs up to which it does not see a no.
+// Between the two the answer is undecided, and stays so.
+type doubt struct {
+	notYes, notNo [][]float64
+}
+
+// above tells whether needs lie above one of the lists, under whether below one.
+func above(needs []float64, lists [][]float64) bool {
+	for _, l := range lists {
+		if below(l, needs) {
+			return true
 		}
 	}
-	for _, n := range f.No {
-		if below(n, needs) {
-			return No
+	return false
+}
+
+func under(needs []float64, lists [][]float64) bool {
+	for _, l := range lists {
+		if below(needs, l) {
+			return true
 		}
+	}
+	return false
+}
+
+// Known is the answer that follows from what has been learnt.
+func (f *Frontier) Known(needs []float64) Answer {
+	switch {
+	case under(needs, f.Yes):
+		return Yes
+	case above(needs, f.No):
+		return No
 	}
 	return Undecided
 }
@@ -73,13 +95,18 @@ type learner struct {
 	steps []float64 // grids to which needs are rounded before they are asked, coarsest first, mm
 	tried map[string]bool
 	asked int
+
+	frozen bool // the oracle is not sharpened any more
+	open   doubt
 }
 
 // the ends of a search for how far a need can be moved, mm: beyond them no
 // growth of a print reaches (printed.Model.Check).
+// The search goes by whole steps of the finest grid, so that the engine meets few
+// different needs.
 const (
 	farthest = 4
-	nearest  = 0.0005
+	finest   = 0.002
 )
 
 // ask is the answer at the needs: known, or found by asking on the grids, needs
@@ -87,6 +114,9 @@ const (
 func (l *learner) ask(needs []float64) (Answer, error) {
 	if a := l.f.Known(needs); a != Undecided {
 		return a, nil
+	}
+	if l.frozen {
+		return l.askFrozen(needs)
 	}
 	for _, step := range l.steps {
 		for _, up := range []bool{true, false} {
@@ -99,6 +129,42 @@ func (l *learner) ask(needs []float64) (Answer, error) {
 			if a := l.f.Known(needs); a != Undecided {
 				return a, nil
 			}
+		}
+	}
+	return Undecided, nil
+}
+
+// askFrozen asks an oracle that is not sharpened any more: once upwards for a yes
+// and once downwards for a no, learning also where it sees neither.
+func (l *learner) askFrozen(needs []float64) (Answer, error) {
+	if err := l.ctx.Err(); err != nil {
+		return Undecided, err
+	}
+	up, down := rounded(needs, finest, true), rounded(needs, finest, false)
+	if !above(up, l.open.notYes) {
+		yes, err := l.yes(up)
+		switch {
+		case err != nil:
+			return Undecided, err
+		case yes:
+			return Yes, l.raise(up)
+		}
+		not := func(n []float64) (bool, error) { y, err := l.yes(n); return !y, err }
+		if err := l.push(up, -1, not, &l.open.notYes); err != nil {
+			return Undecided, err
+		}
+	}
+	if !under(down, l.open.notNo) {
+		no, err := l.no(down)
+		switch {
+		case err != nil:
+			return Undecided, err
+		case no:
+			return No, l.lower(down)
+		}
+		not := func(n []float64) (bool, error) { y, err := l.no(n); return !y, err }
+		if err := l.push(down, 1, not, &l.open.notNo); err != nil {
+			return Undecided, err
 		}
 	}
 	return Undecided, nil
@@ -159,16 +225,18 @@ func (l *learner) no(needs []float64) (bool, error) {
 // raise pushes needs with the answer yes up, first all together, then each as far
 // as it goes, and keeps what it comes to.
 func (l *learner) raise(needs []float64) error {
-	return l.push(needs, 1, l.yes, &l.f.Yes, func(a, b []float64) bool { return below(a, b) })
+	return l.push(needs, 1, l.yes, &l.f.Yes)
 }
 
 // lower pushes needs with the answer no down; a need that does not matter falls
 // to -Inf.
 func (l *learner) lower(needs []float64) error {
-	return l.push(needs, -1, l.no, &l.f.No, func(a, b []float64) bool { return below(b, a) })
+	return l.push(needs, -1, l.no, &l.f.No)
 }
 
-func (l *learner) push(needs []float64, sign float64, holds func([]float64) (bool, error), keep *[][]float64, covered func(a, b []float64) bool) error {
+// push moves needs one way as far as the answer holds and keeps what it comes to,
+// dropping what that makes needless.
+func (l *learner) push(needs []float64, sign float64, holds func([]float64) (bool, error), keep *[][]float64) error {
 	at := slices.Clone(needs)
 	all := make([]int, len(at))
 	for i := range all {
@@ -178,52 +246,58 @@ func (l *learner) push(needs []float64, sign float64, holds func([]float64) (boo
 		return err
 	}
 	for i := range at {
-		if err := l.shift(at, []int{i}, sign, holds); err != nil {
+		if err := l.shift(at, all[i:i+1], sign, holds); err != nil {
 			return err
 		}
 	}
-	*keep = append(slices.DeleteFunc(*keep, func(old []float64) bool { return covered(old, at) }), at)
+	*keep = append(slices.DeleteFunc(*keep, func(old []float64) bool {
+		if sign > 0 {
+			return below(old, at)
+		}
+		return below(at, old)
+	}), at)
 	return nil
 }
 
 // shift moves the needs listed by the greatest common amount that keeps the
-// answer.
+// answer, from near to far: far needs are dear to ask.
 func (l *learner) shift(at []float64, which []int, sign float64, holds func([]float64) (bool, error)) error {
 	from := slices.Clone(at)
-	move := func(d float64) {
+	try := func(d float64) (bool, error) {
 		for _, i := range which {
-			at[i] = from[i] + sign*d
+			if at[i] = from[i] + sign*d; !math.IsInf(d, 0) {
+				at[i] = math.Round(at[i]/finest) * finest
+			}
 		}
+		return holds(at)
 	}
-	far := float64(farthest)
-	if sign < 0 {
-		far = math.Inf(1)
-	}
-	if move(far); len(which) == 1 || sign > 0 {
-		if ok, err := holds(at); err != nil || ok {
+	if len(which) == 1 || sign > 0 { // a single need may not matter at all
+		far := math.Inf(1)
+		if sign > 0 {
+			far = farthest
+		}
+		if ok, err := try(far); err != nil || ok {
 			return err
 		}
 	}
-	lo, hi := 0.0, float64(farthest)
-	for step := 0.02; ; step *= 4 { // from near to far: far needs are dear to ask
-		d := min(step, farthest)
-		move(d)
-		ok, err := holds(at)
+	lo, hi := 0, int(farthest/finest)
+	for n := 8; ; n *= 4 {
+		n = min(n, hi)
+		ok, err := try(float64(n) * finest)
 		if err != nil {
 			return err
 		}
 		if !ok {
-			hi = d
+			hi = n
 			break
 		}
-		if lo = d; d == farthest {
+		if lo = n; n == hi {
 			break
 		}
 	}
-	for hi-lo > nearest {
+	for hi-lo > 1 {
 		mid := (lo + hi) / 2
-		move(mid)
-		ok, err := holds(at)
+		ok, err := try(float64(mid) * finest)
 		if err != nil {
 			return err
 		}
@@ -233,7 +307,11 @@ func (l *learner) shift(at []float64, which []int, sign float64, holds func([]fl
 			hi = mid
 		}
 	}
-	move(lo)
+	for _, i := range which {
+		if at[i] = from[i]; lo > 0 {
+			at[i] = math.Round((from[i]+sign*float64(lo)*finest)/finest) * finest
+		}
+	}
 	return nil
 }
 

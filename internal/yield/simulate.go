@@ -27,11 +27,13 @@ type Input struct {
 	Seed  uint64
 	Count int
 	Level float64 // of the intervals; 0 takes 0.95
+	// Frozen: the oracles are taken as they are, not sharpened.
+	Frozen bool
 }
 
 // grids are the steps of needs at which the engine is asked, mm: the first as
 // coarse as a print's spread allows, the last a fifth of the finest map.
-func grids() []float64 { return []float64{0.008, 0.002} }
+func grids() []float64 { return []float64{4 * finest, finest} }
 
 // Learnt is all that has been learnt of a design's questions, to be kept.
 type Learnt struct{ Questions []Frontier }
@@ -61,7 +63,7 @@ func NewBench(ctx context.Context, in Input, before Learnt) (*Bench, error) {
 		if q < len(before.Questions) {
 			*f = before.Questions[q]
 		}
-		b.ask = append(b.ask, &learner{ctx: ctx, f: f, o: in.Oracle(q), steps: grids(), tried: map[string]bool{}})
+		b.ask = append(b.ask, &learner{ctx: ctx, f: f, o: in.Oracle(q), steps: grids(), tried: map[string]bool{}, frozen: in.Frozen})
 	}
 	return b, nil
 }
