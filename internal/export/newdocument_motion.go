@@ -123,9 +123,9 @@ func (b *builder) steps(r *motion.Result) []StepInfo {
 // bracket, or the greatest growth searched where it leaks even there.
 func leakAt(l *motion.Limit) *float64 {
 	switch {
-	case l == nil || l.Below:
+	case l == nil || !l.Seen():
 		return nil
-	case l.Above:
+	case l.Open():
 		return bounded(l.Lo)
 	}
 	mid, _ := wording.Middle(l)
@@ -152,12 +152,12 @@ func (b *builder) fit(r *motion.Result) FitInfo {
 		Leak: leakAt(f.Leak), LeakPlay: leakAt(f.LeakPlay),
 		LeakLimit: limitInfo(f.Leak), BindLimit: limitInfo(f.Bind), PlayLimit: limitInfo(f.LeakPlay),
 	}
-	if l := f.Bind; l != nil && !l.Below && !l.Above {
+	if l := f.Bind; l != nil && l.Seen() && !l.Open() {
 		mid, _ := wording.Middle(l)
 		o.Bind = bounded(mid)
 	}
 	for _, l := range []*motion.Limit{f.Leak, f.Bind} {
-		if l == nil || l.Below || l.Above {
+		if l == nil || !l.Seen() || l.Open() {
 			continue
 		}
 		_, half := wording.Middle(l)

@@ -1,5 +1,7 @@
 package motion
 
+import "math"
+
 import "feint/internal/clearance"
 
 // Answer is yes, no, or honestly neither.
@@ -52,6 +54,14 @@ type Limit struct {
 	Lo, Hi       float64
 	Below, Above bool
 }
+
+// Seen tells whether the question was answered with yes at some growth: else all
+// that is known is that the limit lies below Hi.
+func (l *Limit) Seen() bool { return !l.Below && !math.IsInf(l.Lo, -1) }
+
+// Open tells whether no growth is known above which the answer is no: all that is
+// known is that the limit lies above Lo.
+func (l *Limit) Open() bool { return l.Above || math.IsInf(l.Hi, 1) }
 
 // Opening is the answer to "does it open" at one growth.
 type Opening struct {

@@ -219,7 +219,7 @@ func (s *solver) step(i int) (Step, error) {
 	if err != nil {
 		return st, err
 	}
-	if !l.Below {
+	if l.Seen() || l.Hi > s.r.Asked[0] && !l.Below {
 		st.Bypass = &l
 	}
 	if g := l.Lo; !math.IsInf(g, 0) {
@@ -247,7 +247,7 @@ func (s *solver) withPlay(q question, straight Limit) (*Limit, error) {
 	f.n = min(f.n, max(f.yes, int(math.Ceil(-search[0]/(search[1]-search[0])*float64(f.grid)))))
 	f.no = min(f.no, f.n+1)
 	l, err := f.find()
-	if err != nil || l.Below {
+	if err != nil || !l.Seen() {
 		return nil, err
 	}
 	return &l, nil

@@ -133,7 +133,7 @@ func asDrawn(s *motion.Step, _ float64) bool { return s.Unavoidable == motion.No
 
 // inRange: a way surely avoids it somewhere in the asked range.
 func inRange(s *motion.Step, loose float64) bool {
-	return asDrawn(s, loose) || s.Bypass != nil && !s.Bypass.Below && (s.Bypass.Above || s.Bypass.Lo >= loose)
+	return asDrawn(s, loose) || s.Bypass != nil && s.Bypass.Seen() && (s.Bypass.Above || s.Bypass.Lo >= loose)
 }
 
 func (j *judge) avoidable(by func(*motion.Step, float64) bool) []*motion.Step {

@@ -29,7 +29,7 @@ func (j *judge) works() string {
 		steps = "the one step must be taken"
 	}
 	s := fmt.Sprintf("%s, and %s, from %s", how, steps, j.asked())
-	if l := j.r.Fit.LeakPlay; l != nil && !l.Below && (l.Above || l.Hi >= j.r.Asked[0]) {
+	if l := j.r.Fit.LeakPlay; l != nil && l.Seen() && (l.Above || l.Hi >= j.r.Asked[0]) {
 		s += "; that holds for parts held straight, with their play a step may be left out"
 	}
 	return s + "."

@@ -142,9 +142,9 @@ func Limit(l *motion.Limit) string {
 	switch {
 	case l == nil:
 		return "none found"
-	case l.Below:
+	case !l.Seen():
 		return "below " + Growth(l.Hi)
-	case l.Above:
+	case l.Open():
 		return "above " + Growth(l.Lo)
 	}
 	mid, half := Middle(l)

@@ -35,7 +35,7 @@ func check(c *finding.Case) []finding.Finding {
 func one(c *finding.Case, s *motion.Step) (finding.Finding, bool) {
 	b, loose, tight := s.Bypass, c.Result.Asked[0], c.Result.Asked[1]
 	// A step that can be missed at every asked growth is idle-step's to tell.
-	if b == nil || b.Below || b.Above || b.Lo >= tight || s.Index >= len(c.Mechanism.Steps) {
+	if b == nil || !b.Seen() || b.Open() || b.Lo >= tight || s.Index >= len(c.Mechanism.Steps) {
 		return finding.Finding{}, false
 	}
 	margin := loose - b.Hi

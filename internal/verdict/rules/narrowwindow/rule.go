@@ -18,7 +18,7 @@ func Rule() finding.Rule {
 
 func check(c *finding.Case) []finding.Finding {
 	fit, asked := c.Result.Fit, c.Result.Asked
-	if fit.Leak == nil || fit.Bind == nil || fit.Leak.Below || fit.Bind.Above || fit.Leak.Above || fit.Bind.Below {
+	if fit.Leak == nil || fit.Bind == nil || !fit.Leak.Seen() || fit.Bind.Open() || fit.Leak.Open() || !fit.Bind.Seen() {
 		return nil // a side without a limit is not narrow; no window at all is told by others
 	}
 	// The sure window: from the most the leak can be to the least the bind can be.

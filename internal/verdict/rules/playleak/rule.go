@@ -24,7 +24,7 @@ func check(c *finding.Case) []finding.Finding {
 	for i := range c.Result.Steps {
 		s := &c.Result.Steps[i]
 		b := s.BypassPlay
-		if b == nil || b.Below || s.Index >= len(c.Mechanism.Steps) || leaks(s, loose) {
+		if b == nil || !b.Seen() || s.Index >= len(c.Mechanism.Steps) || leaks(s, loose) {
 			continue
 		}
 		if !b.Above && b.Hi < loose {
@@ -38,7 +38,7 @@ func check(c *finding.Case) []finding.Finding {
 // leaks: the step can be left out by parts held straight, which is told already.
 func leaks(s *motion.Step, loose float64) bool {
 	b := s.Bypass
-	return s.Unavoidable == motion.No || b != nil && !b.Below && (b.Above || b.Lo >= loose)
+	return s.Unavoidable == motion.No || b != nil && b.Seen() && (b.Above || b.Lo >= loose)
 }
 
 func tell(c *finding.Case, s *motion.Step) finding.Finding {
@@ -46,10 +46,10 @@ func tell(c *finding.Case, s *motion.Step) finding.Finding {
 	f := finding.Finding{
 		Rule: "play-leak", Severity: finding.Warning,
 		Where:   finding.Where{Step: name},
-		Message: fmt.Sprintf("With the parts' play used against you, the step %s may be left out at a growth of %s and below.", wording.Quoted(name), wording.Limit(s.BypassPlay)),
+		Message: fmt.Sprintf("With the parts' play used against you, the step %s may be left out at a growth of %s.", wording.Quoted(name), upTo(s.BypassPlay)),
 		Change:  "Lengthen the guide or take gap out of it, so that the part cannot be pushed off its line, or make the gate narrower.",
 	}
-	if !s.BypassPlay.Above {
+	if !s.BypassPlay.Open() {
 		f.Margin, f.Unit = c.Result.Asked[0]-s.BypassPlay.Hi, "mm a surface"
 	}
 	var most *finding.Play
@@ -65,4 +65,12 @@ func tell(c *finding.Case, s *motion.Step) finding.Finding {
 			wording.Part(c.Mechanism, most.Part), wording.Length(most.Side), wording.Number(units.Deg(most.Tip), 2))
 	}
 	return f
+}
+
+// upTo says up to which growth.
+func upTo(l *motion.Limit) string {
+	if l.Open() {
+		return wording.Growth(l.Lo) + " and below, perhaps above it too"
+	}
+	return wording.Limit(l) + " and below"
 }
