@@ -1,7 +1,6 @@
 package strength
 
 import (
-
 	"strings"
 
 	"feint/internal/forces"
