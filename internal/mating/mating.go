@@ -1,7 +1,14 @@
 package mating
 
 import (
+	"context"
+	"runtime"
+
 	"feint/internal/geom"
+	"feint/internal/mechanism"
+	"feint/internal/mesh"
+
+	"golang.org/x/sync/errgroup"
 )
 
 // DefaultNear is the largest gap at which faces count as sliding on each other,
@@ -29,8 +36,7 @@ type Contact struct {
 	At, Normal  geom.Vec // on the part as drawn, mm; the normal points outwards
 	Area        float64  // of face that the sample stands for, mm2
 	Gap         float64  // to the other part's surface, mm
-	Config      []float64
-	Travel      int // a travel that moves the two along the face there
+	Travel      int      // a travel that moves the two along the face there
 }
 
 // Fit is one place of the mechanism where two parts guide each other with one
@@ -38,15 +44,73 @@ type Contact struct {
 // gate.
 type Fit struct {
 	Outer, Inner int         // the part with the hollow, and the part in it
-	Gap          float64     // a side, mm: the smallest that was found
+	Gap          float64     // a side, mm
 	Config       []float64   // configuration in which the fit has most faces in contact
 	Travel       int         // travel along which the two slide there
 	Axis         geom.Line   // of that sliding in Config, outer part as drawn
-	Round        bool        // the hollow is round about Axis
-	Radius       float64     // of the hollow, mm; 0 where it is not round
-	Wide         float64     // how far apart the facing walls of the hollow are, mm
+	Turns        bool        // they turn about Axis there; else they slide along it
+	Round        bool        // the hollow is round about a line along Axis through Middle
+	Wide         float64     // between the facing walls of the hollow, or its diameter, mm
+	Middle       geom.Vec    // of the hollow there, outer part as drawn
+	Across       geom.Vec    // unit vector from wall to wall; zero where it is round
 	Area         float64     // of the outer's faces in contact, mm2
 	Box          geom.Box    // of the outer's contacts, as drawn
 	Contacts     []Contact   // of the outer part in Config
 	Relative     geom.Motion // carries the inner part as drawn to where it stands to the outer part as drawn
+	Alike        int         // how many more places of the two parts have the same kind of fit
+}
+
+// Result is what Find found.
+type Result struct {
+	Contacts []Contact // one for each sample and other part, where nearest; by part, other, sample
+	Fits     []Fit     // by gap, then by parts
+	Tight    []Tight   // how near two parts come while they move, by parts
+}
+
+// Tight is the least distance of the faces of two parts at which they slide.
+type Tight struct {
+	A, B int
+	Gap  float64 // mm
+}
+
+// Find looks at every pair of parts that can move against each other. trees[i]
+// is of part i's mesh as drawn; nil leaves the part out. Errors are those of ctx.
+func Find(ctx context.Context, m *mechanism.Mechanism, trees []*mesh.Tree, o Options) (*Result, error) {
+	if o.Near == 0 {
+		o.Near = DefaultNear
+	}
+	if o.Spacing == 0 {
+		o.Spacing = DefaultSpacing
+	}
+	if o.Workers <= 0 {
+		o.Workers = runtime.GOMAXPROCS(0)
+	}
+	skins := make([]*skin, len(trees))
+	for i, t := range trees {
+		if t != nil {
+			skins[i] = newSkin(t, o.Spacing)
+		}
+	}
+	var pairs []*pair
+	for a := range trees {
+		for b := a + 1; b < len(trees); b++ {
+			if skins[a] != nil && skins[b] != nil {
+				pairs = append(pairs, &pair{m: m, a: a, b: b, skins: [2]*skin{skins[a], skins[b]}, o: o})
+			}
+		}
+	}
+	g, ctx := errgroup.WithContext(ctx)
+	g.SetLimit(o.Workers)
+	for _, p := range pairs {
+		g.Go(func() error { return p.look(ctx) })
+	}
+	if err := g.Wait(); err != nil {
+		return nil, err
+	}
+	r := &Result{}
+	for _, p := range pairs {
+		r.add(p)
+	}
+	r.sort()
+	return r, nil
 }

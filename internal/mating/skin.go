@@ -1,0 +1,108 @@
+package mating
+
+import (
+	"math"
+
+	"feint/internal/geom"
+	"feint/internal/mesh"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// skin is a part's surface as samples, and its division into smooth faces.
+type skin struct {
+	tree    *mesh.Tree
+	box     geom.Box
+	samples []sample
+	face    []int32 // of every triangle: the smooth face that it belongs to
+}
+
+// sample is a place of a face with the area that it stands for.
+type sample struct {
+	at, n geom.Vec
+	area  float64
+	tri   int32
+}
+
+// smooth is the angle between neighbours below which they are one face, radians:
+// a circle of twelve chords has 30 degrees.
+const smooth = 31 * math.Pi / 180
+
+func newSkin(t *mesh.Tree, spacing float64) *skin {
+	m := t.Mesh()
+	s := &skin{tree: t, box: m.Bounds()}
+	normals := make([]geom.Vec, len(m.T))
+	for i := range m.T {
+		tr := m.Triangle(i)
+		n := tr.Normal()
+		normals[i] = n
+		if n == (geom.Vec{}) {
+			continue
+		}
+		for _, q := range divided(tr, spacing) {
+			c := r3.Cross(r3.Sub(q[1], q[0]), r3.Sub(q[2], q[0]))
+			s.samples = append(s.samples, sample{r3.Scale(1.0/3, r3.Add(q[0], r3.Add(q[1], q[2]))), n, r3.Norm(c) / 2, int32(i)})
+		}
+	}
+	s.face = faces(m, normals)
+	return s
+}
+
+// divided halves a triangle at its longest edge until no edge is longer than most.
+func divided(t geom.Triangle, most float64) []geom.Triangle {
+	todo := []geom.Triangle{t}
+	var out []geom.Triangle
+	for len(todo) > 0 {
+		t := todo[len(todo)-1]
+		todo = todo[:len(todo)-1]
+		k, long := 0, 0.0
+		for i := range 3 {
+			if d := r3.Norm(r3.Sub(t[(i+1)%3], t[i])); d > long {
+				k, long = i, d
+			}
+		}
+		if long <= most {
+			out = append(out, t)
+			continue
+		}
+		a, b, c := t[k], t[(k+1)%3], t[(k+2)%3]
+		m := r3.Scale(0.5, r3.Add(a, b))
+		todo = append(todo, geom.Triangle{a, m, c}, geom.Triangle{m, b, c})
+	}
+	return out
+}
+
+// faces numbers the smooth faces of m by their first triangle: neighbours across
+// an edge at less than smooth belong together.
+func faces(m *mesh.Mesh, normals []geom.Vec) []int32 {
+	f := make([]int32, len(m.T))
+	for i := range f {
+		f[i] = int32(i)
+	}
+	find := func(i int32) int32 {
+		for f[i] != i {
+			f[i] = f[f[i]]
+			i = f[i]
+		}
+		return i
+	}
+	first := map[[2]int32]int32{}
+	for i, t := range m.T {
+		for k := range 3 {
+			key := [2]int32{min(t[k], t[(k+1)%3]), max(t[k], t[(k+1)%3])}
+			j, ok := first[key]
+			if !ok {
+				first[key] = int32(i)
+				continue
+			}
+			if r3.Dot(normals[i], normals[j]) > math.Cos(smooth) {
+				a, b := find(int32(i)), find(j)
+				f[max(a, b)] = min(a, b)
+			}
+		}
+	}
+	for i := range f {
+		f[i] = find(int32(i))
+	}
+	return f
+}
