@@ -3,6 +3,10 @@ package clearance
 import (
 	"context"
 	"math"
+	"runtime"
+	"slices"
+	"sync"
+	"sync/atomic"
 
 	"feint/internal/geom"
 )
@@ -31,6 +35,8 @@ type worker struct {
 	memoA    memo
 	memoB    memo
 	star     starred
+	putOff   int   // the level at which cells are put off as jobs; 0: never
+	jobs     []job // put off
 }
 
 func (m *Map) newWorker(ctx context.Context, needs []float64, width float64) *worker {
@@ -45,11 +51,46 @@ func (m *Map) newWorker(ctx context.Context, needs []float64, width float64) *wo
 func (m *Map) refine(ctx context.Context, needs []float64, width float64) error {
 	w := m.newWorker(ctx, needs, width)
 	if w.mark(&m.root) {
+		w.putOff = spawnLevel
 		w.stack = append(w.stack, pair{a: m.fa.root, b: m.fb.root})
 		w.visit(task{c: &m.root, to: 1, floor: math.Inf(1)})
+		w.spawn(needs, width)
 	}
 	m.root.digestAll()
 	return ctx.Err()
+}
+
+// spawnLevel is after how many divisions the halves of the map are handed to
+// several workers: what becomes of a cell depends only on what it is handed, so
+// their number and order do not show.
+const spawnLevel = 5
+
+// job is a cell to be visited with the near pairs handed down to it.
+type job struct {
+	task
+	pairs []pair
+}
+
+// spawn does the jobs put off, on all processors.
+func (w *worker) spawn(needs []float64, width float64) {
+	var next atomic.Int64
+	var wg sync.WaitGroup
+	for range min(runtime.GOMAXPROCS(0), len(w.jobs)) {
+		wg.Go(func() {
+			o := w.m.newWorker(w.ctx, needs, width)
+			for {
+				i := int(next.Add(1)) - 1
+				if i >= len(w.jobs) {
+					return
+				}
+				j := &w.jobs[i]
+				o.stack = append(o.stack[:0], j.pairs...)
+				j.from, j.to = 0, len(o.stack)
+				o.visit(j.task)
+			}
+		})
+	}
+	wg.Wait()
 }
 
 // place sets the sweeps to the cell d.
@@ -161,12 +202,20 @@ func (w *worker) visit(t task) {
 	if t.from == base {
 		t.to = len(w.stack)
 	}
+	var pairs []pair // one copy for both halves
 	for k := range t.c.kids {
 		kid := t
 		kid.c, kid.d = &t.c.kids[k], t.d.half(t.c.axis, uint64(k))
-		w.visit(kid)
+		if w.putOff == 0 || sum(kid.d.n) < w.putOff {
+			w.visit(kid)
+			continue
+		}
+		if pairs == nil {
+			pairs = slices.Clone(w.stack[t.from:t.to])
+		}
+		w.jobs = append(w.jobs, job{kid, pairs})
 	}
-	t.c.todo = false
+	t.c.todo = w.putOff > 0 // its halves may be jobs yet
 	w.stack = w.stack[:base]
 }
 
