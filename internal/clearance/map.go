@@ -1,6 +1,7 @@
 package clearance
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"iter"
@@ -220,24 +221,36 @@ func (m *Map) Refine(ctx context.Context, needs []float64, width float64) error 
 			return fmt.Errorf("threshold %g is no length", n)
 		}
 	}
-	var fresh []float64
-	for _, n := range needs {
-		if !m.known(n, width) {
-			fresh = append(fresh, n)
+	// one after the other, positive ones first and none before those below it: a cell
+	// open at a small threshold alone lists few pairs, while that of the greatest
+	// would have all carry long lists; overlaps are dearest and find most known
+	sorted := append([]float64(nil), needs...)
+	slices.SortFunc(sorted, func(a, b float64) int {
+		if (a < 0) != (b < 0) {
+			return cmp.Compare(b, a)
+		}
+		return cmp.Compare(math.Abs(a), math.Abs(b))
+	})
+	for _, n := range sorted {
+		for w := max(width, coarsest); !m.known(n, width); w = max(width, w/coarser) {
+			if m.known(n, w) {
+				continue
+			}
+			if err := m.refine(ctx, []float64{n}, w); err != nil {
+				return err
+			}
+			m.learn(n, w)
 		}
 	}
-	if len(fresh) == 0 {
-		return ctx.Err()
-	}
-	sort.Float64s(fresh)
-	if err := m.refine(ctx, fresh, width); err != nil {
-		return err
-	}
-	for _, n := range fresh {
-		m.learn(n, width)
-	}
-	return nil
+	return ctx.Err()
 }
+
+// The widths by which a finer one is come at, mm: large cells that are surely free
+// or blocked are told as such before small ones are looked at.
+const (
+	coarsest = 0.32
+	coarser  = 4
+)
 
 // At is the clearance at one configuration: it lies within [lower, upper], which
 // are at most 2e-6 mm apart but for parts of overlapping shells. q has a value
