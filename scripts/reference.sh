@@ -7,7 +7,7 @@ set -euo pipefail
 cd "$(dirname "$0")/.."
 
 packages=(g++ pkg-config libeigen3-dev libfcl-dev libompl-dev libccd-dev
-	lib3mf-dev admesh assimp-utils libcgal-dev npm)
+	lib3mf-dev admesh assimp-utils libcgal-dev npm freefem++)
 update=
 for arg in "$@"; do
 	case $arg in

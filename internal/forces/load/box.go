@@ -22,8 +22,9 @@ type Box struct {
 	Barrier   []forces.Interval // by travel, as in Travel
 }
 
-// NewBox weighs every part as filled with its material, and measures where each is
-// guided at the start. meshes[i] is part i as drawn; nil ones weigh nothing and
+// NewBox weighs every part with its magnets and pieces of steel, as printed with its
+// walls and infill or, where none are said, filled with its material, and measures where
+// each is guided at the start. meshes[i] is part i as drawn; nil ones weigh nothing and
 // guide nothing. Friction is that of the part's material on its carrier's.
 func NewBox(m *mechanism.Mechanism, meshes []*mesh.Mesh) *Box {
 	b := &Box{Mechanism: m, Mass: make([]mass.Properties, len(m.Parts))}
@@ -31,7 +32,7 @@ func NewBox(m *mechanism.Mechanism, meshes []*mesh.Mesh) *Box {
 	for i, s := range meshes {
 		if s != nil && len(s.T) > 0 {
 			trees[i] = mesh.NewTree(s)
-			b.Mass[i] = mass.Solid(s, m.Parts[i].Material.Density)
+			b.Mass[i] = weigh(&m.Parts[i], trees[i])
 		}
 	}
 	b.Friction = make([]forces.Interval, len(m.Travels))
@@ -47,6 +48,32 @@ func NewBox(m *mechanism.Mechanism, meshes []*mesh.Mesh) *Box {
 		}
 	}
 	return b
+}
+
+// Densities of what is put into parts, g/cm3: sintered neodymium (usual value of
+// makers) and steel (EN 1993-1-1, 3.2.6).
+const (
+	neodymium = 7.5
+	steel     = 7.85
+)
+
+// weigh is the mass of a part as drawn. A setting out of range, which the design
+// language refuses, weighs as solid.
+func weigh(p *mechanism.Part, t *mesh.Tree) mass.Properties {
+	body := mass.Solid(t.Mesh(), p.Material.Density)
+	if p.Walls > 0 && !p.Material.Bought {
+		if printed, _, err := mass.Printed(t, p.Material.Density, mass.Fill{Wall: p.Walls, Infill: p.Infill}); err == nil {
+			body = printed
+		}
+	}
+	for _, m := range p.Magnets {
+		d := neodymium
+		if m.Steel {
+			d = steel
+		}
+		body = mass.Together(body, mass.Rod(m.Center, m.North, m.D, m.H, d))
+	}
+	return body
 }
 
 func (b *Box) carrierMaterial(part int) string {
@@ -69,44 +96,51 @@ func (b *Box) Total() float64 {
 // mechanism. A guide is taken to stay where it was on the carrier.
 func (b *Box) Travels(q []float64) []Travel {
 	m := b.Mechanism
-	moved := make([]mass.Properties, len(m.Parts))
-	for p := range m.Parts {
-		moved[p] = b.Mass[p].Moved(m.Pose(p, q))
-	}
 	out := make([]Travel, len(m.Travels))
 	for p := range m.Parts {
 		if len(m.Parts[p].Travels) == 0 {
 			continue
 		}
-		with := mass.Together(b.carried(p, moved)...)
+		with := b.carried(p, q)
 		for _, t := range m.Parts[p].Travels {
-			v := &m.Travels[t]
-			out[t] = Travel{Kind: v.Kind, Axis: b.axis(t, q), Lead: v.Lead, Mass: with, Friction: b.Friction[t], Guide: b.guideAt(t, q)}
-			for _, f := range []struct {
-				to   *forces.Interval
-				from []forces.Interval
-			}{{&out[t].Hold, b.Hold}, {&out[t].Bias, b.Bias}, {&out[t].Barrier, b.Barrier}} {
-				if f.from != nil {
-					*f.to = f.from[t]
-				}
-			}
+			out[t] = b.travel(t, q, with)
 		}
 	}
 	return out
 }
 
-// carried lists the bodies of the part and of all that rides on it.
-func (b *Box) carried(part int, moved []mass.Properties) []mass.Properties {
+// Travel is one of Travels, for less work.
+func (b *Box) Travel(t int, q []float64) Travel {
+	return b.travel(t, q, b.carried(b.Mechanism.Travels[t].Part, q))
+}
+
+func (b *Box) travel(t int, q []float64, with mass.Properties) Travel {
+	v := &b.Mechanism.Travels[t]
+	out := Travel{Kind: v.Kind, Axis: b.axis(t, q), Lead: v.Lead, Mass: with, Friction: b.Friction[t], Guide: b.guideAt(t, q)}
+	for _, f := range []struct {
+		to   *forces.Interval
+		from []forces.Interval
+	}{{&out.Hold, b.Hold}, {&out.Bias, b.Bias}, {&out.Barrier, b.Barrier}} {
+		if f.from != nil {
+			*f.to = f.from[t]
+		}
+	}
+	return out
+}
+
+// carried is the body of the part and of all that rides on it, at q.
+func (b *Box) carried(part int, q []float64) mass.Properties {
+	m := b.Mechanism
 	var out []mass.Properties
-	for o := range b.Mechanism.Parts {
-		for p := o; p >= 0; p = b.Mechanism.Parts[p].Carrier {
+	for o := range m.Parts {
+		for p := o; p >= 0; p = m.Parts[p].Carrier {
 			if p == part {
-				out = append(out, moved[o])
+				out = append(out, b.Mass[o].Moved(m.Pose(o, q)))
 				break
 			}
 		}
 	}
-	return out
+	return mass.Together(out...)
 }
 
 // carry is the motion of what travel t moves against: its carrier, and the travels

@@ -107,6 +107,24 @@ func TestTravelsMove(t *testing.T) {
 	}
 }
 
+// Law: one travel is that of all; walls, infill and magnets are weighed.
+func TestBuild(t *testing.T) {
+	m, meshes := sleeve()
+	m.Parts[1].Walls, m.Parts[1].Infill = 1.2, 0.15
+	m.Parts[1].Magnets = []mechanism.Magnet{{Center: geom.Vec{Z: 50}, North: geom.Vec{Z: 1}, D: 6, H: 3, Grade: "N42"}}
+	b := NewBox(m, meshes)
+	q := []float64{7, 1, 12}
+	for i, want := range b.Travels(q) {
+		if got := b.Travel(i, q); got != want {
+			t.Errorf("travel %d: %+v, want %+v", i, got, want)
+		}
+	}
+	// a core of a prism of radius 5 - 1.2 and 70 - 2.4 mm is filled to 15 %
+	area := func(r float64) float64 { return 120.0 / 2 * math.Sin(2*math.Pi/120) * r * r }
+	want := 1.25e-6*(area(5)*70-0.85*area(5-1.2/math.Cos(math.Pi/120))*67.6) + 7.5e-6*math.Pi*27
+	near(t, "printed with a magnet", b.Mass[1].Mass, want, 0.01*want)
+}
+
 // Closed form: a disc that only rests on its face rubs at two thirds of its radius.
 func TestDiscOnFace(t *testing.T) {
 	m, _ := sleeve()

@@ -1,6 +1,8 @@
 package mass
 
 import (
+	"math"
+
 	"feint/internal/geom"
 	"feint/internal/mesh"
 
@@ -92,6 +94,17 @@ func (s *moments) properties(density float64, at geom.Vec) Properties {
 			XY: -density * q.XY, XZ: -density * q.XZ, YZ: -density * q.YZ,
 		},
 	}
+}
+
+// Rod is a round body of diameter d and length l, mm, about the unit vector axis.
+func Rod(centre, axis geom.Vec, d, l, density float64) Properties {
+	m := density * perCubicMM * math.Pi / 4 * d * d * l
+	long, across := m*d*d/8, m*(d*d/16+l*l/12)
+	k := long - across
+	return Properties{Mass: m, Centre: centre, Inertia: Tensor{
+		XX: across + k*axis.X*axis.X, YY: across + k*axis.Y*axis.Y, ZZ: across + k*axis.Z*axis.Z,
+		XY: k * axis.X * axis.Y, XZ: k * axis.X * axis.Z, YZ: k * axis.Y * axis.Z,
+	}}
 }
 
 // Together is the body that rigidly joins all of ps.

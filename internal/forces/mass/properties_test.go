@@ -102,3 +102,16 @@ func TestMovedAndTogether(t *testing.T) {
 		t.Error("nothing has mass")
 	}
 }
+
+// Closed form against the polygon's: a prism of many sides is nearly a rod (its area is
+// less by 2 pi2/(3 n2)), askew too.
+func TestRod(t *testing.T) {
+	g := geom.Rotation(geom.Line{Dir: r3.Unit(geom.Vec{X: 1, Y: 3, Z: -2})}, 0.7)
+	want := Solid(prism(2000, 4, 10).Moved(g), 7.5)
+	got := Rod(g.Apply(geom.Vec{Z: 5}), g.Turn(geom.Vec{Z: 1}), 8, 10, 7.5)
+	near(t, "mass", got.Mass, want.Mass, 1e-5)
+	for _, d := range []geom.Vec{{X: 1}, {Y: 1}, {Z: 1}, {Y: 0.6, Z: 0.8}} {
+		l := geom.Line{Point: geom.Vec{X: 2}, Dir: d}
+		near(t, "about a line", got.About(l), want.About(l), 1e-5)
+	}
+}

@@ -1,0 +1,176 @@
+package magnet
+
+import (
+	"math"
+
+	"feint/internal/forces"
+	"feint/internal/geom"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// Placed is a magnet, or a piece of steel, in a part as drawn.
+type Placed struct {
+	Name   string
+	Part   int
+	Magnet Cylinder
+	Centre geom.Vec // in the frame of the assembly with every travel at 0
+	North  geom.Vec // unit, from the south to the north pole; of steel the axis of the piece
+	Steel  bool     // soft steel: drawn to either pole
+}
+
+// Sense is what two magnets do to each other.
+type Sense uint8
+
+// The senses. Across is a force that mainly draws sideways.
+const (
+	Neither Sense = iota
+	Attract
+	Repel
+	Across
+)
+
+func (s Sense) String() string { return [...]string{"neither", "attract", "repel", "across"}[s] }
+
+// Meeting is a pair of placed magnets that come near in one configuration.
+type Meeting struct {
+	A, B  int
+	Apart float64         // least distance of the two, from below, mm
+	Sense Sense           // on the line of their centres
+	Pull  forces.Interval // on that line, N; negative pushes
+	Side  forces.Interval // across it, N
+}
+
+// Meetings lists every pair of different parts that is less than within mm apart when
+// pose gives where each part stands. The order is that of ms. Steel with steel is left
+// out; steel with a magnet is a thick plate where they face, which overstates the pull of
+// a small piece: its lower end is 0.
+func Meetings(ms []Placed, pose func(part int) geom.Motion, within float64) []Meeting {
+	now := make([]Placed, len(ms))
+	for i, m := range ms {
+		g := pose(m.Part)
+		m.Centre, m.North = g.Apply(m.Centre), g.Turn(m.North)
+		now[i] = m
+	}
+	var out []Meeting
+	for i := range now {
+		for j := i + 1; j < len(now); j++ {
+			a, b := &now[i], &now[j]
+			if a.Part == b.Part || a.Steel && b.Steel {
+				continue
+			}
+			apart := apart(a, b)
+			if apart > within {
+				continue
+			}
+			m := Meeting{A: i, B: j, Apart: apart}
+			m.force(a, b)
+			out = append(out, m)
+		}
+	}
+	return out
+}
+
+// apart is the distance of two cylinders along the line of their centres, no more than
+// their true distance: each lies within the slab that its support on that line gives.
+func apart(a, b *Placed) float64 {
+	d := r3.Sub(b.Centre, a.Centre)
+	l := r3.Norm(d)
+	if l == 0 {
+		return 0
+	}
+	d = r3.Scale(1/l, d)
+	for _, m := range [2]*Placed{a, b} {
+		c := math.Abs(r3.Dot(d, m.North))
+		l -= m.Magnet.L/2*c + m.Magnet.radius()*math.Sqrt(max(0, 1-c*c))
+	}
+	return max(0, l)
+}
+
+// even is the share of the whole force below which its part on the line of centres is
+// not told as a pull or a push.
+const even = 0.2
+
+func (m *Meeting) force(a, b *Placed) {
+	if a.Steel || b.Steel {
+		c := &a.Magnet
+		if a.Steel {
+			c = &b.Magnet
+		}
+		f, err := Plate(c, forces.Exact(m.Apart))
+		if err == nil {
+			m.Pull, m.Sense = forces.Interval{Hi: f.Hi}, Attract
+		}
+		return
+	}
+	f := Askew(a, b)
+	d := r3.Sub(a.Centre, b.Centre)
+	k := a.Magnet.Br.Mul(b.Magnet.Br).Mul(Recoil())
+	pull := 0.0
+	if l := r3.Norm(d); l > 0 {
+		pull = r3.Dot(f, d) / l
+	}
+	side := math.Sqrt(max(0, r3.Norm2(f)-pull*pull))
+	m.Pull, m.Side = k.Scale(pull), k.Scale(side)
+	switch whole := r3.Norm(f); {
+	case whole == 0:
+	case pull > even*whole:
+		m.Sense = Attract
+	case pull < -even*whole:
+		m.Sense = Repel
+	default:
+		m.Sense = Across
+	}
+}
+
+// The rings and spokes by which Askew divides a face. Within a tenth of a radius of each
+// other discs are told to a hundredth, farther off to better (the tests hold it to that).
+const (
+	rings  = 12
+	spokes = 48
+)
+
+// Askew is the force on b from a at any attitude, for remanences of 1 T each, N: the
+// field of a on the charges of b's faces. The magnets do not overlap.
+func Askew(a, b *Placed) geom.Vec {
+	var sum geom.Vec
+	x, y := frame(b.North)
+	r := b.Magnet.radius()
+	for _, face := range [2]float64{1, -1} {
+		mid := r3.Add(b.Centre, r3.Scale(face*b.Magnet.L/2, b.North))
+		for i := range rings {
+			// the middle of equal areas
+			rho := r * math.Sqrt((float64(i)+0.5)/rings)
+			for k := range spokes {
+				s, c := math.Sincos(2 * math.Pi * (float64(k) + 0.5*float64(i%2)) / spokes)
+				p := r3.Add(mid, r3.Add(r3.Scale(rho*c, x), r3.Scale(rho*s, y)))
+				sum = r3.Add(sum, r3.Scale(face, a.fieldAt(p)))
+			}
+		}
+	}
+	return r3.Scale(perMM2*math.Pi*r*r/(rings*spokes), sum)
+}
+
+// fieldAt is the field of the magnet at p for 1 T.
+func (m *Placed) fieldAt(p geom.Vec) geom.Vec {
+	d := r3.Sub(p, m.Centre)
+	h := r3.Dot(d, m.North)
+	side := r3.Sub(d, r3.Scale(h, m.North))
+	rho := r3.Norm(side)
+	along, out := m.Magnet.Field(1, rho, h-m.Magnet.L/2)
+	v := r3.Scale(along, m.North)
+	if rho > 0 {
+		v = r3.Add(v, r3.Scale(out/rho, side))
+	}
+	return v
+}
+
+// frame gives two unit vectors across n.
+func frame(n geom.Vec) (x, y geom.Vec) {
+	least := geom.Vec{X: 1}
+	if math.Abs(n.X) > 0.6 {
+		least = geom.Vec{Y: 1}
+	}
+	x = r3.Unit(r3.Cross(n, least))
+	return x, r3.Cross(n, x)
+}
