@@ -1,0 +1,142 @@
+package calibrate
+
+import (
+	"fmt"
+	"math"
+
+	"feint/internal/printed"
+)
+
+// judge foretells every reading from all others and from the prior, and names the
+// slips.
+func (f *fitter) judge(r *Result, prior *posterior) {
+	for i := range f.readings {
+		post := f.posterior(i)
+		fit, slip := f.foretell(post, i)
+		before, _ := f.foretell(prior, i)
+		r.Score += fit
+		r.ScorePrior += before
+		if slip > 0.5 {
+			r.Outliers = append(r.Outliers, f.outlier(i, post, slip))
+		}
+	}
+	n := float64(len(f.readings))
+	r.Score /= n
+	r.ScorePrior /= n
+}
+
+// foretell is the logarithm of the chance of reading i under a posterior, and the
+// chance that the reading is a slip.
+func (f *fitter) foretell(p *posterior, i int) (score, slip float64) {
+	r := &f.readings[i]
+	eta := f.eta(i, p.mean)
+	good, bad := 0.0, 0.0
+	for _, s := range p.spreads {
+		v := r.noise(s.features)
+		switch r.Kind {
+		case Fit:
+			lo, hi := ends(r.Felt, p.mean)
+			u := f.variance(p, f.coef[i]) + v + thresholdVariance(p, r.Felt)
+			good += s.weight * between(lo, hi, eta, math.Sqrt(u))
+			bad += s.weight / 4
+		default:
+			u := f.variance(p, f.coef[i]) + v
+			good += s.weight * normal(r.Size, eta, u)
+			bad += s.weight * normal(r.Size, eta, u+slipSd*slipSd)
+		}
+	}
+	good, bad = (1-slipChance)*good, slipChance*bad
+	return math.Log(good + bad), bad / (good + bad)
+}
+
+// thresholdVariance is the variance of the limits of a feel, the larger of the two.
+func thresholdVariance(p *posterior, felt Feel) float64 {
+	v := 0.0
+	for _, u := range []int{int(felt) - 1, int(felt)} {
+		if u >= 0 && u <= 2 {
+			v = max(v, p.cov[uStuck+u][uStuck+u])
+		}
+	}
+	return v
+}
+
+// variance is that of a row under a posterior.
+func (f *fitter) variance(p *posterior, row []float64) float64 {
+	v := 0.0
+	for a, ca := range row {
+		if ca == 0 {
+			continue
+		}
+		for b, cb := range row {
+			v += ca * cb * p.cov[a][b]
+		}
+	}
+	return max(0, v)
+}
+
+func (f *fitter) outlier(i int, p *posterior, chance float64) Outlier {
+	r := &f.readings[i]
+	o := Outlier{Index: i, Name: r.Name, Chance: chance}
+	eta := f.eta(i, p.mean)
+	if r.Kind == Fit {
+		o.Message = fmt.Sprintf("felt %s at a drawn gap of %.2f mm a side, where the other readings leave %.2f mm: feel it again", r.Felt, r.Gap, eta)
+		return o
+	}
+	o.Message = fmt.Sprintf("measured %.2f mm where the other readings foretell %.2f: measure it again", r.Size, eta)
+	return o
+}
+
+// estimates lists the unknowns with prior and posterior.
+func (f *fitter) estimates(r *Result, p *posterior) {
+	names := [unknowns][2]string{
+		{"growth in plane", "mm"},
+		{"growth of bores besides", "mm"},
+		{"growth of small bores", "mm2"},
+		{"growth of small pegs", "mm2"},
+		{"growth in height", "mm"},
+		{"shrink", ""},
+		{"gap where stuck turns to tight", "mm"},
+		{"gap where tight turns to sliding", "mm"},
+		{"gap where sliding turns to loose", "mm"},
+	}
+	for k, n := range names {
+		sd := min(p.sd[k], f.priorSd[k]) // readings never make an unknown less known
+		r.Estimates = append(r.Estimates, Estimate{
+			Name: n[0], Unit: n[1], Prior: f.priorM[k], PriorSd: f.priorSd[k], Value: p.mean[k], Sd: sd,
+			Lo: p.mean[k] - z()*sd, Hi: p.mean[k] + z()*sd,
+		})
+	}
+	prior := f.priorOnly()
+	for _, s := range []struct {
+		name     string
+		now, was Estimate
+	}{{"spread between prints", p.prints, prior.prints}, {"spread between features", p.features, prior.features}} {
+		e := s.now
+		e.Name, e.Unit, e.Prior, e.PriorSd = s.name, "mm", s.was.Value, s.was.Sd
+		r.Estimates = append(r.Estimates, e)
+	}
+}
+
+// model is the prior with what was learnt put in: the spread of the next print is
+// that between prints together with what is not known of the mean.
+func (f *fitter) model(prior *printed.Model, p *posterior, kept bool) *printed.Model {
+	m := prior.Clone()
+	if kept {
+		return m
+	}
+	m.Source = fmt.Sprintf("%d readings of %d prints, starting from %q", len(f.readings), f.prints, prior.Name)
+	put := func(a *printed.Amount, k int, spread float64) {
+		a.Mean = p.mean[k]
+		a.Prints = math.Hypot(min(p.sd[k], f.priorSd[k]), spread)
+	}
+	put(&m.Amounts[printed.InPlane], uInPlane, p.prints.Value)
+	m.Amounts[printed.InPlane].Features = p.features.Value
+	put(&m.Amounts[printed.Bore], uBore, 0)
+	put(&m.Amounts[printed.BoreSmall], uBoreSmall, 0)
+	put(&m.Amounts[printed.PegSmall], uPegSmall, 0)
+	put(&m.Amounts[printed.Height], uHeight, 0)
+	s := m.ShrinkOf("")
+	put(&s, uShrink, 0)
+	m.Shrink[""] = s
+	return m
+}
