@@ -122,6 +122,15 @@ func TestAskew(t *testing.T) {
 			t.Errorf("%v: %v, want %v", c, f, want)
 		}
 	}
+	for _, north := range []geom.Vec{{Z: 1}, {Z: -1}} {
+		for _, at := range []geom.Vec{{X: 2, Y: 1, Z: 5}, {X: -4, Z: -6}} {
+			b := placed(1, at, north)
+			f, off := stacked(&a, &b)
+			if g := Askew(&a, &b); off < 0 || r3.Norm(r3.Sub(f, g)) > 0.01*r3.Norm(g) {
+				t.Errorf("at %v, north %v: %v and %v", at, north, f, g)
+			}
+		}
+	}
 	b := placed(1, geom.Vec{X: 5, Y: 2, Z: 6}, geom.Vec{X: 1, Y: 1, Z: -0.5})
 	f, g := Askew(&a, &b), Askew(&b, &a)
 	if r3.Norm(r3.Add(f, g)) > 0.01*r3.Norm(f) {
