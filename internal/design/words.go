@@ -28,7 +28,7 @@ func vocabulary() []word {
 	var ws []word
 	for _, g := range [][]word{
 		paramWords(), solidWords(), outlineWords(), cutWords(), markWords(), placeWords(),
-		motionWords(), partWords(), holdWords(), aimWords(), sheetWords(), mathWords(),
+		motionWords(), partWords(), holdWords(), aimWords(), chainWords(), sheetWords(), mathWords(),
 	} {
 		ws = append(ws, g...)
 	}

@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"feint/internal/geom"
+	"feint/internal/stack"
 )
 
 // Pos is a place in a design file; Line and Col count from 1, 0 means unknown.
@@ -40,7 +41,8 @@ type Mechanism struct {
 	Goal      Region
 	Steps     []Region
 	PressFits []PressFit
-	Tolerance float64 // largest distance between mesh and drawing, mm
+	Chains    []stack.Chain // of dimensions whose tolerances are to be added up
+	Tolerance float64       // largest distance between mesh and drawing, mm
 
 	Attitudes []geom.Vec // which ways of the box may be up, unit; empty: the six faces
 	Upright   geom.Vec   // which way is up at the start; the zero vector: the first of Ups

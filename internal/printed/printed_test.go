@@ -238,3 +238,27 @@ func TestCorners(t *testing.T) {
 
 // firstDraw is written down from a run: it only guards the bytes.
 const firstDraw = 1.069356995818276
+
+// A setting is added behind what is there, comments and all; a taken name is
+// refused.
+func TestAppendSetting(t *testing.T) {
+	m := Unknown()
+	m.Name, m.Source = "shed", "two gauges"
+	out, err := AppendSetting("f", []byte(sampleFile), m)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !strings.HasPrefix(string(out), strings.TrimRight(sampleFile, "\n")) {
+		t.Errorf("what was there is changed:\n%s", out)
+	}
+	ms, err := ReadSettings("f", out)
+	if err != nil || len(ms) != 3 || ms[2].Amounts != m.Amounts {
+		t.Errorf("%v %+v", err, ms)
+	}
+	if _, err := AppendSetting("f", out, m); err == nil {
+		t.Error("the same name twice")
+	}
+	if first, err := AppendSetting("f", nil, m); err != nil || !strings.HasPrefix(string(first), "# ") {
+		t.Errorf("%v\n%s", err, first)
+	}
+}

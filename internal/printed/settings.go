@@ -241,3 +241,33 @@ func Named(ms []*Model, name string) (*Model, error) {
 	}
 	return nil, fmt.Errorf("there is no setting %q; the file has %q, and there is always %q", name, names, UnknownName)
 }
+
+// AppendSetting adds a setting to the text of a file, whose other bytes stay as
+// they are; an empty text gets a heading. It refuses a name that is taken.
+func AppendSetting(name string, data []byte, m *Model) ([]byte, error) {
+	have, err := ReadSettings(name, data)
+	if err != nil {
+		return nil, err
+	}
+	for _, h := range append(have, Unknown()) {
+		if h.Name == m.Name {
+			return nil, fmt.Errorf("%s: there is already a setting called %q; choose another name, or take the old one out first", name, m.Name)
+		}
+	}
+	if err := m.Check(); err != nil {
+		return nil, err
+	}
+	raw, err := WriteSettings([]*Model{m})
+	if err != nil {
+		return nil, err
+	}
+	if len(bytes.TrimSpace(data)) > 0 {
+		_, raw, _ = bytes.Cut(raw, []byte("\n\n"))
+		data = append(bytes.TrimRight(bytes.Clone(data), "\n"), "\n\n"...)
+	}
+	out := append(data, raw...)
+	if _, err := ReadSettings(name, out); err != nil {
+		return nil, fmt.Errorf("the file with the new setting cannot be read again: %w", err)
+	}
+	return out, nil
+}
