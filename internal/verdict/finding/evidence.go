@@ -1,6 +1,9 @@
 package finding
 
-import "feint/internal/geom"
+import (
+	"feint/internal/forces/survey"
+	"feint/internal/geom"
+)
 
 // Evidence is what is known beside the motion: what the checker said, and what
 // was measured on the meshes.
@@ -12,7 +15,8 @@ type Evidence struct {
 	Skipped []Skip
 	Clashes []Overlap
 	Play    []Play
-	Bounds  geom.Box // of all parts in the start configuration, mm; the zero box or an empty one is "unknown"
+	Forces  *survey.Survey // magnets, strength, cautions; nil if nobody looked
+	Bounds  geom.Box       // of all parts in the start configuration, mm; the zero box or an empty one is "unknown"
 }
 
 // Check is one thing that the checker looked at.

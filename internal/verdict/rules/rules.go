@@ -5,16 +5,22 @@ package rules
 import (
 	"feint/internal/verdict/finding"
 	"feint/internal/verdict/rules/brokenmesh"
+	"feint/internal/verdict/rules/cautions"
 	"feint/internal/verdict/rules/clashatstart"
 	"feint/internal/verdict/rules/facets"
 	"feint/internal/verdict/rules/halfaligned"
+	"feint/internal/verdict/rules/holdstrong"
+	"feint/internal/verdict/rules/holdweak"
 	"feint/internal/verdict/rules/idlestep"
 	"feint/internal/verdict/rules/narrowwindow"
+	"feint/internal/verdict/rules/neighbours"
 	"feint/internal/verdict/rules/noreset"
 	"feint/internal/verdict/rules/playleak"
+	"feint/internal/verdict/rules/snap"
 	"feint/internal/verdict/rules/units"
 	"feint/internal/verdict/rules/unnamedstep"
 	"feint/internal/verdict/rules/wayblocked"
+	"feint/internal/verdict/rules/wrongpole"
 )
 
 // All gives every rule: what stops a proof first, then what stops a box.
@@ -31,5 +37,11 @@ func All() []finding.Rule {
 		unnamedstep.Rule(),
 		facets.Rule(),
 		noreset.Rule(),
+		wrongpole.Rule(),
+		holdweak.Rule(),
+		holdstrong.Rule(),
+		neighbours.Rule(),
+		snap.Rule(),
+		cautions.Rule(),
 	}
 }

@@ -1,0 +1,53 @@
+package snap
+
+import (
+	_ "embed"
+	"fmt"
+	"math"
+
+	"feint/internal/forces/strength"
+
+	"feint/internal/verdict/finding"
+	"feint/internal/verdict/wording"
+)
+
+//go:embed doc.md
+var doc string
+
+// Rule finds what stands out of a part and breaks under a hand.
+func Rule() finding.Rule {
+	return finding.Rule{Name: "snap", Title: "a pin, web or lip breaks under a hand", Doc: doc, Check: check}
+}
+
+func check(c *finding.Case) []finding.Finding {
+	if c.Evidence.Forces == nil {
+		return nil
+	}
+	hand := strength.HandOf(strength.Pull)
+	var out []finding.Finding
+	for _, f := range c.Evidence.Forces.Features {
+		if f.Force.Lo >= hand.Strong {
+			continue
+		}
+		at := f.Weak.Centre
+		g := finding.Finding{
+			Rule: "snap", Severity: finding.Note, Where: finding.Where{Parts: []int{f.Part}, At: &at},
+			Margin: f.Force.Lo - hand.Strong, Unit: "N",
+			Message: fmt.Sprintf("What stands %s mm out of %s at %s %s at %s to %s N across its tip, by estimate; its section there has %s mm2. Strong fingers pull %s N.",
+				wording.Number(f.Length, 1), wording.Part(c.Mechanism, f.Part), wording.Place(at), f.Mode,
+				wording.Number(f.Force.Lo, 0), wording.Number(f.Force.Hi, 0), wording.Number(f.Weak.Area, 1), wording.Number(hand.Strong, 0)),
+			Change: fmt.Sprintf("Thicken it there by %s %%, or shorten it, or lay the part so that its layers run along it.", wording.Number(thicker(hand.Strong/f.Force.Lo), 0)),
+		}
+		if f.Force.Lo < hand.Weak {
+			g.Severity = finding.Warning
+			g.Margin = f.Force.Lo - hand.Weak
+		}
+		out = append(out, g)
+	}
+	return out
+}
+
+// thicker is by how many per cent a section has to grow in every direction for the given
+// factor of strength: bending goes with the third power, shear with the second; of the two
+// the larger growth is told.
+func thicker(factor float64) float64 { return math.Ceil(100 * (math.Sqrt(factor) - 1)) }
