@@ -50,7 +50,7 @@ const soundings = 200
 // nothing its depth is searched for, which is dear.
 const (
 	middlesEvery = 3 // for the middles of faces, which are cheaper
-	fathomEvery  = 12
+	fathomEvery  = 24
 )
 
 // fathom looks for a point deeper than every open threshold at the middle of the

@@ -1,12 +1,16 @@
 package clearance
 
 import (
+	"bytes"
 	"math"
+	"os"
+	"path/filepath"
 	"testing"
 
 	"feint/internal/geom"
 	"feint/internal/mechanism"
 	"feint/internal/mesh"
+	"feint/internal/meshfile"
 )
 
 // The conforming pair: a rod of radius 6 with a radial pin of radius 1.5 out to
@@ -193,5 +197,23 @@ func BenchmarkBodies(b *testing.B) {
 		x, y := body(b, rod), body(b, sl)
 		x.form(zAxis)
 		y.form(zAxis)
+	}
+}
+
+// TestRodSleeveFiles writes the pair as STL into the folder named by the variable
+// ROD_SLEEVE_DIR, for programs that are not ours (scripts/peers/rod-sleeve.sh).
+func TestRodSleeveFiles(t *testing.T) {
+	dir := os.Getenv("ROD_SLEEVE_DIR")
+	if dir == "" {
+		t.Skip("ROD_SLEEVE_DIR is not set")
+	}
+	for name, m := range map[string]*mesh.Mesh{"rod.stl": rodMesh(), "sleeve.stl": sleeveMesh()} {
+		var b bytes.Buffer
+		if err := meshfile.WriteSTL(&b, name, m); err != nil {
+			t.Fatal(err)
+		}
+		if err := os.WriteFile(filepath.Join(dir, name), b.Bytes(), 0o644); err != nil {
+			t.Fatal(err)
+		}
 	}
 }
