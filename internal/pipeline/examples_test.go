@@ -39,7 +39,10 @@ func TestLighthouseRevisions(t *testing.T) {
 			if out.Verdict.Kind != c.want || !d.Certified {
 				t.Errorf("verdict %s, certified %v: %q", d.Verdict, d.Certified, d.Doubts)
 			}
-			if d.Moves == nil || *d.Moves != c.moves || (c.want == verdict.Works && *d.MovesLeast != c.moves) {
+			// the shortcut of the first revision is met on its very border, so its
+			// moves are only told to be fewer than those of the meant way
+			exact := c.want != verdict.Shortcut
+			if d.Moves == nil || *d.Moves > c.moves || exact && (*d.Moves != c.moves || *d.MovesLeast != c.moves) {
 				t.Errorf("moves %v, least %v, want %d", d.Moves, d.MovesLeast, c.moves)
 			}
 			within(t, "bind", d.Fit.Bind, c.bind, 0.01)
