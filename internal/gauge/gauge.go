@@ -3,7 +3,6 @@ package gauge
 import (
 	"feint/internal/geom"
 	"feint/internal/mating"
-	"feint/internal/mechanism"
 	"feint/internal/mesh"
 )
 
@@ -18,38 +17,43 @@ type Estimator func(pieces []*mesh.Mesh) (minutes, grams float64)
 
 // Settings are what a gauge needs to know.
 type Settings struct {
-	Line, Layer float64   // of the printer, mm
-	Gaps        []float64 // of the ladder, mm a side, rising; nil takes Ladder
-	Workers     int
-	Estimate    Estimator
+	Gaps     []float64 // of the ladder, mm a side, rising; nil takes steps round the drawn gap
+	Workers  int
+	Estimate Estimator // must be set
 }
 
-// Piece is one body on the plate of a gauge, lying as it prints.
+// Part is a part of the mechanism as gauges need it.
+type Part struct {
+	Name  string
+	Color string
+	Mesh  *mesh.Mesh  // as drawn, sound
+	Print geom.Motion // the way up in which it prints (rotation only)
+}
+
+// Piece is one body of a gauge, lying as it prints, its corner at the origin.
 type Piece struct {
 	Name  string
 	Color string
 	Mesh  *mesh.Mesh
-	At    geom.Motion // its place on the plate
 }
 
-// Place is one labelled place of a gauge.
+// Place is one labelled place of a gauge, to be felt or measured.
 type Place struct {
-	Label    string  // raised beside it: "0.20"
-	What     string  // "socket", "peg", "step", "plug"
-	Measure  string  // what to do with it
-	Felt     bool    // it is felt; otherwise it is measured
-	Gap      float64 // a side, mm, as exported; measured on the meshes
-	Nominal  float64 // size to be measured with the calipers, mm; 0 where there is none
-	Upright  bool    // the hollow's axis stands upright in the print
-	Surfaces int     // how many printed surfaces share the gap or the size: 2 for a fit
+	Label   string  // raised beside it: "0.20"
+	What    string  // "socket", "hole", "peg", "length"
+	Do      string  // what to do with it, a whole sentence
+	Felt    bool    // it is felt; otherwise it is measured
+	Gap     float64 // a side, mm, as exported; 0 where it is only measured
+	Nominal float64 // size to be measured, mm; 0 where it is only felt
+	Hollow  bool    // what is measured is a hollow: growth makes it smaller
+	Upright bool    // the axis of the hollow or peg stands upright in the print
 }
 
 // Gauge is one small print.
 type Gauge struct {
-	Name    string // "fit-1 rod in frame"
+	Name    string // a file name: "fit-1-room-rod"
 	Title   string
 	Fit     *mating.Fit // nil for the plain ladder
-	Parts   [2]int      // outer and inner part; -1 for the plain ladder
 	Pieces  []Piece
 	Places  []Place
 	Minutes float64
@@ -61,10 +65,4 @@ type Gauge struct {
 type Refused struct {
 	Fit mating.Fit
 	Why string
-}
-
-// Cut makes a gauge for every fit that one can be cut of, within MostMinutes and
-// MostGrams each. What cannot be cut is told in refused.
-func Cut(m *mechanism.Mechanism, meshes []*mesh.Mesh, fits []mating.Fit, s Settings) (gs []Gauge, refused []Refused, err error) {
-	return cutAll(m, meshes, fits, s)
 }

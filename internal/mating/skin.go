@@ -45,7 +45,33 @@ func newSkin(t *mesh.Tree, spacing float64) *skin {
 		}
 	}
 	s.face = faces(m, normals)
+	s.thin(spacing)
 	return s
+}
+
+// thin makes one of samples of one face that lie in one cell of the spacing and
+// look the same way within a tenth of a radian or two: facets of round surfaces
+// are slivers, and each has samples of its own. The first one stands for all.
+func (s *skin) thin(spacing float64) {
+	type key struct {
+		face int32
+		at   [3]int16
+		n    [3]int8
+	}
+	first := map[key]int{}
+	out := s.samples[:0]
+	for _, k := range s.samples {
+		cell := func(v float64) int16 { return int16(math.Floor(v / spacing)) }
+		turn := func(v float64) int8 { return int8(math.Round(v * 6)) }
+		id := key{s.face[k.tri], [3]int16{cell(k.at.X), cell(k.at.Y), cell(k.at.Z)}, [3]int8{turn(k.n.X), turn(k.n.Y), turn(k.n.Z)}}
+		if i, ok := first[id]; ok {
+			out[i].area += k.area
+			continue
+		}
+		first[id] = len(out)
+		out = append(out, k)
+	}
+	s.samples = out
 }
 
 // divided halves a triangle at its longest edge until no edge is longer than most.
