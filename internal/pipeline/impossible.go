@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 
+	"feint/internal/mechanism"
 	"feint/internal/motion"
 	"feint/internal/proof"
 )
@@ -12,7 +13,7 @@ import (
 // for every need that such a set rests on, the witness of every blocked cell.
 func (c *checker) impossible(ps []*pairMap, o Options) error {
 	certs := c.out.Result.Certificates
-	growths := map[float64]bool{}
+	growths := map[float64][]proof.Cover{}
 	for i := range certs {
 		k := &certs[i]
 		o.progress("proof", i, len(certs))
@@ -21,11 +22,19 @@ func (c *checker) impossible(ps []*pairMap, o Options) error {
 		if err := c.note(claim(k), "what can be reached is closed and misses the goal", err); err != nil {
 			return err
 		}
-		if growths[k.Growth] {
-			continue
+		if _, ok := growths[k.Growth]; !ok {
+			covers := c.claims(ps, k.Growth)
+			growths[k.Growth] = covers
+			if err := c.witnesses(ps, k.Growth, covers); err != nil {
+				return err
+			}
 		}
-		growths[k.Growth] = true
-		if err := c.witnesses(ps, k.Growth); err != nil {
+		var avoid *mechanism.Region
+		if k.Avoid >= 0 {
+			avoid = &c.out.Mechanism.Steps[k.Avoid]
+		}
+		looked, err := proof.Covered(c.ctx, c.out.Mechanism, closure, avoid, growths[k.Growth], spots)
+		if err := c.note("the border of: "+k.What, fmt.Sprintf("%d places looked at, each claimed blocked", looked), err); err != nil {
 			return err
 		}
 	}
@@ -36,25 +45,34 @@ func claim(k *motion.Certificate) string {
 	return fmt.Sprintf("no to: %s, at growth %+.3f mm", k.What, k.Growth)
 }
 
+// spots is how many places on the border of what was reached are looked at.
+const spots = 1000
+
+// claims lists by pair the cells taken for blocked at a growth.
+func (c *checker) claims(ps []*pairMap, growth float64) []proof.Cover {
+	out := make([]proof.Cover, len(ps))
+	for i, p := range ps {
+		a, b := p.Parts()
+		for _, k := range p.Coords() {
+			out[i].Coords = append(out[i].Coords, k.Terms)
+		}
+		k := len(out[i].Coords)
+		for cell, w := range p.Witnesses(c.out.Mechanism.Needs(a, b, growth) - motion.BlockedMargin) {
+			out[i].Blocks = append(out[i].Blocks, proof.Block{Lo: append([]float64(nil), cell.Lo[:k]...), Hi: append([]float64(nil), cell.Hi[:k]...), OnA: w.OnA, Point: w.Point})
+		}
+	}
+	return out
+}
+
 // witnesses checks on the meshes that the cells taken for blocked at a growth are.
-func (c *checker) witnesses(ps []*pairMap, growth float64) error {
+func (c *checker) witnesses(ps []*pairMap, growth float64, covers []proof.Cover) error {
 	m := c.out.Mechanism
 	n := 0
 	var bad error
-	for _, p := range ps {
+	for i, p := range ps {
 		a, b := p.Parts()
-		need := m.Needs(a, b, growth)
-		var coords []proof.Coord
-		for _, k := range p.Coords() {
-			coords = append(coords, k.Terms)
-		}
-		var claims []proof.Block
-		for cell, w := range p.Witnesses(need - motion.BlockedMargin) {
-			k := len(coords)
-			claims = append(claims, proof.Block{Lo: append([]float64(nil), cell.Lo[:k]...), Hi: append([]float64(nil), cell.Hi[:k]...), OnA: w.OnA, Point: w.Point})
-		}
-		n += len(claims)
-		if err := proof.Blocked(c.ctx, m, c.trees, a, b, coords, need, claims); err != nil {
+		n += len(covers[i].Blocks)
+		if err := proof.Blocked(c.ctx, m, c.trees, a, b, covers[i].Coords, m.Needs(a, b, growth), covers[i].Blocks); err != nil {
 			bad = fmt.Errorf("%s and %s: %w", m.Parts[a].Name, m.Parts[b].Name, err)
 			if !errors.Is(err, proof.ErrRefused) && !errors.Is(err, proof.ErrOpen) {
 				return bad
