@@ -45,6 +45,9 @@ type Board struct {
 	// Mixed lets parts fall during a turn either way, in any order.
 	Mixed bool
 	Swaps []Swap
+	// Avoid is what no way may pass: a situation that enters it is left out, but
+	// parts move in it as they do elsewhere.
+	Avoid diagram.Set
 
 	free, firm diagram.Set
 	rests      map[diagram.Levels]diagram.Set
@@ -54,14 +57,12 @@ type Board struct {
 // Prepare completes the board; it must be called once before anything is asked.
 func (b *Board) Prepare() {
 	sp := b.Space
-	if len(b.Movers) == 0 && b.Free == diagram.Empty {
-		b.Free = diagram.Empty
-	}
 	b.free, b.firm = b.Free, b.Free
 	for i := range b.Pairs {
 		b.free = sp.And(b.free, b.Pairs[i].Free)
 		b.firm = sp.And(b.firm, b.Pairs[i].Firm)
 	}
+	b.free = sp.Minus(b.free, b.Avoid)
 	b.rests = map[diagram.Levels]diagram.Set{}
 	b.tipped = map[[2]int][]Drive{}
 }
@@ -77,7 +78,8 @@ func (b *Board) turns() int {
 	return 1
 }
 
-// Possible is every situation that may be free, at rest or not.
+// Possible is every situation that may be free and need not be avoided, at rest
+// or not.
 func (b *Board) Possible() diagram.Set { return b.free }
 
 // Rest is every situation that may be free and at rest.

@@ -39,7 +39,7 @@ func newLaw(b *hands.Board) *law {
 			free = free && l.in(b.Pairs[k].Free, i)
 			firm = firm && l.in(b.Pairs[k].Firm, i)
 		}
-		l.free, l.firm = append(l.free, free), append(l.firm, firm)
+		l.free, l.firm = append(l.free, free && !l.in(b.Avoid, i)), append(l.firm, firm)
 	}
 	return l
 }
@@ -401,6 +401,9 @@ func drawBoard(t *rapid.T) *hands.Board {
 		b.Swaps = append(b.Swaps, hands.Swap{Levels: diagram.LevelsOf(k), Ends: []diagram.Set{
 			sp.Runs(k, diagram.Run{Lo: 0, Hi: 1}), sp.Runs(k, diagram.Run{Lo: 1, Hi: 2}),
 		}})
+	}
+	if rapid.IntRange(0, 2).Draw(t, "avoids") == 0 {
+		b.Avoid = drawSet(t, levels, sp, real[:1], "avoid")
 	}
 	b.Give = make([][]int32, n)
 	for k := range b.Give {

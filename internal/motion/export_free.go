@@ -86,6 +86,9 @@ func (l *Lattice) Units(t int) int32 { return l.w.axes[t].size }
 // narrower than a unit.
 func (l *Lattice) Within(b mechanism.Bound) diagram.Set { return l.w.reachable(b) }
 
+// Inside is the units that lie wholly within the bound.
+func (l *Lattice) Inside(b mechanism.Bound) diagram.Set { return l.w.inside(b) }
+
 // Touching is the units that have a value within the bound.
 func (l *Lattice) Touching(b mechanism.Bound) diagram.Set { return l.w.touching(b) }
 
@@ -120,3 +123,15 @@ func (l *Lattice) Refine(i int, need, width float64) error {
 
 // Undecided counts the cells of map i that are neither free nor blocked at need.
 func (l *Lattice) Undecided(i int, need float64) int { return l.w.pairs[i].undecided(need) }
+
+// Moving lists the travels on which map i depends, ascending.
+func (l *Lattice) Moving(i int) []int {
+	var out []int
+	for k := range l.w.pairs[i].coords {
+		for _, j := range l.w.pairs[i].coords[k].Terms {
+			out = append(out, j.Travel)
+		}
+	}
+	slices.Sort(out)
+	return slices.Compact(out)
+}

@@ -1,0 +1,112 @@
+package hands
+
+import (
+	"feint/internal/geom"
+	"feint/internal/motion"
+)
+
+// Cause tells why a travel moved that the hand did not move.
+type Cause uint8
+
+// The causes.
+const (
+	Pushed Cause = iota // by the part moved, or by one that it pushed
+	Fell
+	Sprung // by a spring or a magnet
+)
+
+func (c Cause) String() string { return [...]string{"pushed", "fell", "sprung"}[c] }
+
+// Effect is what else happens in a move, mm or radians.
+type Effect struct {
+	Travel   int
+	From, To float64
+	Cause    Cause
+}
+
+// Stroke is one straight run of the hand with what comes of it.
+type Stroke struct {
+	motion.Stroke
+	Effects []Effect
+}
+
+// Kind is the kind of a move.
+type Kind uint8
+
+// The kinds of move.
+const (
+	Hand Kind = iota // the hand moves a part
+	Turn             // the box is turned so that Up is up
+	Take             // a tool is taken out and put in elsewhere
+)
+
+func (k Kind) String() string { return [...]string{"hand", "turn", "take"}[k] }
+
+// Move is one move of a way.
+type Move struct {
+	Kind    Kind
+	Part    int // moved by the hand; of a tool the part of the seat that it is put into; else -1
+	From    int // Take: the part of the seat that it is taken from
+	Up      geom.Vec
+	Strokes []Stroke
+	Effects []Effect // after the last stroke, or of turning or taking
+	After   []float64
+}
+
+// Way is a sequence of moves from the start into the goal.
+type Way struct {
+	Growth float64
+	Start  []float64 // where everything has come to rest before the first move
+	Up     geom.Vec  // at the start
+	Moves  []Move
+	Fewest bool // no way has fewer moves
+	Least  int  // no way has fewer than this
+}
+
+// Strokes counts the strokes of the hand; turning the box and taking a tool are
+// one each.
+func (w *Way) Strokes() int {
+	n := 0
+	for i := range w.Moves {
+		n += max(1, len(w.Moves[i].Strokes))
+	}
+	return n
+}
+
+// Opening is the answer to "does it open" at one growth.
+type Opening struct {
+	Growth float64
+	Opens  motion.Answer
+	Start  motion.Answer // whether there is a situation at rest to begin with
+	Put    motion.Answer // whether the goal holds as soon as the box is put down
+	Moves  int
+}
+
+// Step is what was found of one step of the design.
+type Step struct {
+	Unavoidable motion.Answer // as drawn
+	Loose       motion.Answer // unavoidable at the loose end
+	Shortcut    *Way          // a way that avoids it, as drawn or else at the loose end
+}
+
+// Trap tells of situations that can be reached and from which the goal cannot.
+type Trap struct {
+	Exists motion.Answer
+	In     *Way // a shortest way into one, nil if none is sure
+}
+
+// Result is what the directed law of motion has to say.
+type Result struct {
+	Ups     []geom.Vec // the attitudes, that of the start first
+	Asked   [2]float64
+	Drawn   Opening
+	Tight   Opening
+	Loose   Opening
+	Way     *Way // as drawn; nil if none was found
+	Steps   []Step
+	Trap    Trap
+	Reset   motion.Reset
+	Reached float64 // situations at rest within reach as drawn, in units of the lattice
+	Unit    [2]float64
+	Nodes   int
+}

@@ -1,0 +1,296 @@
+package hands
+
+import (
+	"context"
+
+	"feint/internal/diagram"
+	"feint/internal/mechanism"
+	"feint/internal/motion"
+)
+
+// Solve asks what the box does in hands, at the growths asked (loose, tight) and
+// as drawn. The maps are refined where an answer hangs on it.
+func Solve(ctx context.Context, c *Case, growth [2]float64, o Options) (*Result, error) {
+	s := &solver{ctx: ctx, c: c, opt: o.withDefaults()}
+	s.r = &Result{Asked: growth, Ups: c.Mechanism.Ups()}
+	if err := s.lay(); err != nil {
+		return nil, err
+	}
+	for _, stage := range []func() error{s.openings, s.way, s.steps, s.traps} {
+		if err := stage(); err != nil {
+			return nil, err
+		}
+	}
+	s.r.Nodes = s.b.sp.Made()
+	s.r.Unit = [2]float64{s.opt.Slide, s.opt.Turn}
+	return s.r, nil
+}
+
+type solver struct {
+	ctx context.Context
+	c   *Case
+	opt Options
+	b   *bench
+	r   *Result
+	// bare holds the boards without conditions, by growth
+	bare map[float64]*[2]*Board
+}
+
+func (s *solver) lay() error {
+	s.opt.Progress("hands: laying out", 0, 0)
+	b, err := newBench(s.ctx, s.c, s.opt)
+	s.b, s.bare = b, map[float64]*[2]*Board{}
+	return err
+}
+
+// boards gives the boards of a law, both readings.
+func (s *solver) boards(l law) *[2]*Board {
+	plain := l.avoid < 0
+	if k, ok := s.bare[l.growth]; plain && ok {
+		return k
+	}
+	var out [2]*Board
+	for _, by := range [2]reading{strict, generous} {
+		l.by = by
+		out[by] = s.b.board(l)
+	}
+	if plain {
+		s.bare[l.growth] = &out
+	}
+	return &out
+}
+
+func (s *solver) begin(b *Board) diagram.Set { return b.Settle(s.b.start()) }
+
+// goal is the goal by a reading.
+func (s *solver) goal(by reading) diagram.Set {
+	if by == strict {
+		return s.b.region(&s.b.m.Goal, s.b.lat.Within)
+	}
+	return s.b.region(&s.b.m.Goal, s.b.lat.Touching)
+}
+
+// finer is how much finer the maps are asked, and finally the lattice.
+const (
+	firstWidth = 0.08
+	finer      = 4
+	mostFiner  = 1 // halvings of the lattice
+)
+
+// decide answers whether the goal is reached, refining where that is open. The
+// layers are those of the strict reading if the answer is Yes.
+func (s *solver) decide(l law) (motion.Answer, []diagram.Set, error) {
+	for width, halved := firstWidth, 0; ; {
+		bs := s.boards(l)
+		layers, ok := bs[strict].Layers(s.begin(bs[strict]), s.goal(strict))
+		if err := s.b.trouble(); err != nil {
+			return motion.Undecided, nil, err
+		}
+		if ok {
+			return motion.Yes, layers, nil
+		}
+		reach := bs[generous].Reach(s.begin(bs[generous]))
+		if err := s.b.trouble(); err != nil {
+			return motion.Undecided, nil, err
+		}
+		if !s.b.sp.Meets(reach, s.goal(generous)) {
+			return motion.No, nil, nil
+		}
+		more, err := s.sharpen(bs, reach, l.growth, width)
+		if err != nil {
+			return motion.Undecided, nil, err
+		}
+		switch {
+		case more:
+		case width > s.opt.Width:
+			width = max(width/finer, s.opt.Width)
+		case halved < mostFiner:
+			halved++
+			s.opt.Slide, s.opt.Turn = s.opt.Slide/2, s.opt.Turn/2
+			if err := s.lay(); err != nil {
+				return motion.Undecided, nil, err
+			}
+		default:
+			return motion.Undecided, nil, nil
+		}
+	}
+}
+
+// sharpen refines the maps on which the generous reading rests; it tells whether
+// any was refined.
+func (s *solver) sharpen(bs *[2]*Board, reach diagram.Set, growth, width float64) (bool, error) {
+	more := false
+	for i, parts := range s.b.lat.Pairs() {
+		need := s.b.m.Needs(parts[0], parts[1], growth)
+		if s.b.sp.Within(reach, bs[strict].Pairs[i].Firm) || s.b.lat.Undecided(i, need) == 0 {
+			continue
+		}
+		before := s.b.lat.Undecided(i, need)
+		if err := s.b.lat.Refine(i, need, width); err != nil {
+			return false, err
+		}
+		more = more || s.b.lat.Undecided(i, need) != before
+	}
+	if more {
+		s.bare = map[float64]*[2]*Board{}
+	}
+	return more, nil
+}
+
+func (s *solver) openings() error {
+	for _, o := range []struct {
+		to   *Opening
+		g    float64
+		what string
+	}{
+		{&s.r.Drawn, 0, "does it open as drawn"},
+		{&s.r.Tight, s.r.Asked[1], "does it open at the tight end"},
+		{&s.r.Loose, s.r.Asked[0], "does it open at the loose end"},
+	} {
+		s.opt.Progress("hands: "+o.what, 0, 0)
+		*o.to = Opening{Growth: o.g, Put: motion.Undecided}
+		a, layers, err := s.decide(law{growth: o.g, avoid: -1})
+		if err != nil {
+			return err
+		}
+		o.to.Opens = a
+		if a == motion.Yes {
+			o.to.Moves = len(layers) - 1
+		}
+		s.beginning(o.to)
+	}
+	return s.b.trouble()
+}
+
+// beginning tells whether the start is free, and whether the box opens by being
+// put down.
+func (s *solver) beginning(o *Opening) {
+	bs := s.boards(law{growth: o.Growth, avoid: -1})
+	sp := s.b.sp
+	sure, may := s.begin(bs[strict]), s.begin(bs[generous])
+	switch {
+	case sure != diagram.Empty:
+		o.Start = motion.Yes
+	case may == diagram.Empty:
+		o.Start = motion.No
+	}
+	switch {
+	case !sp.Meets(may, s.goal(generous)):
+		o.Put = motion.No
+	case sure != diagram.Empty && sp.Within(sure, s.goal(strict)) && sp.Within(may, s.goal(generous)):
+		o.Put = motion.Yes
+	}
+}
+
+func (s *solver) way() error {
+	if s.r.Drawn.Opens != motion.Yes {
+		return nil
+	}
+	l := law{growth: 0, avoid: -1}
+	s.r.Way = s.shortest(l)
+	return s.b.trouble()
+}
+
+// shortest is a shortest way under the law, strictly, nil if there is none.
+func (s *solver) shortest(l law) *Way {
+	bs := s.boards(l)
+	b := bs[strict]
+	layers, ok := b.Layers(s.begin(b), s.goal(strict))
+	if !ok {
+		return nil
+	}
+	w := s.tell(b, b.Narrow(layers, s.goal(strict)), l.growth)
+	g := bs[generous]
+	if least, ok := g.Layers(s.begin(g), s.goal(generous)); ok {
+		w.Least = len(least) - 1
+	}
+	w.Fewest = w.Least == len(w.Moves)
+	return w
+}
+
+func (s *solver) steps() error {
+	for i := range s.b.m.Steps {
+		s.opt.Progress("hands: steps", i, len(s.b.m.Steps))
+		var st Step
+		for _, k := range []struct {
+			to *motion.Answer
+			g  float64
+		}{{&st.Unavoidable, 0}, {&st.Loose, s.r.Asked[0]}} {
+			l := law{growth: k.g, avoid: i}
+			a, _, err := s.decide(l)
+			if err != nil {
+				return err
+			}
+			*k.to = not(a)
+			if a == motion.Yes && st.Shortcut == nil {
+				st.Shortcut = s.shortest(l)
+			}
+		}
+		s.r.Steps = append(s.r.Steps, st)
+	}
+	return s.b.trouble()
+}
+
+func not(a motion.Answer) motion.Answer {
+	switch a {
+	case motion.Yes:
+		return motion.No
+	case motion.No:
+		return motion.Yes
+	default:
+		return motion.Undecided
+	}
+}
+
+// traps looks for situations that no way leads out of, and for the way back.
+func (s *solver) traps() error {
+	if s.r.Drawn.Opens != motion.Yes {
+		return nil
+	}
+	s.opt.Progress("hands: traps", 0, 0)
+	sp := s.b.sp
+	bs := s.boards(law{growth: 0, avoid: -1})
+	reach := bs[strict].Reach(s.begin(bs[strict]))
+	s.r.Reached = sp.Count(reach, nil)
+	dead := sp.Minus(reach, bs[generous].Back(s.goal(generous)))
+	if err := s.b.trouble(); err != nil {
+		return err
+	}
+	if dead != diagram.Empty {
+		s.r.Trap.Exists = motion.Yes
+		if layers, ok := bs[strict].Layers(s.begin(bs[strict]), dead); ok {
+			s.r.Trap.In = s.tell(bs[strict], bs[strict].Narrow(layers, dead), 0)
+		}
+	} else if sp.Within(bs[generous].Reach(s.begin(bs[generous])), bs[strict].Back(s.goal(strict))) {
+		s.r.Trap.Exists = motion.No
+	}
+	return s.reset(bs, reach)
+}
+
+// reset asks for the way back to the start, in whatever attitude.
+func (s *solver) reset(bs *[2]*Board, reach diagram.Set) error {
+	sp := s.b.sp
+	home := diagram.All
+	for t := range s.b.m.Travels {
+		v := s.b.m.Start[t]
+		if q := s.b.seat[s.b.m.Travels[t].Part]; q[0] < 0 || q[1] == 0 {
+			home = sp.And(home, s.b.lat.Touching(mechanism.Bound{Travel: t, Lo: v, Hi: v}))
+		}
+	}
+	// what has come to rest before the first move is home as well
+	rested := sp.Exists(diagram.LevelsOf(s.b.attitude()), s.begin(bs[strict]))
+	home = sp.Or(home, rested)
+	layers, ok := bs[strict].Layers(sp.And(reach, s.goal(strict)), home)
+	switch {
+	case ok:
+		s.r.Reset = motion.Reset{Possible: motion.Yes, Moves: len(layers) - 1}
+	default:
+		g := bs[generous]
+		from := sp.And(g.Reach(s.begin(g)), s.goal(generous))
+		wide := sp.Or(home, sp.Exists(diagram.LevelsOf(s.b.attitude()), s.begin(g)))
+		if !sp.Meets(g.Reach(from), wide) {
+			s.r.Reset.Possible = motion.No
+		}
+	}
+	return s.b.trouble()
+}
