@@ -216,6 +216,12 @@ func (t *Tree) Signed(p geom.Vec) (d float64, tri int, near geom.Vec) {
 // either.
 func (t *Tree) Inside(p geom.Vec) bool { return len(t.nodes) > 0 && t.inside(p) }
 
+// Within tells whether the mesh's surface comes nearer to p than far, mm.
+func (t *Tree) Within(p geom.Vec, far float64) bool {
+	leaf, _, _ := t.nearest(p, far)
+	return leaf >= 0
+}
+
 // nearest is the leaf triangle nearest to p, if one is nearer than cut.
 func (t *Tree) nearest(p geom.Vec, cut float64) (leaf int, near geom.Vec, d float64) {
 	leaf = -1

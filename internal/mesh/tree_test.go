@@ -391,3 +391,20 @@ func TestBoundary(t *testing.T) {
 		t.Error("one shell is its own boundary")
 	}
 }
+
+// Law: the surface is within reach of a point just beyond its distance and not just
+// below it, from outside and from inside.
+func TestWithin(t *testing.T) {
+	tree := NewTree(partSTL(t, "rod"))
+	b := tree.Mesh().Bounds()
+	mid := r3.Scale(0.5, r3.Add(b.Lo, b.Hi))
+	for _, p := range []geom.Vec{mid, b.Lo, r3.Add(b.Hi, geom.Vec{X: 3}), {}} {
+		d, _, _ := tree.Signed(p)
+		if d = math.Abs(d); !tree.Within(p, d+1e-6) || tree.Within(p, d-1e-6) && d > 1e-6 {
+			t.Errorf("%v: distance %g", p, d)
+		}
+	}
+	if NewTree(&Mesh{}).Within(geom.Vec{}, 1) {
+		t.Error("nothing is near")
+	}
+}

@@ -85,7 +85,7 @@ func contact(m *mechanism.Mechanism, trees []*mesh.Tree, part int, q []float64) 
 			if taken[i] || box.Distance(geom.EmptyBox().Add(p)) > Near {
 				continue
 			}
-			if d, _, _ := tree.Signed(p); d <= Near {
+			if tree.Within(p, Near) {
 				taken[i] = true
 				out = append(out, all[i])
 			}

@@ -78,10 +78,27 @@ func lay(m *mesh.Mesh, d geom.Vec) []layer {
 	b := m.Bounds()
 	lo, hi := r3.Dot(b.Lo, d), r3.Dot(b.Hi, d)
 	n := int(min(cuts, max(3, (hi-lo)/thinnest)))
+	level := func(i int) float64 { return lo + (hi-lo)*(float64(i)+0.5)/float64(n) }
+	h := make([]float64, len(m.V))
+	for i, v := range m.V {
+		h[i] = r3.Dot(v, d)
+	}
+	in := make([][][3]int32, n) // the triangles that each section may meet
+	for _, t := range m.T {
+		a, b, c := h[t[0]], h[t[1]], h[t[2]]
+		first := max(0, int((min(a, b, c)-lo)/(hi-lo)*float64(n)-0.5)-1)
+		last := min(n-1, int((max(a, b, c)-lo)/(hi-lo)*float64(n)-0.5)+1)
+		for i := first; i <= last; i++ {
+			if min(a, b, c) < level(i) && level(i) <= max(a, b, c) {
+				in[i] = append(in[i], t)
+			}
+		}
+	}
+	x, y := axes(d)
 	out := make([]layer, n)
 	for i := range out {
-		h := lo + (hi-lo)*(float64(i)+0.5)/float64(n)
-		out[i] = layer{h, Cut(m, geom.Line{Point: r3.Scale(h, d), Dir: d})}
+		p := geom.Line{Point: r3.Scale(level(i), d), Dir: d}
+		out[i] = layer{level(i), cut(m, in[i], h, level(i), p, x, y)}
 	}
 	return out
 }
@@ -164,6 +181,9 @@ func breaks(s *Section, lever float64, bear forces.Interval) (forces.Interval, M
 func meets(a, b *Section) bool {
 	d := r3.Sub(b.Centre, a.Centre)
 	dx, dy := r3.Dot(d, a.X), r3.Dot(d, a.Y)
+	if b.lo.x+dx > a.hi.x || b.hi.x+dx < a.lo.x || b.lo.y+dy > a.hi.y || b.hi.y+dy < a.lo.y {
+		return false
+	}
 	over := func(p, q *Section, dx, dy float64) bool {
 		for _, l := range q.loops {
 			for _, v := range l {

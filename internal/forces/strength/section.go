@@ -19,6 +19,7 @@ type Section struct {
 	// second moments of the area about the centre, mm4: integrals of x2, y2 and x y
 	IXX, IYY, IXY float64
 	loops         [][]point
+	lo, hi        point // bounds of the loops
 }
 
 // point is a place in the plane, from the section's origin along X and Y.
@@ -29,13 +30,19 @@ type point struct{ x, y float64 }
 // the plane count as above it.
 func Cut(m *mesh.Mesh, p geom.Line) []Section {
 	x, y := axes(p.Dir)
-	c := cutter{next: map[edge]edge{}, at: map[edge]point{}}
 	h := make([]float64, len(m.V))
 	for i, v := range m.V {
-		h[i] = r3.Dot(r3.Sub(v, p.Point), p.Dir)
+		h[i] = r3.Dot(v, p.Dir)
 	}
-	for _, t := range m.T {
-		c.triangle(m, t, h, func(v geom.Vec) point {
+	return cut(m, m.T, h, r3.Dot(p.Point, p.Dir), p, x, y)
+}
+
+// cut is Cut with the triangles that may meet the plane, the heights of all corners and of
+// the plane, and the axes of the plane.
+func cut(m *mesh.Mesh, ts [][3]int32, h []float64, level float64, p geom.Line, x, y geom.Vec) []Section {
+	c := cutter{next: map[edge]edge{}, at: map[edge]point{}, h: h, level: level}
+	for _, t := range ts {
+		c.triangle(m, t, func(v geom.Vec) point {
 			d := r3.Sub(v, p.Point)
 			return point{r3.Dot(d, x), r3.Dot(d, y)}
 		})
@@ -50,23 +57,25 @@ type cutter struct {
 	next  map[edge]edge
 	at    map[edge]point
 	order []edge
+	h     []float64 // of every corner
+	level float64   // of the plane
 }
 
 // triangle adds the segment in which t meets the plane, material on its left.
-func (c *cutter) triangle(m *mesh.Mesh, t [3]int32, h []float64, place func(geom.Vec) point) {
+func (c *cutter) triangle(m *mesh.Mesh, t [3]int32, place func(geom.Vec) point) {
 	var from, to edge
 	n := 0
 	for i := range t {
 		a, b := t[i], t[(i+1)%3]
-		up := h[a] < 0 && h[b] >= 0
-		if !up && !(h[a] >= 0 && h[b] < 0) {
+		up := c.h[a] < c.level && c.h[b] >= c.level
+		if !up && !(c.h[a] >= c.level && c.h[b] < c.level) {
 			continue
 		}
 		n++
 		e := edge{min(a, b), max(a, b)}
 		if _, ok := c.at[e]; !ok {
 			// from the lower to the higher number, so that both triangles find one point
-			u := h[e.a] / (h[e.a] - h[e.b])
+			u := (c.h[e.a] - c.level) / (c.h[e.a] - c.h[e.b])
 			c.at[e] = place(r3.Add(m.V[e.a], r3.Scale(u, r3.Sub(m.V[e.b], m.V[e.a]))))
 		}
 		// the corners run counter-clockwise seen from outside: seen from above, the side
@@ -165,16 +174,25 @@ func gather(loops [][]point, p geom.Line, x, y geom.Vec) []Section {
 		cx, cy := sx/s.Area, sy/s.Area
 		s.IXX, s.IYY, s.IXY = s.IXX-s.Area*cx*cx, s.IYY-s.Area*cy*cy, s.IXY-s.Area*cx*cy
 		s.Centre = r3.Add(p.Point, r3.Add(r3.Scale(cx, x), r3.Scale(cy, y)))
-		for i, l := range s.loops {
-			moved := make([]point, len(l))
-			for k, q := range l {
-				moved[k] = point{q.x - cx, q.y - cy}
-			}
-			s.loops[i] = moved
-		}
+		s.centred(cx, cy)
 		out = append(out, s)
 	}
 	return out
+}
+
+// centred moves the loops so that they are seen from the centre, and takes their bounds.
+func (s *Section) centred(cx, cy float64) {
+	s.lo, s.hi = point{math.Inf(1), math.Inf(1)}, point{math.Inf(-1), math.Inf(-1)}
+	for i, l := range s.loops {
+		moved := make([]point, len(l))
+		for k, q := range l {
+			p := point{q.x - cx, q.y - cy}
+			moved[k] = p
+			s.lo = point{min(s.lo.x, p.x), min(s.lo.y, p.y)}
+			s.hi = point{max(s.hi.x, p.x), max(s.hi.y, p.y)}
+		}
+		s.loops[i] = moved
+	}
 }
 
 // within tells whether p lies inside the loop (crossings of a ray along x).
@@ -191,6 +209,9 @@ func within(p point, l []point) bool {
 
 // holds tells whether the place of the plane, from the centre, is material.
 func (s *Section) holds(p point) bool {
+	if p.x < s.lo.x || p.x > s.hi.x || p.y < s.lo.y || p.y > s.hi.y {
+		return false
+	}
 	in := false
 	for _, l := range s.loops {
 		if within(p, l) {

@@ -2,6 +2,7 @@ package survey
 
 import (
 	"math"
+	"slices"
 
 	"feint/internal/forces/caution"
 	"feint/internal/forces/strength"
@@ -64,7 +65,12 @@ func (s *Survey) fragments(m *mechanism.Mechanism) {
 	}
 }
 
+// heat warns where warmth undoes more than the look: of magnets, springs and press fits.
 func (s *Survey) heat(m *mechanism.Mechanism) {
+	springs := slices.ContainsFunc(m.Travels, func(t mechanism.Travel) bool { return t.Spring != nil })
+	if len(s.Magnets) == 0 && !springs && len(m.PressFits) == 0 {
+		return
+	}
 	name, least := "", math.Inf(1)
 	for i := range m.Parts {
 		p := &m.Parts[i]

@@ -160,7 +160,7 @@ func TestCautions(t *testing.T) {
 	for _, c := range survey(t, m, meshes).Cautions {
 		has[c.Kind]++
 	}
-	if has[caution.SwallowedMagnets] != 0 || has[caution.SmallParts] != 1 {
+	if has[caution.SwallowedMagnets] != 0 || has[caution.SmallParts] != 1 || has[caution.Heat] != 0 {
 		t.Errorf("%v", has)
 	}
 }

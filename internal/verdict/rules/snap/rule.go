@@ -38,7 +38,10 @@ func check(c *finding.Case) []finding.Finding {
 				wording.Number(f.Force.Lo, 0), wording.Number(f.Force.Hi, 0), wording.Number(f.Weak.Area, 1), wording.Number(hand.Strong, 0)),
 			Change: fmt.Sprintf("Thicken it there by %s %%, or shorten it, or lay the part so that its layers run along it.", wording.Number(thicker(hand.Strong/f.Force.Lo), 0)),
 		}
-		if f.Force.Lo < hand.Weak {
+		switch {
+		case f.Length > Slender*f.Weak.Thinnest():
+			g.Message += " It is long and thin: what matters is whether its guide supports it."
+		case f.Force.Lo < hand.Weak:
 			g.Severity = finding.Warning
 			g.Margin = f.Force.Lo - hand.Weak
 		}
@@ -46,6 +49,11 @@ func check(c *finding.Case) []finding.Finding {
 	}
 	return out
 }
+
+// Slender is the length of a thing over its thickness from which it is taken for an arm
+// that something guides, not for a pin that a hand meets at its tip (common practice, no
+// source).
+const Slender = 5.0
 
 // thicker is by how many per cent a section has to grow in every direction for the given
 // factor of strength: bending goes with the third power, shear with the second; of the two

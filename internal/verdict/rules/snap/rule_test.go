@@ -14,7 +14,7 @@ import (
 
 func pin(lo float64) *survey.Survey {
 	return &survey.Survey{Features: []survey.Feature{{Part: sample.Rod, Feature: strength.Feature{
-		Length: 6, Weak: strength.Section{Area: 7.1, Centre: geom.Vec{Z: 12}}, Force: forces.Interval{Lo: lo, Hi: 2 * lo},
+		Length: 6, Weak: strength.Section{Area: 7.1, IXX: 4, IYY: 4, Centre: geom.Vec{Z: 12}}, Force: forces.Interval{Lo: lo, Hi: 2 * lo},
 	}}}}
 }
 
@@ -36,5 +36,9 @@ func TestHands(t *testing.T) {
 	k.Evidence.Forces = pin(17.9)
 	if got := check(k); len(got) != 1 || got[0].Severity != finding.Warning {
 		t.Errorf("17.9 N: %+v", got)
+	}
+	k.Evidence.Forces.Features[0].Length = 14 // of 2.6 mm
+	if got := check(k); len(got) != 1 || got[0].Severity != finding.Note || !strings.Contains(got[0].Message, "whether its guide supports it") {
+		t.Errorf("an arm: %+v", got)
 	}
 }
