@@ -92,7 +92,7 @@ func newPrinterAdd(s streams) *cobra.Command {
 		Example: `  feint printer add "shed, black ABS" --nozzle 0.6`,
 		Args:    cobra.ExactArgs(1),
 		RunE: func(_ *cobra.Command, args []string) error {
-			base, _, err := settingLike(f.like)
+			base, err := settingLike(f.like)
 			if err != nil {
 				return err
 			}
@@ -124,7 +124,7 @@ diameter, empty for flat walls. print tells prints apart.`,
 		Example: `  feint printer fit "kitchen, white PLA" readings.csv --picture fit.svg`,
 		Args:    cobra.ExactArgs(2),
 		RunE: func(_ *cobra.Command, args []string) error {
-			base, _, err := settingLike(f.like)
+			base, err := settingLike(f.like)
 			if err != nil {
 				return err
 			}
@@ -165,13 +165,12 @@ func fitPrinter(w io.Writer, base *printed.Model, f *settingFlags, name, file, p
 }
 
 // settingLike is the setting to start from.
-func settingLike(name string) (*printed.Model, string, error) {
-	ms, file, err := readSettings(".")
+func settingLike(name string) (*printed.Model, error) {
+	ms, _, err := readSettings(".")
 	if err != nil {
-		return nil, file, err
+		return nil, err
 	}
-	m, err := printed.Named(ms, name)
-	return m, file, err
+	return printed.Named(ms, name)
 }
 
 // storeSetting adds a setting to the nearest printers.toml, or to a new one here.

@@ -176,9 +176,6 @@ func (f *fitter) setPrior(p *printed.Model) {
 	for _, a := range spreadSteps() {
 		for _, b := range spreadSteps() {
 			s := spread{prints * math.Exp(a*spreadLog), features * math.Exp(b*spreadLog), math.Exp(-(a*a + b*b) / 2)}
-			if f.prints == 1 && a != 0 {
-				continue // one print tells nothing of the spread between prints
-			}
 			total += s.weight
 			f.spreads = append(f.spreads, s)
 		}

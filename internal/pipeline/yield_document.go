@@ -45,7 +45,8 @@ type StepDocument struct {
 
 // CauseDocument is a pair that cures prints.
 type CauseDocument struct {
-	Parts      []string `json:"parts"` // empty where no single pair does
+	Parts      []string `json:"parts"` // empty where nothing that cures is known
+	Alone      bool     `json:"alone"` // this pair's change alone cures
 	Count      int      `json:"count"`
 	MeanChange float64  `json:"mean_change_mm"`
 	MostChange float64  `json:"most_change_mm"`
@@ -107,7 +108,7 @@ func (out *YieldOutcome) Document() *YieldDocument {
 func (out *YieldOutcome) causes(cs []yield.Cause) []CauseDocument {
 	ds := []CauseDocument{}
 	for _, c := range cs {
-		d := CauseDocument{Parts: []string{}, Count: c.Count, MeanChange: c.Change, MostChange: c.Most}
+		d := CauseDocument{Parts: []string{}, Alone: c.Alone, Count: c.Count, MeanChange: c.Change, MostChange: c.Most}
 		if c.Pair >= 0 {
 			k := &out.Contacts[c.Pair]
 			d.Parts = append(d.Parts, out.Mechanism.Parts[k.A].Name, out.Mechanism.Parts[k.B].Name)

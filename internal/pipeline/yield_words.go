@@ -77,14 +77,18 @@ func (d *YieldDocument) causes(b *strings.Builder) {
 				break
 			}
 			if len(c.Parts) == 0 {
-				fmt.Fprintf(b, "  %6d  by no single pair\n", c.Count)
+				fmt.Fprintf(b, "  %6d  no change that cures is known\n", c.Count)
 				continue
 			}
-			fmt.Fprintf(b, "  %6d  %s and %s: %s by %.2f mm a side (%.2f across) on average, %.2f a side at most\n",
-				c.Count, c.Parts[0], c.Parts[1], open, math.Abs(c.MeanChange), 2*math.Abs(c.MeanChange), math.Abs(c.MostChange))
+			also := ""
+			if !c.Alone {
+				also = ", and others less"
+			}
+			fmt.Fprintf(b, "  %6d  %s and %s%s: %s by %.2f mm a side (%.2f across) on average, %.2f a side at most\n",
+				c.Count, c.Parts[0], c.Parts[1], also, open, math.Abs(c.MeanChange), 2*math.Abs(c.MeanChange), math.Abs(c.MostChange))
 		}
 	}
-	tell("What cures those that bind (least change of one pair's clearance)", "opened", d.BindBy)
+	tell("What cures those that bind (the least change of clearances)", "opened", d.BindBy)
 	tell("What cures those that leak", "closed", d.LeakBy)
 }
 

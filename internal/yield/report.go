@@ -6,11 +6,12 @@ import (
 	"slices"
 )
 
-// Cause is a pair of parts whose change alone cures prints.
+// Cause is a pair of parts whose change cures prints.
 type Cause struct {
-	Pair   int     // index into Input.Contacts; -1 where no single pair cures
-	Count  int     // prints that it cures with the least change
-	Change float64 // the mean of that change, mm of clearance: positive to open the fit, negative to close it
+	Pair   int     // index into Input.Contacts; -1 where nothing that cures is known
+	Alone  bool    // its change alone cures; else others must change too, each by less
+	Count  int     // prints to which this is the least change
+	Change float64 // the mean of the pair's change, mm of clearance: positive to open the fit, negative to close it
 	Most   float64 // and the greatest
 }
 
@@ -87,68 +88,79 @@ func (b *Bench) causes(prints []Judged) (bind, leak []Cause) {
 	return binds.list(), leaks.list()
 }
 
-// cureLeak is the pair and the change that close every shortcut of a print: the
-// one that is enough for all steps it leaks at.
-func (b *Bench) cureLeak(p *Judged) (int, float64) {
-	pair, change := -2, 0.0
+// remedy is a change that cures a print.
+type remedy struct {
+	pair   int
+	alone  bool
+	change float64
+}
+
+// cureLeak is the remedy that closes every shortcut of a print: the one that is
+// enough for all steps it leaks at.
+func (b *Bench) cureLeak(p *Judged) remedy {
+	out, first := remedy{pair: -1}, true
 	for s, a := range p.Steps {
 		if a != Yes {
 			continue
 		}
-		k, d := cure(p.Needs.Likely, b.ask[1+s].f.No, -1)
+		r := cure(p.Needs.Likely, b.ask[1+s].f.No, -1)
 		switch {
-		case pair == -2:
-			pair, change = k, d
-		case k != pair:
-			return -1, 0 // two steps want two pairs
+		case first:
+			out, first = r, false
+		case r.pair != out.pair:
+			out.alone = false // two steps want two pairs
+			if math.Abs(r.change) > math.Abs(out.change) {
+				out.pair, out.change = r.pair, r.change
+			}
 		default:
-			change = min(change, d)
+			out.alone = out.alone && r.alone
+			out.change = min(out.change, r.change)
 		}
 	}
-	return max(pair, -1), change
+	return out
 }
 
-// cure is the single pair whose change brings the needs below one of the lists
-// (sign 1) or above one (sign -1), and the change of its clearance, mm; -1 if no
-// single pair does.
-func cure(needs []float64, lists [][]float64, sign float64) (pair int, change float64) {
-	pair, best := -1, math.Inf(1)
+// cure is the least change, the sum over the pairs, that brings the needs below
+// one of the lists (sign 1) or above one (sign -1), a change of a single pair
+// before one of several; of several the greatest is told.
+func cure(needs []float64, lists [][]float64, sign float64) remedy {
+	best, least := remedy{pair: -1}, math.Inf(1)
 	for _, y := range lists {
-		only, d := -1, 0.0
+		r, total, n := remedy{pair: -1}, 0.0, 0
 		for k := range needs {
 			if over := sign * (needs[k] - y[k]); over > 0 {
-				if only >= 0 {
-					only = -2
-					break
+				total += over
+				n++
+				if over > r.change {
+					r.pair, r.change = k, over
 				}
-				only, d = k, over
 			}
 		}
-		if only >= 0 && d < best {
-			pair, best = only, d
+		r.alone = n == 1
+		if r.pair >= 0 && (r.alone && !best.alone || r.alone == best.alone && total < least) {
+			best, least = r, total
 		}
 	}
-	if pair < 0 {
-		return -1, 0
-	}
-	return pair, sign * best
+	best.change *= sign
+	return best
 }
 
-type tally map[int]*Cause
+type tally map[remedy]*Cause
 
-func (t *tally) add(pair int, change float64) {
+func (t *tally) add(r remedy) {
 	if *t == nil {
 		*t = tally{}
 	}
-	c := (*t)[pair]
+	k := remedy{pair: r.pair, alone: r.alone}
+	c := (*t)[k]
 	if c == nil {
-		c = &Cause{Pair: pair}
-		(*t)[pair] = c
+		c = &Cause{Pair: r.pair, Alone: r.alone}
+		(*t)[k] = c
 	}
 	c.Count++
-	c.Change += change
-	if math.Abs(change) > math.Abs(c.Most) {
-		c.Most = change
+	c.Change += r.change
+	if math.Abs(r.change) > math.Abs(c.Most) {
+		c.Most = r.change
 	}
 }
 
@@ -159,6 +171,15 @@ func (t tally) list() []Cause {
 		k.Change /= float64(k.Count)
 		out = append(out, k)
 	}
-	slices.SortFunc(out, func(a, b Cause) int { return cmp.Or(cmp.Compare(b.Count, a.Count), cmp.Compare(a.Pair, b.Pair)) })
+	slices.SortFunc(out, func(a, b Cause) int {
+		return cmp.Or(cmp.Compare(b.Count, a.Count), cmp.Compare(a.Pair, b.Pair), cmp.Compare(whole(b.Alone), whole(a.Alone)))
+	})
 	return out
+}
+
+func whole(b bool) int {
+	if b {
+		return 1
+	}
+	return 0
 }
