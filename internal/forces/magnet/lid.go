@@ -61,3 +61,31 @@ func Need(each forces.Interval, mass, g, factor float64) (int, bool) {
 	}
 	return int(math.Ceil(mass * forces.Gravity * (g + 1) * factor / each.Lo)), true
 }
+
+// Size is a size of magnet that a maker can buy, mm.
+type Size struct{ D, L float64 }
+
+// Choice is how many pairs of one size keep a lid.
+type Choice struct {
+	Size
+	Each  forces.Interval // pull of one pair, N
+	Count int
+}
+
+// Choices tells for each size of the grade how many pairs at the gap keep a lid of mass kg
+// at a shaking of g with factor in hand, in the order given. Sizes that may not pull at
+// all are left out.
+func Choices(sizes []Size, br, gap forces.Interval, mass, g, factor float64) ([]Choice, error) {
+	var out []Choice
+	for _, s := range sizes {
+		c := &Cylinder{D: s.D, L: s.L, Br: br}
+		each, _, err := Pair(c, c, gap, forces.Exact(0))
+		if err != nil {
+			return nil, err
+		}
+		if n, ok := Need(each, mass, g, factor); ok {
+			out = append(out, Choice{s, each, n})
+		}
+	}
+	return out, nil
+}

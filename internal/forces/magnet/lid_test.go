@@ -64,6 +64,28 @@ func TestLidInShaking(t *testing.T) {
 	}
 }
 
+// Law: the number chosen holds and one fewer does not, of every size; larger magnets are
+// fewer.
+func TestChoices(t *testing.T) {
+	g, _ := GradeOf("N35")
+	cs, err := Choices([]Size{{3, 1}, {4, 2}, {6, 3}}, g.Br, forces.About(0.9, 0.1), 0.1, 5, 1.5)
+	if err != nil || len(cs) != 3 {
+		t.Fatalf("%+v, %v", cs, err)
+	}
+	for i, c := range cs {
+		want := 0.1 * forces.Gravity * 6 * 1.5
+		if held := float64(c.Count) * c.Each.Lo; held < want || held-c.Each.Lo >= want {
+			t.Errorf("%+v: %g N for %g", c, held, want)
+		}
+		if i > 0 && c.Count > cs[i-1].Count {
+			t.Errorf("%+v", cs)
+		}
+	}
+	if _, err := Choices([]Size{{0, 1}}, g.Br, forces.Exact(1), 0.1, 5, 1.5); err == nil {
+		t.Error("no size: no error")
+	}
+}
+
 // Closed forms of pockets: 3 mm deep for 2.8 mm leaves 0.2; a roof of 0.4 grown by 0.05
 // on both sides is 0.5.
 func TestPocket(t *testing.T) {
