@@ -39,10 +39,14 @@ func listSettings(w io.Writer) error {
 		return err
 	}
 	t := tabwriter.NewWriter(w, 0, 4, 2, ' ', 0)
-	fmt.Fprintln(t, "setting\tgrowth in plane, mm a surface\tfrom")
+	fmt.Fprintln(t, "setting\tgrowth in plane, mm a surface\t20 mm\tfrom")
 	for _, m := range append(ms, printed.Unknown()) {
 		a := m.Amounts[printed.InPlane]
-		fmt.Fprintf(t, "%s\t%+.3f, prints +-%.3f, features +-%.3f\t%s\n", m.Name, a.Mean, a.Prints, a.Features, m.Source)
+		grade := "beyond IT18"
+		if g, ok := m.Grade(20, ""); ok {
+			grade = fmt.Sprintf("IT%d", g)
+		}
+		fmt.Fprintf(t, "%s\t%+.3f, prints +-%.3f, features +-%.3f\t%s\t%s\n", m.Name, a.Mean, a.Prints, a.Features, grade, m.Source)
 	}
 	if err := t.Flush(); err != nil {
 		return err
