@@ -22,11 +22,15 @@ type finder struct {
 	fromNo bool // the limit is likely just below no
 }
 
+// enough is how many numbers apart the ends of a bracket may be at the end: that
+// is the resolution.
+const enough = 2
+
 func newFinder(w *world, q question) *finder {
 	s := w.opt.Search
-	// two numbers within the resolution, so that a limit that falls on a number
-	// and stays undecided there is still told to the resolution
-	n := int(math.Ceil(2*(s[1]-s[0])/w.opt.Resolution - snap))
+	// enough numbers within the resolution that a limit that falls on a number and
+	// stays undecided there is still told to the resolution
+	n := int(math.Ceil(enough*(s[1]-s[0])/w.opt.Resolution - snap))
 	return &finder{w: w, q: q, n: n, grid: n, yes: -1, no: n + 1, yesAt: math.Inf(-1), noAt: math.Inf(1)}
 }
 
@@ -59,7 +63,7 @@ func (f *finder) find() (Limit, error) {
 	if err := f.w.trouble(); err != nil {
 		return Limit{}, err
 	}
-	for step := 2; f.no-f.yes > 1; {
+	for step := 2; f.no-f.yes > enough; {
 		mid := f.next(step)
 		a, more, err := f.glance(mid)
 		switch {
@@ -115,7 +119,7 @@ func (f *finder) note(i int, a Answer) {
 func (f *finder) next(step int) int {
 	switch {
 	case f.fromNo && f.no <= f.n:
-		return max(f.no-step/2, (f.yes+f.no)/2, 0)
+		return max(f.no-step, (f.yes+f.no)/2, 0)
 	case f.yes < 0 && f.no <= f.n:
 		return max(f.no-step, (f.yes+f.no)/2, 0)
 	case f.no > f.n && f.yes >= 0:
