@@ -2,7 +2,9 @@ package clearance
 
 import (
 	"bytes"
+	"context"
 	"math"
+	"math/rand/v2"
 	"os"
 	"path/filepath"
 	"testing"
@@ -215,5 +217,53 @@ func TestRodSleeveFiles(t *testing.T) {
 		if err := os.WriteFile(filepath.Join(dir, name), b.Bytes(), 0o644); err != nil {
 			t.Fatal(err)
 		}
+	}
+}
+
+// The bounds of the conforming pair against the distance trees of package mesh,
+// which share no code with the maps and are themselves held to libfcl: at random
+// places of random cells the distance of the surfaces lies within the bounds where
+// they are apart, and a cell told blocked at 0 has them cross or the pin within
+// the wall.
+func TestRodSleeveBounds(t *testing.T) {
+	if testing.Short() {
+		t.Skip("slow with the race detector, which uses -short; the plain run has it")
+	}
+	rod, sl := rodMesh(), sleeveMesh()
+	mp := mapOf(t, rodSleeve(), rod, sl)
+	if err := mp.Refine(context.Background(), []float64{0, 0.1, 0.17}, 0.32); err != nil {
+		t.Fatal(err)
+	}
+	var cells []Cell
+	for c := range mp.Cells() {
+		cells = append(cells, c)
+	}
+	a, b := mesh.NewTree(rod), mesh.NewTree(sl)
+	rng := rand.New(rand.NewPCG(5, 6))
+	free, blocked := 0, 0
+	for range 150 {
+		c := &cells[rng.IntN(len(cells))]
+		var x [2]float64
+		for i := range x {
+			x[i] = c.Lo[i] + (c.Hi[i]-c.Lo[i])*rng.Float64()
+		}
+		g := geom.Rotation(zAxis, x[1]).Then(geom.Translation(v(0, 0, x[0])))
+		d, _, _ := a.Distance(b, g, math.Inf(1))
+		tip, _, _ := b.Signed(g.Apply(v(9, 0, 10)))
+		switch {
+		case d > 1e-6 && tip > 0: // apart
+			free++
+			if c.Lower > d+1e-5 || c.Upper < d-1e-5 {
+				t.Errorf("at %.4f: bounds %g to %g, distance %g", x, c.Lower, c.Upper, d)
+			}
+		default:
+			blocked++
+			if c.Lower > 1e-6 {
+				t.Errorf("at %.4f: bounds %g to %g, but the surfaces cross", x, c.Lower, c.Upper)
+			}
+		}
+	}
+	if free < 20 || blocked < 20 {
+		t.Errorf("%d places apart, %d crossing: too few to tell", free, blocked)
 	}
 }
