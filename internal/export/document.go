@@ -139,6 +139,7 @@ type StepInfo struct {
 	Bypass      *float64      `json:"bypass_growth_mm"` // at this growth and below it can be left out; null if nowhere searched
 	BypassPlay  *float64      `json:"bypass_growth_with_play_mm"`
 	BypassLimit *LimitInfo    `json:"bypass"`
+	Holds       *float64      `json:"holds_down_to_mm"` // no way leaves it out at this growth or above; null if at none
 	Shortcut    *ShortcutInfo `json:"shortcut"`
 }
 
@@ -165,7 +166,8 @@ type FitInfo struct {
 	LeakLimit   *LimitInfo    `json:"leak"`
 	BindLimit   *LimitInfo    `json:"bind"`
 	PlayLimit   *LimitInfo    `json:"leak_with_play"`
-	Tightest    *TightestInfo `json:"tightest"` // null if no way was found
+	Holds       *float64      `json:"holds_down_to_mm"` // no step can be left out at this growth or above; null if at none
+	Tightest    *TightestInfo `json:"tightest"`         // null if no way was found
 }
 
 // TightestInfo is where the way has least room, as drawn.

@@ -106,7 +106,7 @@ func (b *builder) steps(r *motion.Result) []StepInfo {
 		if s.Index < 0 || s.Index >= len(b.m.Steps) {
 			continue
 		}
-		o := StepInfo{Name: b.m.Steps[s.Index].Name, Bypass: leakAt(s.Bypass), BypassPlay: leakAt(s.BypassPlay), BypassLimit: limitInfo(s.Bypass)}
+		o := StepInfo{Name: b.m.Steps[s.Index].Name, Bypass: leakAt(s.Bypass), BypassPlay: leakAt(s.BypassPlay), BypassLimit: limitInfo(s.Bypass), Holds: bounded(s.HoldsTo)}
 		if s.Unavoidable != motion.Undecided {
 			u := s.Unavoidable == motion.Yes
 			o.Unavoidable = &u
@@ -165,6 +165,11 @@ func (b *builder) fit(r *motion.Result) FitInfo {
 			o.Uncertainty = bounded(half)
 		}
 	}
+	holds := math.Inf(-1)
+	for i := range r.Steps {
+		holds = max(holds, r.Steps[i].HoldsTo)
+	}
+	o.Holds = bounded(holds)
 	if t := f.Tightest; t.A != t.B {
 		o.Tightest = &TightestInfo{b.names([]int{t.A, t.B}), b.settings(t.At), tidyDown(t.Clearance)}
 	}

@@ -25,6 +25,9 @@ type scale struct {
 	sound  float64 // the least growth down to which no step is known to leak, +Inf if none
 }
 
+// mostBelow is how far below the asked range what holds is shown, mm.
+const mostBelow = 0.05
+
 // newScale chooses what is shown: the asked range, the drawn size and both
 // limits, with some room beside them.
 func newScale(d *Document) *scale {
@@ -47,7 +50,11 @@ func newScale(d *Document) *scale {
 			s.opens = max(s.opens, o.Growth)
 		}
 	}
-	if stepsHold(d.Steps) {
+	switch {
+	case d.Fit.Holds != nil:
+		s.sound = *d.Fit.Holds
+		s.lo = min(s.lo, max(s.sound, d.Growth.Lo-mostBelow))
+	case stepsHold(d.Steps):
 		s.sound = d.Growth.Lo
 	}
 	return s

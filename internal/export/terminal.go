@@ -227,7 +227,7 @@ func stepWords(s *StepInfo, loose float64) string {
 	}
 	if s.Bypass == nil {
 		if s.Unavoidable != nil && *s.Unavoidable {
-			out += ", and no way round it at any size searched"
+			out += ", and no way round it" + holdsWords(s.Holds)
 		}
 	} else {
 		out += fmt.Sprintf("; left out at a growth of %s and below", limitWords(s.BypassLimit, *s.Bypass))

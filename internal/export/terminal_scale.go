@@ -135,7 +135,7 @@ func fitRows(d *Document) []fitRow {
 	case len(d.Steps) == 0:
 		out = append(out, fitRow{"leak", "-", "-", "no step is declared"})
 	default:
-		out = append(out, fitRow{"leak", "none found", "", "no step can be left out at any size searched"})
+		out = append(out, fitRow{"leak", "none found", "", "no step can be left out" + holdsWords(d.Fit.Holds)})
 	}
 	if f.LeakPlay != nil {
 		out = append(out, limitRow("leak with play", f.PlayLimit, *f.LeakPlay, "the same for parts pushed or tipped"))
@@ -155,6 +155,14 @@ func fitRows(d *Document) []fitRow {
 		out = append(out, fitRow{"bind", "not known", "", ""})
 	}
 	return out
+}
+
+// holdsWords says down to which growth something holds.
+func holdsWords(holds *float64) string {
+	if holds == nil {
+		return ""
+	}
+	return " down to " + wording.Growth(*holds)
 }
 
 func limitRow(name string, l *LimitInfo, mid float64, means string) fitRow {

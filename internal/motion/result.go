@@ -74,11 +74,12 @@ type Opening struct {
 
 // Step is what was found about one step of the design.
 type Step struct {
-	Index       int    // into Mechanism.Steps
-	Unavoidable Answer // as drawn
-	Bypass      *Limit // growth at and below which a way avoids it; nil where none was found down to the loosest growth
-	BypassPlay  *Limit // the same with the parts' play used against the maker; nil as above
-	Shortcut    *Way   // a way that avoids it, at the greatest growth where one was found
+	Index       int     // into Mechanism.Steps
+	Unavoidable Answer  // as drawn
+	Bypass      *Limit  // growth at and below which a way avoids it; nil where none was found down to the loosest growth
+	HoldsTo     float64 // the least growth at which it is known that no way avoids it; +Inf if at none
+	BypassPlay  *Limit  // the same with the parts' play used against the maker; nil as above
+	Shortcut    *Way    // a way that avoids it, at the greatest growth where one was found
 }
 
 // Fit is the fit window and what limits it.

@@ -219,6 +219,7 @@ func (s *solver) step(i int) (Step, error) {
 	if err != nil {
 		return st, err
 	}
+	st.HoldsTo = l.Hi
 	if l.Seen() || l.Hi > s.r.Asked[0] && !l.Below {
 		st.Bypass = &l
 	}

@@ -86,8 +86,8 @@ func Result() *motion.Result {
 		Drawn: opens(0), Tight: opens(0.05), Loose: opens(-0.05),
 		Way: Way(),
 		Steps: []motion.Step{
-			{Index: 0, Unavoidable: motion.Yes},
-			{Index: 1, Unavoidable: motion.Yes, Bypass: limit(-0.09, -0.08), BypassPlay: limit(-0.075, -0.065), Shortcut: Shortcut()},
+			{Index: 0, HoldsTo: -0.12, Unavoidable: motion.Yes},
+			{Index: 1, HoldsTo: -0.08, Unavoidable: motion.Yes, Bypass: limit(-0.09, -0.08), BypassPlay: limit(-0.075, -0.065), Shortcut: Shortcut()},
 		},
 		Fit: motion.Fit{
 			Leak: limit(-0.09, -0.08), LeakPlay: limit(-0.075, -0.065), Bind: limit(0.1, 0.11),
