@@ -195,3 +195,13 @@ func read[T Record](rows *sql.Rows) (T, error) {
 	}
 	return v, nil
 }
+
+// equalRows tells whether two records stand the same in the file.
+func equalRows[T Record](a, b *T) (bool, error) {
+	x, err := values(reflect.ValueOf(a).Elem())
+	if err != nil {
+		return false, err
+	}
+	y, err := values(reflect.ValueOf(b).Elem())
+	return err == nil && reflect.DeepEqual(x, y), err
+}
