@@ -218,6 +218,7 @@ func TestScaleHonest(t *testing.T) {
 	r.Fit.Bind = nil
 	r.Tight.Opens = motion.Undecided
 	r.Steps[0].Unavoidable = motion.Undecided
+	r.Steps[0].HoldsTo = math.Inf(1)
 	r.Fit.Leak, r.Steps[1].Bypass = nil, nil
 	d := &Document{Growth: GrowthRange{-0.05, 0.05}, Openings: openings(r), Fit: b.fit(r), Steps: b.steps(r)}
 	for _, k := range newScale(d).runs() {
