@@ -1,7 +1,9 @@
 package clearance
 
 import (
+	"errors"
 	"math"
+	"sync"
 	"testing"
 
 	"feint/internal/geom"
@@ -142,7 +144,16 @@ func pairing(of1, of2 []mechanism.Travel) *mechanism.Mechanism {
 // mapOf is the map of part 1, of mesh a, relative to part 2, of mesh b.
 func mapOf(t testing.TB, mech *mechanism.Mechanism, a, b *mesh.Mesh) *Map {
 	t.Helper()
-	m, err := New(mech, 1, 2, body(t, a), body(t, b))
+	var x, y *Body
+	var errX, errY error
+	var wg sync.WaitGroup
+	wg.Go(func() { x, errX = NewBody(a) })
+	y, errY = NewBody(b)
+	wg.Wait()
+	if err := errors.Join(errX, errY); err != nil {
+		t.Fatal(err)
+	}
+	m, err := New(mech, 1, 2, x, y)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -10,6 +10,7 @@ import (
 	"sort"
 	"strconv"
 	"strings"
+	"sync"
 
 	"feint/internal/geom"
 	"feint/internal/mechanism"
@@ -87,7 +88,11 @@ func New(m *mechanism.Mechanism, a, b int, bodyA, bodyB *Body) (*Map, error) {
 	if c.way == coaxial {
 		axis = c.axis
 	}
-	o := &Map{a: a, b: b, fa: bodyA.form(axis), fb: bodyB.form(axis)}
+	o := &Map{a: a, b: b}
+	var wg sync.WaitGroup
+	wg.Go(func() { o.fa = bodyA.form(axis) })
+	o.fb = bodyB.form(axis)
+	wg.Wait()
 	o.chain = c.at(o.fa.to)
 	o.back = o.chain.inverse()
 	o.root = cell{lower: math.Inf(-1), upper: math.Inf(1)}
@@ -249,7 +254,7 @@ func (m *Map) Refine(ctx context.Context, needs []float64, width float64) error 
 // or blocked are told as such before small ones are looked at.
 const (
 	coarsest = 0.32
-	coarser  = 4
+	coarser  = 6
 )
 
 // At is the clearance at one configuration: it lies within [lower, upper], which
