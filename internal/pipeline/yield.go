@@ -131,7 +131,7 @@ func newStand(ctx context.Context, m *mechanism.Mechanism, o Options, y YieldOpt
 }
 
 // yieldVersion changes whenever the same design may be learnt otherwise.
-const yieldVersion = "yield 2"
+const yieldVersion = "yield 3"
 
 func (s *stand) key(bs []Body, plays []motion.PlayOf, y YieldOptions) string {
 	parts := []string{yieldVersion, fmt.Sprint(clearance.Version, s.m.Start, s.m.Goal.Bounds, plays, y.Use, y.Apart, y.Corners), fmt.Sprintf("%+v", *y.Model)}
@@ -167,7 +167,7 @@ func playsOf(m *mechanism.Mechanism, bs []Body, o Options) []motion.PlayOf {
 // The prints from which a design is learnt.
 const (
 	learningSeed  = 1
-	learningCount = 400
+	learningCount = 250
 )
 
 // snapshot is a learnt design as it is kept.

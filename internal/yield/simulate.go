@@ -27,7 +27,9 @@ type Input struct {
 	Seed  uint64
 	Count int
 	Level float64 // of the intervals; 0 takes 0.95
-	// Frozen: the oracles are taken as they are, not sharpened.
+	// Frozen: the oracles are taken as they are, not sharpened. Else only the
+	// likely needs are asked about, since the ends of the bounds and play lie where
+	// sharpening is dear; of those what follows from the rest is told.
 	Frozen bool
 }
 
@@ -196,6 +198,9 @@ func (b *Bench) judge(n Needs, learn bool) (Judged, error) {
 		worst = either(worst, a)
 	}
 	j.Fate = fate(opens, worst)
+	if !b.in.Frozen {
+		learn = false
+	}
 	j.Play = b.play(n, opens, worst, answer)
 	// whichever face decides: it must open when tightest and not leak when loosest
 	tight, loose := answer(0, n.Hi), answer(0, n.Lo)
