@@ -6,7 +6,6 @@ import (
 	"feint/internal/export"
 	"feint/internal/mechanism"
 	"feint/internal/motion"
-	"feint/internal/verdict"
 )
 
 // Onward is the way to the goal from a configuration.
@@ -40,8 +39,10 @@ func (l *Live) Onward(ctx context.Context, q []float64, growth float64) (*Onward
 		return nil, err
 	}
 	keep(ps, l.opts)
-	d := export.NewDocument(m, r, verdict.Judge(m, r, verdict.Evidence{}), export.Info{Version: l.opts.Version})
-	return &Onward{Opens: r.Drawn.Opens, There: r.Drawn.Goal, Way: r.Way, Moves: d.Solution}, nil
+	return &Onward{
+		Opens: r.Drawn.Opens, There: r.Drawn.Goal, Way: r.Way,
+		Moves: export.MoveInfos(export.ReportInput{Mechanism: m}, r.Way),
+	}, nil
 }
 
 // from is the mechanism with another start and no steps.

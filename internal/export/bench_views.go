@@ -1,0 +1,139 @@
+package export
+
+import (
+	"fmt"
+
+	"feint/internal/motion"
+	"feint/internal/verdict/wording"
+)
+
+// Views are the drawings of a report one by one, for a page that lays them out
+// itself. Every drawing is an SVG element whose classes the page styles, built
+// from numbers and escaped words; the words beside it say the same.
+type Views struct {
+	Frames []Frame      `json:"frames"`
+	Sheets []SheetPaper `json:"sheets"`
+}
+
+// Frame is one move of the storyboard.
+type Frame struct {
+	N     int      `json:"n"`
+	Part  string   `json:"part"`
+	Words []string `json:"words"`
+	Room  string   `json:"room"`
+	SVG   string   `json:"svg"` // empty where there is no picture
+}
+
+// SheetPaper is the unrolled map of one pair.
+type SheetPaper struct {
+	Title   string        `json:"title"`
+	Words   string        `json:"words"`
+	SVG     string        `json:"svg"`
+	Along   string        `json:"along"` // what the numbers of a corner are
+	Round   string        `json:"round"`
+	Corners []SheetCorner `json:"corners"` // of the way, in order
+	Arms    []SheetArm    `json:"arms"`
+}
+
+// SheetCorner is one corner of the way.
+type SheetCorner struct {
+	N     int    `json:"n"`
+	Along string `json:"along"`
+	Round string `json:"round"`
+}
+
+// SheetArm is one blind arm: where it leaves the way and where it ends.
+type SheetArm struct {
+	Letter string `json:"letter"`
+	Leaves string `json:"leaves"`
+	Ends   string `json:"ends"`
+}
+
+// NewViews draws them.
+func NewViews(in ReportInput) (*Views, error) {
+	v := &Views{Frames: []Frame{}, Sheets: []SheetPaper{}}
+	if in.Result == nil {
+		return v, nil
+	}
+	p := &reportPage{Document: in.Document}
+	if err := p.moves(newStage(&in), in.Result.Way); err != nil {
+		return nil, fmt.Errorf("storyboard: %w", err)
+	}
+	for i := range p.Frames {
+		f := &p.Frames[i]
+		v.Frames = append(v.Frames, Frame{f.N, f.Part, list(f.Words), f.Room, string(f.Drawing)})
+	}
+	for i := range in.Result.Sheets {
+		if s := newSheetView(in.Mechanism, &in.Result.Sheets[i]); !s.Blank {
+			v.Sheets = append(v.Sheets, s.paper())
+		}
+	}
+	return v, nil
+}
+
+func (s *sheetView) paper() SheetPaper {
+	o := SheetPaper{
+		Title: s.Title, Words: s.Words, SVG: string(s.Drawing), Along: s.Along, Round: s.Round,
+		Corners: []SheetCorner{}, Arms: []SheetArm{},
+	}
+	for _, c := range s.Corners {
+		o.Corners = append(o.Corners, SheetCorner{c.N, c.Along, c.Round})
+	}
+	for _, a := range s.Arms {
+		o.Arms = append(o.Arms, SheetArm{a.Letter, a.LeaveAlong + ", " + a.LeaveRound, a.EndAlong + ", " + a.EndRound})
+	}
+	return o
+}
+
+// Band is a range of growths, mm a surface, in which the box does one thing.
+type Band struct {
+	Lo float64 `json:"lo_mm"`
+	Hi float64 `json:"hi_mm"`
+	Is string  `json:"is"` // "works as meant", "has a shortcut", "is stuck", "not known"
+}
+
+// Chart is where the box works, leaks and binds, by growth and by how much of
+// their play the parts are given.
+type Chart struct {
+	Lo       float64 `json:"lo_mm"` // what is shown
+	Hi       float64 `json:"hi_mm"`
+	Straight []Band  `json:"straight"` // parts held straight
+	Pushed   []Band  `json:"pushed"`   // all their play used against the maker
+	Words    string  `json:"words"`
+}
+
+// NewChart makes the chart of a document.
+func NewChart(d *Document) *Chart {
+	s := newScale(d)
+	pushed := *s
+	fit := *s.fit
+	fit.LeakLimit = fit.PlayLimit
+	pushed.fit = &fit
+	c := &Chart{Lo: tidy(s.lo), Hi: tidy(s.hi), Straight: s.bands(), Pushed: pushed.bands()}
+	c.Words = "Held straight: " + bandWords(c.Straight) + ". With the parts' play used: " + bandWords(c.Pushed) + "."
+	return c
+}
+
+func (s *scale) bands() []Band {
+	var out []Band
+	for _, r := range s.runs() {
+		out = append(out, Band{tidy(r.lo), tidy(r.hi), r.zone.String()})
+	}
+	return out
+}
+
+func bandWords(bs []Band) string {
+	var w []string
+	for _, b := range bs {
+		w = append(w, fmt.Sprintf("%s to %s mm %s", wording.Signed(b.Lo, 3), wording.Signed(b.Hi, 3), b.Is))
+	}
+	return wording.List(w)
+}
+
+// MoveInfos tells a way as documents do.
+func MoveInfos(in ReportInput, w *motion.Way) []MoveInfo {
+	if w == nil {
+		return []MoveInfo{}
+	}
+	return (&builder{m: in.Mechanism}).solution(w)
+}

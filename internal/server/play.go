@@ -1,0 +1,245 @@
+package server
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"net/http"
+
+	"feint/internal/export"
+	"feint/internal/mechanism"
+	"feint/internal/pipeline"
+	"feint/internal/verdict/wording"
+)
+
+// maxGrowth is the largest growth that may be asked, mm a surface.
+const maxGrowth = 1.0
+
+// spot reads a configuration and checks it.
+func (s *Server) spot(stage string, config []float64, part int, growth float64) (*staged, []float64, error) {
+	st, err := s.stage(stage)
+	if err != nil {
+		return nil, nil, err
+	}
+	if !(math.Abs(growth) <= maxGrowth) {
+		return nil, nil, bad("A growth of %g mm cannot be asked; keep within %g.", growth, maxGrowth)
+	}
+	q := make([]float64, len(config))
+	for i, v := range config {
+		if i < len(st.live.Mechanism.Travels) {
+			q[i] = inside(&st.live.Mechanism.Travels[i], v)
+		}
+	}
+	if err := st.live.Check(q, part); err != nil {
+		return nil, nil, bad("%v", err)
+	}
+	return st, q, nil
+}
+
+// slot waits for a turn.
+func (s *Server) slot(ctx context.Context) (func(), error) {
+	select {
+	case s.slots <- struct{}{}:
+		return func() { <-s.slots }, nil
+	case <-ctx.Done():
+		return nil, ctx.Err()
+	}
+}
+
+// room tells how far a part can go.
+func (s *Server) room(_ http.ResponseWriter, r *http.Request) (any, error) {
+	var a Spot
+	if err := readJSON(r, &a); err != nil {
+		return nil, err
+	}
+	st, q, err := s.spot(a.Stage, a.Config, a.Part, a.Growth)
+	if err != nil {
+		return nil, err
+	}
+	done, err := s.slot(r.Context())
+	if err != nil {
+		return nil, err
+	}
+	defer done()
+	out := Rooms{Part: a.Part, Rooms: []Room{}}
+	for _, t := range st.live.Mechanism.Parts[a.Part].Travels {
+		k, err := st.live.Room(r.Context(), q, t, a.Growth, pipeline.DefaultEffort)
+		if err != nil {
+			return nil, err
+		}
+		lo, hi := halt(st.live, t, k.Lo), halt(st.live, t, k.Hi)
+		o := Room{Travel: t, Lo: lo, Hi: hi, Turns: k.Turns}
+		unit := wording.Unit(&st.live.Mechanism.Travels[t])
+		o.Words = fmt.Sprintf("from %s to %s %s", wording.Number(lo.At, 2), wording.Number(hi.At, 2), unit)
+		if k.Turns {
+			o.Words = "all the way round"
+		}
+		out.Rooms = append(out.Rooms, o)
+	}
+	return out, nil
+}
+
+// halt puts a stop into words.
+func halt(l *pipeline.Live, t int, s pipeline.Stop) Halt {
+	k := &l.Mechanism.Travels[t]
+	h := Halt{At: wording.Outside(k, s.Value), By: s.By, Cause: "part"}
+	switch {
+	case s.Limit:
+		h.Cause, h.Words = "limit", "as far as it goes"
+	case s.Open:
+		h.Cause, h.Words = "open", "not worked out further yet"
+	default:
+		h.Words = "stopped by " + wording.Part(l.Mechanism, s.By)
+		if s.Of != k.Part {
+			h.Words = wording.Part(l.Mechanism, s.Of) + ", carried along, is " + h.Words
+		}
+	}
+	return h
+}
+
+// pull draws a part.
+func (s *Server) pull(_ http.ResponseWriter, r *http.Request) (any, error) {
+	var a Pull
+	if err := readJSON(r, &a); err != nil {
+		return nil, err
+	}
+	st, q, err := s.spot(a.Stage, a.Config, 0, a.Growth)
+	if err != nil {
+		return nil, err
+	}
+	want, err := wants(st.live.Mechanism, a.Want)
+	if err != nil {
+		return nil, err
+	}
+	done, err := s.slot(r.Context())
+	if err != nil {
+		return nil, err
+	}
+	defer done()
+	got, err := st.live.Reach(r.Context(), q, want, a.Growth, pipeline.DefaultEffort)
+	if err != nil {
+		return nil, err
+	}
+	out := Pulled{Config: outside(st.live, got.Config), Runs: []Run{}, Halts: []Halt{}, Goal: meets(st.live.Mechanism, got.Config)}
+	for _, k := range got.Runs {
+		t := &st.live.Mechanism.Travels[k.Travel]
+		out.Runs = append(out.Runs, Run{k.Travel, wording.Outside(t, k.From), wording.Outside(t, k.To)})
+	}
+	for i, k := range got.Stops {
+		h := halt(st.live, want[i].Travel, k)
+		out.Halts = append(out.Halts, h)
+		if h.Cause == "part" && out.Words == "" {
+			out.Words = h.Words
+		}
+	}
+	return out, nil
+}
+
+// wants checks that all wanted travels are of one part.
+func wants(m *mechanism.Mechanism, in []Want) ([]pipeline.Want, error) {
+	if len(in) == 0 || len(in) > 2 {
+		return nil, bad("Want one or two travels of one part.")
+	}
+	var out []pipeline.Want
+	for _, w := range in {
+		if w.Travel < 0 || w.Travel >= len(m.Travels) || math.IsNaN(w.Value) || math.Abs(w.Value) > 1e5 {
+			return nil, bad("There is no travel %d that could be brought to %g.", w.Travel, w.Value)
+		}
+		t := &m.Travels[w.Travel]
+		if t.Part != m.Travels[in[0].Travel].Part {
+			return nil, bad("Want one or two travels of one part.")
+		}
+		out = append(out, pipeline.Want{Travel: w.Travel, Value: inside(t, w.Value)})
+	}
+	return out, nil
+}
+
+// meets tells whether a configuration is in the goal.
+func meets(m *mechanism.Mechanism, q []float64) bool {
+	for _, b := range m.Goal.Bounds {
+		t, v := &m.Travels[b.Travel], q[b.Travel]
+		if t.Full {
+			v -= 2 * math.Pi * math.Floor(v/(2*math.Pi))
+			if b.Lo > b.Hi {
+				if v < b.Lo && v > b.Hi {
+					return false
+				}
+				continue
+			}
+		}
+		if v < b.Lo || v > b.Hi {
+			return false
+		}
+	}
+	return true
+}
+
+// near tells the clearance of a part.
+func (s *Server) near(_ http.ResponseWriter, r *http.Request) (any, error) {
+	var a Spot
+	if err := readJSON(r, &a); err != nil {
+		return nil, err
+	}
+	st, q, err := s.spot(a.Stage, a.Config, a.Part, a.Growth)
+	if err != nil {
+		return nil, err
+	}
+	done, err := s.slot(r.Context())
+	if err != nil {
+		return nil, err
+	}
+	defer done()
+	g, err := st.live.Nearest(r.Context(), q, a.Part)
+	if err != nil {
+		return nil, err
+	}
+	out := Near{Other: g.Other, Clearance: g.Clearance, Words: "nothing near"}
+	if g.Other >= 0 {
+		out.Words = fmt.Sprintf("%s clear of %s as drawn", wording.Length(g.Clearance), wording.Part(st.live.Mechanism, g.Other))
+	}
+	return out, nil
+}
+
+// onward finds a way to the goal.
+func (s *Server) onward(_ http.ResponseWriter, r *http.Request) (any, error) {
+	var a Spot
+	if err := readJSON(r, &a); err != nil {
+		return nil, err
+	}
+	st, q, err := s.spot(a.Stage, a.Config, a.Part, a.Growth)
+	if err != nil {
+		return nil, err
+	}
+	done, err := s.slot(r.Context())
+	if err != nil {
+		return nil, err
+	}
+	defer done()
+	m := st.live.Mechanism
+	if meets(m, q) {
+		return Onward{Opens: "yes", There: true, Moves: []export.MoveInfo{}, Runs: [][]Run{}, Words: "The goal is met."}, nil
+	}
+	got, err := st.live.Onward(r.Context(), q, a.Growth)
+	if err != nil {
+		return nil, err
+	}
+	out := Onward{Opens: got.Opens.String(), Moves: got.Moves, Runs: [][]Run{}}
+	if got.Way == nil {
+		out.Words = map[string]string{"no": "From here no way leads to the goal: take moves back."}[out.Opens]
+		if out.Words == "" {
+			out.Words = "Whether a way leads on from here could not be decided."
+		}
+		return out, nil
+	}
+	for i := range got.Way.Moves {
+		var runs []Run
+		for _, k := range got.Way.Moves[i].Strokes {
+			t := &m.Travels[k.Travel]
+			runs = append(runs, Run{k.Travel, wording.Outside(t, k.From), wording.Outside(t, k.To)})
+		}
+		out.Runs = append(out.Runs, runs)
+	}
+	out.Least = got.Way.Least
+	out.Words = wording.Count(len(out.Runs), "move") + " to the goal from here"
+	return out, nil
+}

@@ -1,0 +1,214 @@
+package server
+
+import (
+	"bytes"
+	"context"
+	"encoding/gob"
+	"encoding/json"
+	"fmt"
+	"net/http"
+	"slices"
+	"strconv"
+
+	"feint/internal/cache"
+	"feint/internal/design"
+	"feint/internal/export"
+	"feint/internal/mesh"
+	"feint/internal/motion"
+	"feint/internal/pipeline"
+	"feint/internal/verdict/wording"
+)
+
+// proofID names a question by all that it asks but for the text of the design.
+func proofID(a *ProofAsked) string {
+	set := slices.Clone(a.Set)
+	slices.SortStableFunc(set, func(x, y Setting) int {
+		if x.Name < y.Name {
+			return -1
+		}
+		return 1
+	})
+	return cache.Key("proof", a.Design, fmt.Sprint(set), fmt.Sprint(a.Growth), a.sha)[:24]
+}
+
+func stageID(sha, name string) string { return cache.Key("stage", sha, name)[:24] }
+
+// keptKey names a result by its whole input and by what computed it.
+func keptKey(version string, st *Stage, a *ProofAsked) string {
+	return cache.Key("bench result 1", version, st.SHA256, st.ID, fmt.Sprint(a.Growth))
+}
+
+func settings(set []Setting) []design.Setting {
+	var out []design.Setting
+	for _, k := range set {
+		out = append(out, design.Setting{Name: k.Name, Value: strconv.FormatFloat(k.Value, 'g', -1, 64)})
+	}
+	return out
+}
+
+// newProof puts a result together for the page.
+func newProof(id string, st *staged, d *export.Document, r *motion.Result) *Proof {
+	p := &Proof{ID: id, Stage: st.view.ID, Document: d, Chart: export.NewChart(d), Grams: st.view.Grams, Ends: [][]float64{}}
+	if r == nil || r.Way == nil {
+		return p
+	}
+	q := slices.Clone(st.live.Mechanism.Start)
+	for i := range r.Way.Moves {
+		for _, k := range r.Way.Moves[i].Strokes {
+			q[k.Travel] = k.To
+		}
+		p.Ends = append(p.Ends, outside(st.live, q))
+	}
+	return p
+}
+
+// draw makes the pictures and the report.
+func (p *proved) draw(ctx context.Context, out *pipeline.Outcome) error {
+	meshes := make([]*mesh.Mesh, len(out.Bodies))
+	for i := range out.Bodies {
+		meshes[i] = out.Bodies[i].Mesh
+	}
+	v, err := export.NewViews(export.ReportInput{Mechanism: out.Mechanism, Result: out.Result, Document: out.Document, Meshes: meshes})
+	if err != nil {
+		return err
+	}
+	var b bytes.Buffer
+	if err := out.WriteReport(ctx, &b); err != nil {
+		return err
+	}
+	p.Views, p.Report = v, b.Bytes()
+	return nil
+}
+
+// keptProved is how a result is kept.
+type keptProved struct {
+	Proof, Views, Report []byte
+}
+
+func encodeProved(p *proved) ([]byte, error) {
+	var k keptProved
+	var err error
+	if k.Proof, err = json.Marshal(p.Proof); err != nil {
+		return nil, err
+	}
+	if k.Views, err = json.Marshal(p.Views); err != nil {
+		return nil, err
+	}
+	k.Report = p.Report
+	var b bytes.Buffer
+	err = gob.NewEncoder(&b).Encode(&k)
+	return b.Bytes(), err
+}
+
+func decodeProved(raw []byte) (*proved, error) {
+	var k keptProved
+	if err := gob.NewDecoder(bytes.NewReader(raw)).Decode(&k); err != nil {
+		return nil, err
+	}
+	p := &proved{Report: k.Report}
+	if err := json.Unmarshal(k.Proof, &p.Proof); err != nil {
+		return nil, err
+	}
+	return p, json.Unmarshal(k.Views, &p.Views)
+}
+
+// proof gives a finished proof.
+func (s *Server) proof(id string) (*proved, error) {
+	p, ok := s.runs.proofs.get(id)
+	if !ok {
+		return nil, gone("That proof is not at hand any more; prove again.")
+	}
+	return p, nil
+}
+
+func (s *Server) pictures(_ http.ResponseWriter, r *http.Request) (any, error) {
+	p, err := s.proof(r.PathValue("proof"))
+	if err != nil {
+		return nil, err
+	}
+	if p.Views == nil {
+		return export.Views{Frames: []export.Frame{}, Sheets: []export.SheetPaper{}}, nil
+	}
+	return p.Views, nil
+}
+
+func (s *Server) report(w http.ResponseWriter, r *http.Request) (any, error) {
+	p, err := s.proof(r.PathValue("proof"))
+	if err != nil {
+		return nil, err
+	}
+	if p.Report == nil {
+		return nil, gone("The report is still being drawn.")
+	}
+	h := w.Header()
+	h.Set("Content-Type", "text/html; charset=utf-8")
+	h.Set("Content-Disposition", attachment(p.Proof.Document.Design.Name+"-proof.html"))
+	h.Set("Content-Security-Policy", "default-src 'none'; style-src 'unsafe-inline'; img-src data:; sandbox")
+	_, _ = w.Write(p.Report)
+	return nil, nil
+}
+
+// compare tells what a change did.
+func (s *Server) compare(_ http.ResponseWriter, r *http.Request) (any, error) {
+	var two Two
+	if err := readJSON(r, &two); err != nil {
+		return nil, err
+	}
+	a, err := s.proof(two.Before)
+	if err != nil {
+		return nil, err
+	}
+	b, err := s.proof(two.After)
+	if err != nil {
+		return nil, err
+	}
+	return compared(a.Proof, b.Proof), nil
+}
+
+func compared(a, b *Proof) Compared {
+	c := Compared{Rows: []ComparedRow{}}
+	add := func(name, before, after, change string) {
+		if before == after {
+			change = ""
+		}
+		c.Rows = append(c.Rows, ComparedRow{name, before, after, change})
+	}
+	number := func(name string, x, y *float64, decimals int, unit string) {
+		word := func(v *float64) string {
+			if v == nil {
+				return "none found"
+			}
+			return wording.Number(*v, decimals) + unit
+		}
+		change := "other"
+		if x != nil && y != nil {
+			change = wording.Signed(*y-*x, decimals) + unit
+		}
+		add(name, word(x), word(y), change)
+	}
+	count := func(n *int) *float64 {
+		if n == nil {
+			return nil
+		}
+		f := float64(*n)
+		return &f
+	}
+	x, y := a.Document, b.Document
+	add("verdict", x.Verdict, y.Verdict, "other")
+	number("moves", count(x.Moves), count(y.Moves), 0, "")
+	number("strokes", count(x.Strokes), count(y.Strokes), 0, "")
+	number("leaks at and below", x.Fit.Leak, y.Fit.Leak, 3, " mm")
+	number("binds above", x.Fit.Bind, y.Fit.Bind, 3, " mm")
+	number("least room on the way", narrow(x), narrow(y), 3, " mm")
+	number("mass, printed solid", &a.Grams, &b.Grams, 1, " g")
+	n, m := float64(len(x.Findings)), float64(len(y.Findings))
+	number("findings", &n, &m, 0, "")
+	return c
+}
+
+func narrow(d *export.Document) *float64 {
+	if d.Fit.Tightest == nil {
+		return nil
+	}
+	return &d.Fit.Tightest.Clearance
+}

@@ -1,0 +1,49 @@
+package server
+
+import (
+	"net/http"
+
+	"feint/internal/export"
+)
+
+// route is one thing that can be asked. In and out are values of the types that
+// go over the wire; raw ones answer with something other than JSON.
+type route struct {
+	method, path string
+	id           string // unique, for OpenAPI
+	doc          string
+	in, out      any
+	raw          string // media type of an answer that is no JSON
+	open         bool   // asked before a session is there
+	body         int64  // largest body, bytes; 0: none is read
+	serve        func(*Server, http.ResponseWriter, *http.Request) (any, error)
+}
+
+const (
+	smallBody = 64 << 10
+	textBody  = 1 << 20
+)
+
+// routes is the table of the interface.
+func routes() []route {
+	return []route{
+		{method: "POST", path: "/api/enter", id: "enter", doc: "Exchange the secret of this start for a session cookie.", in: Key{}, out: None{}, open: true, body: 4 << 10, serve: (*Server).enter},
+		{method: "GET", path: "/api/bench", id: "bench", doc: "What the page asks first.", out: Bench{}, serve: (*Server).bench},
+		{method: "GET", path: "/api/events", id: "events", doc: "Server-sent events: each message is one Event. The query `tab` names the tab.", out: Event{}, raw: "text/event-stream", serve: (*Server).events},
+		{method: "POST", path: "/api/proofs", id: "prove", doc: "Prove a design. What happens comes as events; a later question of the same tab ends this one.", in: ProofAsked{}, out: Started{}, body: smallBody, serve: (*Server).prove},
+		{method: "DELETE", path: "/api/proofs/{proof}", id: "stop", doc: "Stop a proof under way, for the tab in the query `tab`.", out: None{}, serve: (*Server).stop},
+		{method: "GET", path: "/api/proofs/{proof}/pictures", id: "pictures", doc: "The storyboard and the unrolled sheets of a finished proof.", out: export.Views{}, serve: (*Server).pictures},
+		{method: "GET", path: "/api/proofs/{proof}/report", id: "report", doc: "The proof as one HTML page to keep.", raw: "text/html", serve: (*Server).report},
+		{method: "POST", path: "/api/compare", id: "compare", doc: "Set two finished proofs side by side.", in: Two{}, out: Compared{}, body: smallBody, serve: (*Server).compare},
+		{method: "GET", path: "/api/meshes/{mesh}", id: "mesh", doc: "Triangles: the counts of vertices and triangles (uint32), then x, y, z of every vertex (float32, mm) and three indices of every triangle (uint32), little endian.", raw: "application/octet-stream", serve: (*Server).mesh},
+		{method: "GET", path: "/api/stages/{stage}/files", id: "files", doc: "Everything to print, as a ZIP file.", raw: "application/zip", serve: (*Server).files},
+		{method: "POST", path: "/api/play/room", id: "room", doc: "How far each travel of a part can go from a configuration.", in: Spot{}, out: Rooms{}, body: smallBody, serve: (*Server).room},
+		{method: "POST", path: "/api/play/pull", id: "pull", doc: "Draw a part towards values of its travels, as far as it goes.", in: Pull{}, out: Pulled{}, body: smallBody, serve: (*Server).pull},
+		{method: "POST", path: "/api/play/near", id: "near", doc: "The clearance of a part to the nearest other.", in: Spot{}, out: Near{}, body: smallBody, serve: (*Server).near},
+		{method: "POST", path: "/api/play/onward", id: "onward", doc: "A shortest way to the goal from a configuration.", in: Spot{}, out: Onward{}, body: smallBody, serve: (*Server).onward},
+		{method: "GET", path: "/api/designs/{design}", id: "read", doc: "The text of a design.", out: Text{}, serve: (*Server).readDesign},
+		{method: "PUT", path: "/api/designs/{design}", id: "save", doc: "Write a design, unless its file changed since it was read (409, code newer).", in: Save{}, out: Text{}, body: textBody, serve: (*Server).saveDesign},
+		{method: "POST", path: "/api/designs/{design}/check", id: "check", doc: "What is wrong with a text, by line; nothing is written.", in: TextOnly{}, out: Checked{}, body: textBody, serve: (*Server).checkDesign},
+		{method: "POST", path: "/api/designs/{design}/set", id: "setInText", doc: "The text with other defaults of its params, all else as it was; nothing is written.", in: SetInText{}, out: TextOnly{}, body: textBody, serve: (*Server).setInText},
+	}
+}

@@ -1,0 +1,294 @@
+package server
+
+import (
+	"feint/internal/export"
+)
+
+// The values that go over the wire. Lengths mm, angles degrees.
+
+// Key is what a browser enters with.
+type Key struct {
+	Key string `json:"key"`
+}
+
+// Bench is what the page asks first.
+type Bench struct {
+	Version string   `json:"version"`
+	Folder  string   `json:"folder"`  // the name of the workshop folder
+	Designs []string `json:"designs"` // the design files in it, sorted
+	Design  string   `json:"design"`  // the one to show, "" if there is none
+	Growth  Range    `json:"growth"`  // asked unless the page asks otherwise
+	Logbook bool     `json:"logbook"` // whether trials can be kept
+}
+
+// Range is a range of growth, mm a surface.
+type Range struct {
+	Lo float64 `json:"lo_mm"`
+	Hi float64 `json:"hi_mm"`
+}
+
+// Setting gives a param a value.
+type Setting struct {
+	Name  string  `json:"name"`
+	Value float64 `json:"value"`
+}
+
+// ProofAsked asks for a proof.
+type ProofAsked struct {
+	Tab    string    `json:"tab"` // of the browser; a later question of the same tab ends the earlier one
+	Design string    `json:"design"`
+	Set    []Setting `json:"set"`
+	Growth Range     `json:"growth"`
+
+	sha string // of the files as they are now
+}
+
+// Started names a proof under way.
+type Started struct {
+	Proof string `json:"proof"`
+}
+
+// Event is one message of the stream of events. Kind says which fields count.
+type Event struct {
+	Kind    string    `json:"kind"`              // hello, stage, progress, proved, pictures, failed, stopped, file, logbook
+	Proof   string    `json:"proof,omitempty"`   // of stage, progress, proved, pictures, failed, stopped
+	Stage   *Stage    `json:"stage,omitempty"`   // of stage
+	Result  *Proof    `json:"result,omitempty"`  // of proved
+	Step    string    `json:"step,omitempty"`    // of progress: what is being done
+	Done    int       `json:"done,omitempty"`    // of progress
+	Total   int       `json:"total,omitempty"`   // of progress; 0 if not known
+	Trouble *Trouble  `json:"trouble,omitempty"` // of failed
+	File    *FileSeen `json:"file,omitempty"`    // of file
+	Start   string    `json:"start,omitempty"`   // of hello: names this start of the server
+}
+
+// FileSeen tells that a design changed on the disk.
+type FileSeen struct {
+	Design string `json:"design"`
+	SHA256 string `json:"sha256"` // of its text; "" if it is gone
+}
+
+// Trouble is an answer other than the one asked for.
+type Trouble struct {
+	Code     string    `json:"code"`     // bad, gone, newer, refused, large, stopped, fault
+	Message  string    `json:"message"`  // what is wrong and what to do
+	Problems []Problem `json:"problems"` // of a design, by line
+	Text     string    `json:"text,omitempty"`
+	SHA256   string    `json:"sha256,omitempty"` // of newer: what the file holds now
+}
+
+// Problem is one mistake in a design.
+type Problem struct {
+	File    string `json:"file"` // "" where it is about a setting
+	Line    int    `json:"line"` // from 1, 0 if not known
+	Col     int    `json:"col"`
+	Message string `json:"message"`
+	Advice  string `json:"advice"`
+}
+
+// Stage is a design with its parts built.
+type Stage struct {
+	ID       string        `json:"id"`
+	Design   string        `json:"design"`
+	Title    string        `json:"title"`
+	Note     string        `json:"note"`
+	Revision string        `json:"revision"`
+	SHA256   string        `json:"sha256"` // of the design, what it loads and the params set
+	Params   []Param       `json:"params"`
+	Parts    []Part        `json:"parts"`
+	Travels  []Travel      `json:"travels"`
+	Start    []float64     `json:"start"` // a value a travel
+	Goal     string        `json:"goal"`
+	GoalAt   []Bound       `json:"goal_at"`
+	Box      [2][3]float64 `json:"box_mm"` // around all parts at the start
+	Grams    float64       `json:"grams"`
+}
+
+// Param is a number of the design with its range.
+type Param struct {
+	Name    string   `json:"name"`
+	Value   float64  `json:"value"`
+	Default float64  `json:"default"`
+	Min     *float64 `json:"min"`
+	Max     *float64 `json:"max"`
+	Unit    string   `json:"unit"`
+	Note    string   `json:"note"`
+	Whole   bool     `json:"whole"`
+	Line    int      `json:"line"`
+}
+
+// Part is one part as the page draws it.
+type Part struct {
+	Name    string  `json:"name"`
+	Frame   bool    `json:"frame"`
+	Carrier int     `json:"carrier"` // index, -1 for the frame
+	Travels []int   `json:"travels"`
+	Color   string  `json:"color"`
+	Mesh    string  `json:"mesh"` // under /api/meshes/
+	Sound   bool    `json:"sound"`
+	Grams   float64 `json:"grams"`
+	Hidden  bool    `json:"hidden"`
+}
+
+// Travel is one travel with what is needed to draw it.
+type Travel struct {
+	Name     string     `json:"name"`
+	Part     int        `json:"part"`
+	Kind     string     `json:"kind"` // slide, turn, helix
+	Unit     string     `json:"unit"` // mm, deg
+	Point    [3]float64 `json:"point_mm"`
+	Dir      [3]float64 `json:"dir"`
+	Lead     float64    `json:"lead_mm"`
+	Lo       float64    `json:"lo"`
+	Hi       float64    `json:"hi"`
+	Full     bool       `json:"full_turn"`
+	Forward  string     `json:"forward"` // in words
+	Backward string     `json:"backward"`
+}
+
+// Bound is one condition of the goal.
+type Bound struct {
+	Travel int      `json:"travel"`
+	Lo     *float64 `json:"lo"`
+	Hi     *float64 `json:"hi"`
+}
+
+// Proof is a finished proof.
+type Proof struct {
+	ID       string           `json:"id"`
+	Stage    string           `json:"stage"`
+	Document *export.Document `json:"document"`
+	Chart    *export.Chart    `json:"chart"`
+	Ends     [][]float64      `json:"ends"` // the configuration after each move of the solution
+	Grams    float64          `json:"grams"`
+	Kept     bool             `json:"kept"` // from an earlier run on the same input
+}
+
+// Spot is a configuration with a part of it.
+type Spot struct {
+	Stage  string    `json:"stage"`
+	Config []float64 `json:"config"`
+	Part   int       `json:"part"`
+	Growth float64   `json:"growth_mm"`
+}
+
+// Rooms tells how far each travel of a part can go.
+type Rooms struct {
+	Part  int    `json:"part"`
+	Rooms []Room `json:"rooms"`
+}
+
+// Room is how far one travel can go both ways.
+type Room struct {
+	Travel int    `json:"travel"`
+	Lo     Halt   `json:"lo"`
+	Hi     Halt   `json:"hi"`
+	Turns  bool   `json:"turns"` // nothing stops a full turn
+	Words  string `json:"words"`
+}
+
+// Halt is what ends a stroke.
+type Halt struct {
+	At    float64 `json:"at"`
+	Cause string  `json:"cause"` // part, limit, open (not worked out further)
+	By    int     `json:"by"`    // the part that it meets, -1
+	Words string  `json:"words"`
+}
+
+// Pull draws a part towards values of its travels.
+type Pull struct {
+	Stage  string    `json:"stage"`
+	Config []float64 `json:"config"`
+	Growth float64   `json:"growth_mm"`
+	Want   []Want    `json:"want"`
+}
+
+// Want is a value wanted of a travel.
+type Want struct {
+	Travel int     `json:"travel"`
+	Value  float64 `json:"value"`
+}
+
+// Pulled is where the part came.
+type Pulled struct {
+	Config []float64 `json:"config"`
+	Runs   []Run     `json:"runs"`
+	Halts  []Halt    `json:"halts"` // one a want
+	Goal   bool      `json:"goal"`  // whether the goal is met there
+	Words  string    `json:"words"` // what stopped it, "" if nothing did
+}
+
+// Run is one straight run of one travel.
+type Run struct {
+	Travel int     `json:"travel"`
+	From   float64 `json:"from"`
+	To     float64 `json:"to"`
+}
+
+// Near is the clearance of a part to the nearest other.
+type Near struct {
+	Other     int     `json:"other"` // -1 if there is none
+	Clearance float64 `json:"clearance_mm"`
+	Words     string  `json:"words"`
+}
+
+// Onward is the way to the goal from a configuration.
+type Onward struct {
+	Opens string            `json:"opens"` // yes, no, undecided
+	There bool              `json:"there"` // the goal is met already
+	Moves []export.MoveInfo `json:"moves"`
+	Runs  [][]Run           `json:"runs"` // one list a move
+	Least int               `json:"least"`
+	Words string            `json:"words"`
+}
+
+// Compared sets two proofs side by side.
+type Compared struct {
+	Rows []ComparedRow `json:"rows"`
+}
+
+// ComparedRow is one quantity before and after, in words.
+type ComparedRow struct {
+	Name   string `json:"name"`
+	Before string `json:"before"`
+	After  string `json:"after"`
+	Change string `json:"change"` // "" where nothing changed
+}
+
+// Two names two proofs.
+type Two struct {
+	Before string `json:"before"`
+	After  string `json:"after"`
+}
+
+// Text is a design file.
+type Text struct {
+	Design string `json:"design"`
+	Text   string `json:"text"`
+	SHA256 string `json:"sha256"`
+}
+
+// Save writes a design file.
+type Save struct {
+	Text   string `json:"text"`
+	SHA256 string `json:"sha256"` // of the text that was read before; another one in the file is not overwritten
+}
+
+// Checked is what is wrong with a text.
+type Checked struct {
+	Problems []Problem `json:"problems"`
+}
+
+// TextOnly is a text that is not saved yet.
+type TextOnly struct {
+	Text string `json:"text"`
+}
+
+// SetInText asks for a text with other defaults of its params.
+type SetInText struct {
+	Text string    `json:"text"`
+	Set  []Setting `json:"set"`
+}
+
+// None is an empty answer.
+type None struct{}

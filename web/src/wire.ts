@@ -1,0 +1,500 @@
+// Made from internal/server by go generate; do not edit.
+
+export interface Band {
+  lo_mm: number;
+  hi_mm: number;
+  is: string;
+}
+
+export interface Bench {
+  version: string;
+  folder: string;
+  designs: string[];
+  design: string;
+  growth: WireRange;
+  logbook: boolean;
+}
+
+export interface Bound {
+  travel: number;
+  lo: number | null;
+  hi: number | null;
+}
+
+export interface Chart {
+  lo_mm: number;
+  hi_mm: number;
+  straight: Band[];
+  pushed: Band[];
+  words: string;
+}
+
+export interface CheckInfo {
+  name: string;
+  agreed: boolean;
+  detail: string;
+}
+
+export interface Checked {
+  problems: Problem[];
+}
+
+export interface Compared {
+  rows: ComparedRow[];
+}
+
+export interface ComparedRow {
+  name: string;
+  before: string;
+  after: string;
+  change: string;
+}
+
+export interface DesignInfo {
+  name: string;
+  title: string;
+  designer: string;
+  revision: string;
+  license: string;
+  note: string;
+}
+
+export interface FileSeen {
+  design: string;
+  sha256: string;
+}
+
+export interface FindingInfo {
+  rule: string;
+  severity: string;
+  where: WhereInfo;
+  message: string;
+  margin: MarginInfo | null;
+  change: string;
+}
+
+export interface FitInfo {
+  leak_growth_mm: number | null;
+  bind_growth_mm: number | null;
+  uncertainty_mm: number | null;
+  leak_growth_with_play_mm: number | null;
+  leak: LimitInfo | null;
+  bind: LimitInfo | null;
+  leak_with_play: LimitInfo | null;
+  tightest: TightestInfo | null;
+}
+
+export interface Frame {
+  n: number;
+  part: string;
+  words: string[];
+  room: string;
+  svg: string;
+}
+
+export interface GrowthRange {
+  lo_mm: number;
+  hi_mm: number;
+}
+
+export interface Halt {
+  at: number;
+  cause: string;
+  by: number;
+  words: string;
+}
+
+export interface Key {
+  key: string;
+}
+
+export interface LimitInfo {
+  lo_mm: number | null;
+  hi_mm: number | null;
+}
+
+export interface MarginInfo {
+  value: number;
+  unit: string;
+}
+
+export interface MoveInfo {
+  part: string;
+  travel?: string;
+  travels?: string[];
+  from: unknown;
+  to: unknown;
+  strokes: StrokeInfo[];
+  clearance_mm: number | null;
+  against: string | null;
+  words: string[];
+}
+
+export interface Near {
+  other: number;
+  clearance_mm: number;
+  words: string;
+}
+
+export interface None {
+}
+
+export interface Onward {
+  opens: string;
+  there: boolean;
+  moves: MoveInfo[];
+  runs: Run[][];
+  least: number;
+  words: string;
+}
+
+export interface OpeningInfo {
+  at: string;
+  growth_mm: number;
+  opens: string;
+  moves: number | null;
+}
+
+export interface Param {
+  name: string;
+  value: number;
+  default: number;
+  min: number | null;
+  max: number | null;
+  unit: string;
+  note: string;
+  whole: boolean;
+  line: number;
+}
+
+export interface ParamInfo {
+  name: string;
+  value: number;
+  default: number;
+  min: number | null;
+  max: number | null;
+  unit: string;
+  note: string;
+}
+
+export interface Part {
+  name: string;
+  frame: boolean;
+  carrier: number;
+  travels: number[];
+  color: string;
+  mesh: string;
+  sound: boolean;
+  grams: number;
+  hidden: boolean;
+}
+
+export interface PartInfo {
+  name: string;
+  frame: boolean;
+  carrier: string | null;
+  travels: TravelInfo[];
+}
+
+export interface PlayInfo {
+  part: string;
+  side_mm: number;
+  tip_deg: number;
+  turn_deg: number;
+}
+
+export interface Problem {
+  file: string;
+  line: number;
+  col: number;
+  message: string;
+  advice: string;
+}
+
+export interface Proof {
+  id: string;
+  stage: string;
+  document: WireDocument | null;
+  chart: Chart | null;
+  ends: number[][];
+  grams: number;
+  kept: boolean;
+}
+
+export interface ProofAsked {
+  tab: string;
+  design: string;
+  set: Setting[];
+  growth: WireRange;
+}
+
+export interface Pull {
+  stage: string;
+  config: number[];
+  growth_mm: number;
+  want: Want[];
+}
+
+export interface Pulled {
+  config: number[];
+  runs: Run[];
+  halts: Halt[];
+  goal: boolean;
+  words: string;
+}
+
+export interface ResetInfo {
+  possible: string;
+  moves: number | null;
+}
+
+export interface Room {
+  travel: number;
+  lo: Halt;
+  hi: Halt;
+  turns: boolean;
+  words: string;
+}
+
+export interface Rooms {
+  part: number;
+  rooms: Room[];
+}
+
+export interface Run {
+  travel: number;
+  from: number;
+  to: number;
+}
+
+export interface Save {
+  text: string;
+  sha256: string;
+}
+
+export interface SetInText {
+  text: string;
+  set: Setting[];
+}
+
+export interface Setting {
+  part: string;
+  travel: string;
+  value: number;
+  unit: string;
+}
+
+export interface SheetArm {
+  letter: string;
+  leaves: string;
+  ends: string;
+}
+
+export interface SheetCorner {
+  n: number;
+  along: string;
+  round: string;
+}
+
+export interface SheetPaper {
+  title: string;
+  words: string;
+  svg: string;
+  along: string;
+  round: string;
+  corners: SheetCorner[];
+  arms: SheetArm[];
+}
+
+export interface ShortcutInfo {
+  growth_mm: number;
+  moves: number;
+  strokes: number;
+  solution: MoveInfo[];
+}
+
+export interface SpaceInfo {
+  travels: number;
+  configurations: number;
+  free: number;
+  free_upper: number;
+  reachable: number;
+  reachable_upper: number;
+  resolution: string;
+  nodes: number;
+}
+
+export interface Spot {
+  stage: string;
+  config: number[];
+  part: number;
+  growth_mm: number;
+}
+
+export interface Stage {
+  id: string;
+  design: string;
+  title: string;
+  note: string;
+  revision: string;
+  sha256: string;
+  params: Param[];
+  parts: Part[];
+  travels: Travel[];
+  start: number[];
+  goal: string;
+  goal_at: Bound[];
+  box_mm: [[number, number, number], [number, number, number]];
+  grams: number;
+}
+
+export interface Started {
+  proof: string;
+}
+
+export interface StepInfo {
+  name: string;
+  unavoidable: boolean | null;
+  bypass_growth_mm: number | null;
+  bypass_growth_with_play_mm: number | null;
+  bypass: LimitInfo | null;
+  shortcut: ShortcutInfo | null;
+}
+
+export interface StrokeInfo {
+  travel: string;
+  from: number;
+  to: number;
+  unit: string;
+  mark: string | null;
+}
+
+export interface TextOnly {
+  text: string;
+}
+
+export interface TightestInfo {
+  parts: string[];
+  at: Setting[];
+  clearance_mm: number;
+}
+
+export interface Travel {
+  name: string;
+  part: number;
+  kind: string;
+  unit: string;
+  point_mm: [number, number, number];
+  dir: [number, number, number];
+  lead_mm: number;
+  lo: number;
+  hi: number;
+  full_turn: boolean;
+  forward: string;
+  backward: string;
+}
+
+export interface TravelInfo {
+  name: string;
+  kind: string;
+  unit: string;
+  lo: number | null;
+  hi: number | null;
+  full_turn: boolean;
+}
+
+export interface Trouble {
+  code: string;
+  message: string;
+  problems: Problem[];
+  text?: string;
+  sha256?: string;
+}
+
+export interface Two {
+  before: string;
+  after: string;
+}
+
+export interface UnnamedInfo {
+  part: string;
+  travel: string;
+  value: number;
+  unit: string;
+  or_more: boolean;
+}
+
+export interface Views {
+  frames: Frame[];
+  sheets: SheetPaper[];
+}
+
+export interface Want {
+  travel: number;
+  value: number;
+}
+
+export interface WhereInfo {
+  parts: string[];
+  step: string | null;
+  at_mm: [number, number, number] | null;
+  configuration: Setting[];
+}
+
+export interface WireDocument {
+  format: string;
+  format_version: number;
+  feint_version: string;
+  design: DesignInfo;
+  design_sha256: string;
+  params: ParamInfo[];
+  parts: PartInfo[];
+  growth_asked: GrowthRange;
+  verdict: string;
+  certified: boolean;
+  exit_status: number;
+  sentence: string;
+  doubts: string[];
+  goal: string;
+  moves: number | null;
+  moves_least: number | null;
+  strokes: number | null;
+  start: Setting[];
+  solution: MoveInfo[];
+  openings: OpeningInfo[];
+  steps: StepInfo[];
+  unnamed_steps: UnnamedInfo[];
+  idle_parts: string[];
+  fit: FitInfo;
+  play: PlayInfo[];
+  reset: ResetInfo;
+  space: SpaceInfo;
+  checks: CheckInfo[];
+  findings: FindingInfo[];
+  seconds: Record<string, number>;
+}
+
+export interface WireEvent {
+  kind: string;
+  proof?: string;
+  stage?: Stage;
+  result?: Proof;
+  step?: string;
+  done?: number;
+  total?: number;
+  trouble?: Trouble;
+  file?: FileSeen;
+  start?: string;
+}
+
+export interface WireRange {
+  lo_mm: number;
+  hi_mm: number;
+}
+
+export interface WireText {
+  design: string;
+  text: string;
+  sha256: string;
+}
+
