@@ -47,6 +47,10 @@ func Cut(ctx context.Context, parts []Part, fits []mating.Fit, s Settings, most 
 		if err := ctx.Err(); err != nil {
 			return nil, nil, err
 		}
+		if k := twin(gs, &fits[i]); k != nil && len(only) == 0 {
+			refused = append(refused, Refused{fits[i], fmt.Sprintf("the sockets of %s hold it already", k.Name)})
+			continue
+		}
 		g, why := cutFit(parts, &fits[i], i+1, s)
 		if why != "" {
 			refused = append(refused, Refused{fits[i], why})
@@ -55,6 +59,19 @@ func Cut(ctx context.Context, parts []Part, fits []mating.Fit, s Settings, most 
 		gs = append(gs, *g)
 	}
 	return gs, refused, nil
+}
+
+// twin is a gauge of the same two parts at the same place, nil if there is none: a
+// square hole has two pairs of walls, and one socket shows both.
+func twin(gs []Gauge, f *mating.Fit) *Gauge {
+	for i := range gs {
+		o := gs[i].Fit
+		if o.Outer == f.Outer && o.Inner == f.Inner && !o.Round && !f.Round && math.Abs(o.Gap-f.Gap) < 0.03 &&
+			r3.Norm(r3.Sub(o.Middle, f.Middle)) < max(o.Wide, f.Wide) {
+			return &gs[i]
+		}
+	}
+	return nil
 }
 
 // job is the cutting of one gauge.
@@ -88,15 +105,24 @@ func cutFit(parts []Part, f *mating.Fit, number int, s Settings) (*Gauge, string
 		if why = j.cutOut(depth); why != "" {
 			return nil, why
 		}
-		for rungs := j.ladder(); len(rungs) >= leastRungs; rungs = rungs[:len(rungs)-1] {
+		for rungs := j.ladder(); len(rungs) >= leastRungs; rungs = j.fewer(rungs) {
 			g, fault := j.assemble(rungs)
 			if g != nil {
 				return g, ""
 			}
-			why = fault // the widest gap is the first to go: it takes most room
+			why = fault
 		}
 	}
 	return nil, why
+}
+
+// fewer leaves out one gap: the widest, and from then on the narrowest, so that the
+// drawn one stays.
+func (j *job) fewer(gaps []float64) []float64 {
+	if n := len(gaps); gaps[n-1] > j.f.Gap+0.005 {
+		return gaps[:n-1]
+	}
+	return gaps[1:]
 }
 
 const tooLarge = "three sockets and a plug would take more than 15 minutes or 6 g"

@@ -2,7 +2,6 @@ package gauge
 
 import (
 	"context"
-	"fmt"
 	"math"
 	"os"
 	"path/filepath"
@@ -63,6 +62,8 @@ func drawn(t testing.TB, text string) ([]Part, []mating.Fit) {
 	return scene(t, path)
 }
 
+type matingFit = mating.Fit
+
 // settings estimate with the model of package printable.
 func settings() Settings {
 	s := printable.Default()
@@ -88,14 +89,5 @@ func sound(t *testing.T, g *Gauge) {
 	}
 	if len(g.Places) < leastRungs {
 		t.Errorf("%s: %d places", g.Name, len(g.Places))
-	}
-}
-
-func show(gs []Gauge, refused []Refused, parts []Part) {
-	for i := range gs {
-		fmt.Printf("  %s: %.1f min %.1f g, %d places\n", gs[i].Title, gs[i].Minutes, gs[i].Grams, len(gs[i].Places))
-	}
-	for _, r := range refused {
-		fmt.Printf("  refused %s in %s %.2f wide %.2f: %s\n", parts[r.Fit.Inner].Name, parts[r.Fit.Outer].Name, r.Fit.Gap, r.Fit.Wide, r.Why)
 	}
 }

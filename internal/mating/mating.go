@@ -37,6 +37,7 @@ type Contact struct {
 	Area        float64  // of face that the sample stands for, mm2
 	Gap         float64  // to the other part's surface, mm
 	Travel      int      // a travel that moves the two along the face there
+	Shifts      bool     // another travel moves them towards each other there: Gap is what is left at that end
 }
 
 // Fit is one place of the mechanism where two parts guide each other with one

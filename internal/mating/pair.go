@@ -313,15 +313,23 @@ func (p *pair) contact(other *skin, s *sample, to geom.Motion, vel []velocity, s
 	if side == 1 {
 		x, nb = s.at, s.n
 	}
+	way, shifts := -1, false
 	for i := range vel {
 		v := vel[i].at(x)
-		if l := r3.Norm(v); l > 1e-6 && math.Abs(r3.Dot(v, nb)) < along*l {
-			c := Contact{Part: p.a, Other: p.b, Triangle: int(s.tri), At: s.at, Normal: s.n, Area: s.area, Gap: d, Travel: vel[i].travel}
-			if side == 1 {
-				c.Part, c.Other = p.b, p.a
-			}
-			return touch{c, tri, i}, true
+		switch l := r3.Norm(v); {
+		case l <= 1e-6:
+		case math.Abs(r3.Dot(v, nb)) >= along*l:
+			shifts = true
+		case way < 0:
+			way = i
 		}
+	}
+	if way >= 0 {
+		c := Contact{Part: p.a, Other: p.b, Triangle: int(s.tri), At: s.at, Normal: s.n, Area: s.area, Gap: d, Travel: vel[way].travel, Shifts: shifts}
+		if side == 1 {
+			c.Part, c.Other = p.b, p.a
+		}
+		return touch{c, tri, way}, true
 	}
 	return touch{}, false
 }

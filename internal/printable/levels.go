@@ -46,7 +46,7 @@ func (l *laid) levels(slides []Slide, s *Settings) []Level {
 	}
 	for i := range slides {
 		c := &slides[i]
-		if v := of[c.Triangle]; v != nil && (v.Other < 0 || c.Gap < v.Gap) {
+		if v := of[c.Triangle]; v != nil && !c.Free && (v.Other < 0 || c.Gap < v.Gap) {
 			v.Gap, v.Other = c.Gap, c.Other
 		}
 	}
@@ -89,7 +89,7 @@ func NearPlate(p Piece, high float64) []Sideways {
 	var out []Sideways
 	for _, c := range p.Slides {
 		n := fwd.Turn(c.Normal)
-		if math.Abs(n.Z) > 0.7 || l.lowest(c.Triangle) > high {
+		if c.Free || math.Abs(n.Z) > 0.7 || l.lowest(c.Triangle) > high {
 			continue
 		}
 		out = append(out, Sideways{c, fwd.Apply(c.At).Z})

@@ -20,6 +20,7 @@ type Slide struct {
 	Area       float64 // mm2
 	Gap        float64 // a side, mm
 	Other      int     // who slides there: any number that tells parts apart
+	Free       bool    // nothing keeps the two at a gap there; Gap says nothing
 }
 
 // Patch is an overhang: faces that hang together and are steeper than allowed.

@@ -3,20 +3,22 @@ package finding
 import (
 	"feint/internal/forces/survey"
 	"feint/internal/geom"
+	"feint/internal/printable"
 )
 
 // Evidence is what is known beside the motion: what the checker said, and what
 // was measured on the meshes.
 type Evidence struct {
-	Checked bool     // the checker ran and agreed with every answer
-	Refused []string // answers that the checker did not agree with, in words; any makes the verdict undecided
-	Checks  []Check  // what the checker did
-	Defects []Defect
-	Skipped []Skip
-	Clashes []Overlap
-	Play    []Play
-	Forces  *survey.Survey // magnets, strength, cautions; nil if nobody looked
-	Bounds  geom.Box       // of all parts in the start configuration, mm; the zero box or an empty one is "unknown"
+	Checked  bool     // the checker ran and agreed with every answer
+	Refused  []string // answers that the checker did not agree with, in words; any makes the verdict undecided
+	Checks   []Check  // what the checker did
+	Defects  []Defect
+	Skipped  []Skip
+	Clashes  []Overlap
+	Play     []Play
+	Forces   *survey.Survey    // magnets, strength, cautions; nil if nobody looked
+	Printing *printable.Survey // how the parts print and fit; nil if nobody looked
+	Bounds   geom.Box          // of all parts in the start configuration, mm; the zero box or an empty one is "unknown"
 }
 
 // Check is one thing that the checker looked at.

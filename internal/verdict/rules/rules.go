@@ -4,19 +4,35 @@ package rules
 
 import (
 	"feint/internal/verdict/finding"
+	"feint/internal/verdict/rules/bed"
+	"feint/internal/verdict/rules/boreundersize"
+	"feint/internal/verdict/rules/bridge"
 	"feint/internal/verdict/rules/brokenmesh"
 	"feint/internal/verdict/rules/cautions"
 	"feint/internal/verdict/rules/clashatstart"
 	"feint/internal/verdict/rules/facets"
+	"feint/internal/verdict/rules/flare"
+	"feint/internal/verdict/rules/fused"
 	"feint/internal/verdict/rules/halfaligned"
 	"feint/internal/verdict/rules/holdstrong"
 	"feint/internal/verdict/rules/holdweak"
 	"feint/internal/verdict/rules/idlestep"
+	"feint/internal/verdict/rules/layerstep"
+	"feint/internal/verdict/rules/mirrored"
 	"feint/internal/verdict/rules/narrowwindow"
+	"feint/internal/verdict/rules/needlesssupport"
 	"feint/internal/verdict/rules/neighbours"
 	"feint/internal/verdict/rules/noreset"
+	"feint/internal/verdict/rules/oval"
+	"feint/internal/verdict/rules/overhang"
 	"feint/internal/verdict/rules/playleak"
+	"feint/internal/verdict/rules/scale"
+	"feint/internal/verdict/rules/seam"
+	"feint/internal/verdict/rules/shrink"
 	"feint/internal/verdict/rules/snap"
+	"feint/internal/verdict/rules/supportinslide"
+	"feint/internal/verdict/rules/thickwall"
+	"feint/internal/verdict/rules/thinwall"
 	"feint/internal/verdict/rules/units"
 	"feint/internal/verdict/rules/unnamedstep"
 	"feint/internal/verdict/rules/wayblocked"
@@ -43,5 +59,21 @@ func All() []finding.Rule {
 		neighbours.Rule(),
 		snap.Rule(),
 		cautions.Rule(),
+		overhang.Rule(),
+		bridge.Rule(),
+		supportinslide.Rule(),
+		needlesssupport.Rule(),
+		thickwall.Rule(),
+		thinwall.Rule(),
+		bed.Rule(),
+		flare.Rule(),
+		boreundersize.Rule(),
+		layerstep.Rule(),
+		fused.Rule(),
+		seam.Rule(),
+		oval.Rule(),
+		shrink.Rule(),
+		scale.Rule(),
+		mirrored.Rule(),
 	}
 }

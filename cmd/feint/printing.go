@@ -1,0 +1,93 @@
+package main
+
+import (
+	"fmt"
+
+	"feint/internal/pipeline"
+	"feint/internal/printable"
+	"feint/internal/units"
+
+	"github.com/spf13/cobra"
+)
+
+// printerFlags say what printer, spool and profile the estimates are for.
+type printerFlags struct {
+	bed                               string
+	line, layer, infill, overhang     float64
+	bridge, density                   float64
+	walls                             int
+	paceStart, paceFactor, filamentMM float64
+}
+
+func (p *printerFlags) add(cmd *cobra.Command) {
+	d := printable.Default()
+	f := cmd.Flags()
+	f.StringVar(&p.bed, "bed", fmt.Sprintf("%gx%gx%g", d.Bed[0], d.Bed[1], d.Bed[2]), "room of the printer, mm")
+	f.Float64Var(&p.line, "line", d.Line, "width of a printed line, mm")
+	f.Float64Var(&p.layer, "layer", d.Layer, "height of a layer, mm")
+	f.Float64Var(&p.infill, "infill", 100*d.Infill, "infill, per cent")
+	f.IntVar(&p.walls, "walls", d.Walls, "lines round every layer")
+	f.Float64Var(&p.overhang, "overhang", units.Deg(d.Overhang), "steepest face that prints without support, degrees from the vertical")
+	f.Float64Var(&p.bridge, "bridge", d.BridgeSpan, "longest bridge that prints, mm")
+	f.Float64Var(&p.density, "density", d.Density, "of the filament, g/cm3, for parts whose material gives none")
+	f.Float64Var(&p.filamentMM, "filament", d.Filament, "diameter of the filament, mm")
+	f.Float64Var(&p.paceStart, "pace-start", 0, "minutes that every print takes beside, from your own times")
+	f.Float64Var(&p.paceFactor, "pace", 1, "your printer's minutes over the model's")
+}
+
+func (p *printerFlags) settings() (printable.Settings, error) {
+	s := printable.Default()
+	b, err := parsePlate(p.bed)
+	if err != nil {
+		return s, fmt.Errorf("--bed %q: write width x depth x height in mm, such as 220x220x250", p.bed)
+	}
+	s.Bed = [3]float64{b.Width, b.Depth, s.Bed[2]}
+	if b.Height > 0 {
+		s.Bed[2] = b.Height
+	}
+	s.Line, s.Layer, s.FirstLayer, s.Infill, s.Walls = p.line, p.layer, p.layer, p.infill/100, p.walls
+	s.Overhang, s.BridgeSpan = units.Rad(p.overhang), p.bridge
+	s.Density, s.Filament = p.density, p.filamentMM
+	s.Pace = printable.Pace{Start: p.paceStart, Factor: p.paceFactor}
+	return s, s.Check()
+}
+
+func newPrinting(s streams) *cobra.Command {
+	f := &struct {
+		common
+		printerFlags
+	}{}
+	cmd := &cobra.Command{
+		Use:   "printing DESIGN",
+		Short: "tell how the parts will print: supports, walls, grams, hours, the best way up",
+		Long: `printing builds the parts of DESIGN and tells, for the way up that is drawn and for
+others, what hangs over, what is bridged, where supports would touch a face that
+slides, which walls are too thin, what could be left out, and what the print takes
+in grams, metres of filament and minutes by feint's own estimate. It does not prove
+the motion; "feint prove" does.`,
+		Example: `  feint printing box.star
+  feint printing box.star --bed 180x180x180 --layer 0.15 --infill 20`,
+		Args: cobra.ExactArgs(1),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			o, err := f.options(s)
+			if err != nil {
+				return err
+			}
+			set, err := f.settings()
+			if err != nil {
+				return err
+			}
+			bars := newBars(s.err)
+			o.Progress = bars.show
+			out, err := pipeline.Printing(cmd.Context(), args[0], o, set)
+			bars.close()
+			if err != nil {
+				return err
+			}
+			return out.Write(s.out)
+		},
+	}
+	f.common.add(cmd)
+	f.printerFlags.add(cmd)
+	return cmd
+}

@@ -1,0 +1,110 @@
+package pipeline
+
+import (
+	"bytes"
+	"context"
+	"encoding/gob"
+	"fmt"
+
+	"feint/internal/cache"
+	"feint/internal/mating"
+	"feint/internal/mechanism"
+	"feint/internal/mesh"
+	"feint/internal/printable"
+	"feint/internal/verdict"
+)
+
+// PrintingOutcome is how the parts of a design will print.
+type PrintingOutcome struct {
+	Mechanism *mechanism.Mechanism
+	Bodies    []Body
+	Survey    *printable.Survey
+	Findings  []verdict.Finding
+}
+
+// Printing builds the parts of a design and tells how they will print.
+func Printing(ctx context.Context, path string, o Options, s printable.Settings) (*PrintingOutcome, error) {
+	if err := s.Check(); err != nil {
+		return nil, err
+	}
+	m, err := Load(path, o)
+	if err != nil {
+		return nil, err
+	}
+	out := &PrintingOutcome{Mechanism: m}
+	if out.Bodies, err = bodies(ctx, m, o); err != nil {
+		return nil, err
+	}
+	mates, err := mate(ctx, m, out.Bodies, o)
+	if err != nil {
+		return nil, err
+	}
+	if out.Survey, err = surveyPrinting(ctx, m, out.Bodies, mates, o, s); err != nil {
+		return nil, err
+	}
+	ev := verdict.Evidence{Printing: out.Survey, Bounds: bounds(m, out.Bodies), Defects: defects(out.Bodies)}
+	out.Findings = verdict.Judge(m, nil, ev).Findings
+	return out, nil
+}
+
+// mate finds which faces slide on which, from the cache where neither meshes nor
+// travels have changed.
+func mate(ctx context.Context, m *mechanism.Mechanism, bs []Body, o Options) (*mating.Result, error) {
+	key := []string{"mating 2", fmt.Sprint(m.Start)}
+	for i := range bs {
+		key = append(key, bs[i].Hash, fmt.Sprint(m.Parts[i].Carrier, m.Parts[i].Travels))
+	}
+	for i := range m.Travels {
+		t := &m.Travels[i]
+		key = append(key, fmt.Sprint(t.Part, t.Kind, t.Axis, t.Lo, t.Hi, t.Full, t.Lead))
+	}
+	name := cache.Key(key...)
+	if raw, ok := o.Cache.Get(name); ok {
+		var r mating.Result
+		if gob.NewDecoder(bytes.NewReader(raw)).Decode(&r) == nil {
+			return &r, nil
+		}
+	}
+	trees := make([]*mesh.Tree, len(bs))
+	for i := range bs {
+		if bs[i].Sound() {
+			trees[i] = mesh.NewTree(bs[i].Mesh)
+		}
+	}
+	o.progress("fits", 0, 1)
+	r, err := mating.Find(ctx, m, trees, mating.Options{Workers: o.Workers})
+	if err != nil {
+		return nil, err
+	}
+	var buf bytes.Buffer
+	if gob.NewEncoder(&buf).Encode(r) == nil {
+		_ = o.Cache.Put(name, buf.Bytes())
+	}
+	return r, nil
+}
+
+// surveyPrinting looks at every part that is printed and sound.
+func surveyPrinting(ctx context.Context, m *mechanism.Mechanism, bs []Body, mates *mating.Result, o Options, s printable.Settings) (*printable.Survey, error) {
+	out := &printable.Survey{
+		Settings: s, Fits: mates.Fits,
+		Reports: make([]*printable.Report, len(bs)), Pieces: make([]printable.Piece, len(bs)),
+	}
+	for i := range bs {
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
+		o.progress("printing", i, len(bs))
+		part := &m.Parts[i]
+		if part.Material.Bought || !bs[i].Sound() {
+			continue
+		}
+		p := printable.Piece{Mesh: bs[i].Mesh, Up: part.Print, Density: part.Material.Density, Slides: printable.SlidesOf(i, mates.Contacts, mates.Fits)}
+		r, err := printable.Look(p, s, o.Workers)
+		if err != nil {
+			return nil, fmt.Errorf("part %q: %w", part.Name, err)
+		}
+		out.Reports[i], out.Pieces[i] = r, p
+		out.Inside = append(out.Inside, printable.Gaps(i, p)...)
+	}
+	return out, nil
+}

@@ -1,0 +1,67 @@
+package pipeline
+
+import (
+	"fmt"
+	"io"
+	"math"
+	"text/tabwriter"
+
+	"feint/internal/geom"
+	"feint/internal/printable"
+	"feint/internal/verdict/wording"
+)
+
+// Write tells in words how the parts will print.
+func (out *PrintingOutcome) Write(w io.Writer) error {
+	t := tabwriter.NewWriter(w, 0, 4, 2, ' ', 0)
+	fmt.Fprintf(t, "part\tsize mm\tgrams\tfilament m\tminutes\tsupport mm3\ton the plate mm2\n")
+	var grams, metres, minutes float64
+	for i, r := range out.Survey.Reports {
+		if r == nil {
+			continue
+		}
+		e := &r.Given.Estimate
+		fmt.Fprintf(t, "%s\t%.1f x %.1f x %.1f\t%.1f\t%.2f\t%.0f\t%.0f\t%.0f\n", wording.Part(out.Mechanism, i),
+			r.Given.Size.X, r.Given.Size.Y, r.Given.Size.Z, e.Grams, e.Metres, e.Minutes, r.Given.Support, r.Given.Contact)
+		grams, metres, minutes = grams+e.Grams, metres+e.Metres, minutes+e.Minutes
+	}
+	fmt.Fprintf(t, "together\t\t%.1f\t%.2f\t%.0f\t\t\n", grams, metres, minutes)
+	if err := t.Flush(); err != nil {
+		return err
+	}
+	for i, r := range out.Survey.Reports {
+		if r != nil {
+			wayWords(w, wording.Part(out.Mechanism, i), r)
+		}
+	}
+	if len(out.Findings) > 0 {
+		fmt.Fprintln(w)
+	}
+	for i := range out.Findings {
+		f := &out.Findings[i]
+		fmt.Fprintf(w, "%s (%s): %s\n    %s\n", f.Severity, f.Rule, f.Message, f.Change)
+	}
+	_, err := fmt.Fprintf(w, "\nEstimates by feint's own model; a slicer's figures and the clock are the truth.\n")
+	return err
+}
+
+// wayWords tells which way up is best, and why.
+func wayWords(w io.Writer, name string, r *printable.Report) {
+	if r.Best < 0 {
+		fmt.Fprintf(w, "\n%s: as drawn is best\n", name)
+	} else {
+		b := &r.Ways[r.Best]
+		fmt.Fprintf(w, "\n%s: better with %s: %.0f minutes, %.1f g\n    in the design: %s\n", name, b.Name, b.Estimate.Minutes, b.Estimate.Grams, downWords(b))
+	}
+	for _, y := range r.Why {
+		fmt.Fprintf(w, "    %s\n", y)
+	}
+}
+
+// downWords gives the direction of the part as drawn that points to the plate.
+func downWords(b *printable.WayUp) string {
+	inv := b.Up.Inverse()
+	d := inv.Turn(geom.Vec{Z: -1})
+	round := func(v float64) float64 { return math.Round(v*1000)/1000 + 0 }
+	return fmt.Sprintf("the direction (%g, %g, %g) of the drawing points to the plate", round(d.X), round(d.Y), round(d.Z))
+}

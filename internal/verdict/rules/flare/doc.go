@@ -1,0 +1,2 @@
+// Package flare is the rule flare; doc.md says what it finds and why.
+package flare

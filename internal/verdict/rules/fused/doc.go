@@ -1,0 +1,2 @@
+// Package fused is the rule fused; doc.md says what it finds and why.
+package fused

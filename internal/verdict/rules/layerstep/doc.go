@@ -1,0 +1,2 @@
+// Package layerstep is the rule layer-step; doc.md says what it finds and why.
+package layerstep

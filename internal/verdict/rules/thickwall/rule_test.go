@@ -1,0 +1,28 @@
+package thickwall
+
+import (
+	"strings"
+	"testing"
+
+	"feint/internal/printable"
+	"feint/internal/verdict/sample"
+)
+
+// survey of the invented box with nothing known yet.
+func survey() *printable.Survey {
+	return &printable.Survey{Settings: printable.Default(), Reports: make([]*printable.Report, 5), Pieces: make([]printable.Piece, 5)}
+}
+
+func TestThick(t *testing.T) {
+	k := sample.Case()
+	s := survey()
+	k.Evidence.Printing = s
+	s.Reports[sample.Tower] = &printable.Report{}
+	if got := check(k); len(got) != 0 {
+		t.Fatalf("nothing to spare: %q", got[0].Message)
+	}
+	s.Reports[sample.Tower].Spare = []printable.Spare{{Grams: 1.26, Minutes: 7.4, Open: "from below"}}
+	if got := check(k); len(got) != 1 || !strings.Contains(got[0].Message, "open from below, could leave out 1.3 g and 7 minutes and keep 2.40 mm") {
+		t.Errorf("got %+v", got)
+	}
+}
