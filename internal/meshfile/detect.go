@@ -3,11 +3,26 @@ package meshfile
 import (
 	"bytes"
 	"fmt"
+	"io"
 
 	"feint/internal/geom"
 )
 
 type vec = geom.Vec
+
+// ReadFrom is Read of a stream, of which it takes no more than o.Bytes and one
+// byte. An error of r comes wrapped.
+func ReadFrom(name string, r io.Reader, o Limits) (*File, error) {
+	o = o.filled()
+	data, err := io.ReadAll(io.LimitReader(r, o.Bytes+1))
+	if err != nil {
+		return nil, &Error{File: name, What: "it cannot be read", Err: err}
+	}
+	if int64(len(data)) > o.Bytes {
+		return nil, &Error{File: name, What: fmt.Sprintf("the file has more than the %d bytes that are read", o.Bytes), Do: doSmaller}
+	}
+	return Read(name, data, o)
+}
 
 // Read reads the file called name (used in messages only) from its bytes. What
 // it is is told from the bytes, not from the name. Errors are of type *Error.

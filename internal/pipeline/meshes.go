@@ -114,18 +114,32 @@ func newLoader() solid.Loader {
 		}
 		mu.Unlock()
 		r.once.Do(func() {
-			data, err := os.ReadFile(f.Path)
-			if err != nil {
-				r.err = fmt.Errorf("%s: %w", f.Name, err)
-				return
-			}
-			r.file, r.err = meshfile.Read(filepath.Base(f.Path), data, meshfile.Limits{})
+			r.file, r.err = readMesh(f, meshfile.Limits{})
 		})
 		if r.err != nil {
 			return nil, r.err
 		}
 		return pick(r.file, f)
 	}
+}
+
+// readMesh reads a mesh file, no further than the limit goes. The file must be the
+// one that the design was read with: its hash is what its meshes are kept by.
+func readMesh(f mechanism.MeshFile, o meshfile.Limits) (*meshfile.File, error) {
+	file, err := os.Open(f.Path)
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", f.Name, err)
+	}
+	defer func() { _ = file.Close() }() // only read
+	h := sha256.New()
+	out, err := meshfile.ReadFrom(filepath.Base(f.Path), io.TeeReader(file, h), o)
+	if err != nil {
+		return nil, err
+	}
+	if hex.EncodeToString(h.Sum(nil)) != f.SHA256 {
+		return nil, fmt.Errorf("%s: the file changed while the design was being read; run feint again", f.Name)
+	}
+	return out, nil
 }
 
 // pick takes the objects of a file that the design asks for, scaled to mm.
