@@ -1,48 +1,16 @@
 package pipeline
 
 import (
-	"bytes"
 	"context"
-	"encoding/gob"
 	"errors"
 	"fmt"
 
-	"feint/internal/cache"
-	"feint/internal/mechanism"
 	"feint/internal/mesh"
 	"feint/internal/motion"
 	"feint/internal/play"
 	"feint/internal/proof"
 	"feint/internal/verdict"
 )
-
-// measurePlay measures the play of every part, from the cache where neither
-// meshes nor travels changed.
-func measurePlay(m *mechanism.Mechanism, bs []Body, o Options) []play.Play {
-	meshes := make([]*mesh.Mesh, len(bs))
-	key := []string{"play 1", fmt.Sprint(m.Start)}
-	for i := range bs {
-		if bs[i].Sound() {
-			meshes[i] = bs[i].Mesh
-		}
-		key = append(key, bs[i].Hash, fmt.Sprint(m.Parts[i].Carrier, m.Parts[i].Travels))
-	}
-	for i := range m.Travels {
-		t := &m.Travels[i]
-		key = append(key, fmt.Sprint(t.Part, t.Kind, t.Axis, t.Lead))
-	}
-	name := cache.Key(key...)
-	var out []play.Play
-	if raw, ok := o.Cache.Get(name); ok && gob.NewDecoder(bytes.NewReader(raw)).Decode(&out) == nil {
-		return out
-	}
-	out = play.Measure(m, meshes)
-	var buf bytes.Buffer
-	if gob.NewEncoder(&buf).Encode(out) == nil {
-		_ = o.Cache.Put(name, buf.Bytes())
-	}
-	return out
-}
 
 // solve asks motion, unless pairs are missing: what cannot be examined must not
 // read as clear, so the result is then empty and the verdict undecided.

@@ -53,16 +53,30 @@ func (p *Play) Most() float64 { return max(p.Sideways, p.TipReach) }
 // meshes[i] is the mesh of part i as drawn; nil ones (parts without a sound mesh)
 // are left out, as a part and as a guide.
 func Measure(m *mechanism.Mechanism, meshes []*mesh.Mesh) []Play {
+	return MeasureParts(m, meshes, Movers(m, meshes))
+}
+
+// Movers lists the parts that have play: those that travel and have a mesh.
+func Movers(m *mechanism.Mechanism, meshes []*mesh.Mesh) []int {
+	var out []int
+	for i := range m.Parts {
+		if len(m.Parts[i].Travels) > 0 && meshes[i] != nil {
+			out = append(out, i)
+		}
+	}
+	return out
+}
+
+// MeasureParts is Measure for some of the Movers. What it tells of a part with one
+// guide hangs on the meshes of the two alone.
+func MeasureParts(m *mechanism.Mechanism, meshes []*mesh.Mesh, parts []int) []Play {
+	if len(parts) == 0 {
+		return nil
+	}
 	trees := make([]*mesh.Tree, len(meshes))
 	for i, k := range meshes {
 		if k != nil {
 			trees[i] = mesh.NewTree(k)
-		}
-	}
-	var parts []int
-	for i := range m.Parts {
-		if len(m.Parts[i].Travels) > 0 && trees[i] != nil {
-			parts = append(parts, i)
 		}
 	}
 	out := make([]Play, len(parts))
