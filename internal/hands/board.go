@@ -9,6 +9,9 @@ type Pair struct {
 	Free  diagram.Set    // may be free
 	Firm  diagram.Set    // surely free, within Free
 	Yield diagram.Levels // levels of the two parts that give way when pushed
+	// On is the levels on which the pair depends: a step along others pushes neither
+	// of its parts.
+	On diagram.Levels
 }
 
 // Drive carries one level one way: a weight, a spring, a magnet.
@@ -48,6 +51,9 @@ type Board struct {
 	// Avoid is what no way may pass: a situation that enters it is left out, but
 	// parts move in it as they do elsewhere.
 	Avoid diagram.Set
+
+	// tidy, if there is one, may free every set but those of boards and those given.
+	tidy func(keep ...diagram.Set)
 
 	free, firm diagram.Set
 	rests      map[diagram.Levels]diagram.Set

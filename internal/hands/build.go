@@ -55,6 +55,8 @@ func (b *bench) board(l law) *Board {
 		out.Avoid = b.region(&b.m.Steps[l.avoid], round)
 	}
 	out.Prepare()
+	out.tidy = b.collect
+	b.boards = append(b.boards, out)
 	return out
 }
 
@@ -83,6 +85,7 @@ func (b *bench) pair(i int, parts [2]int, l law) Pair {
 		}
 	}
 	for _, t := range b.lat.Moving(i) {
+		p.On |= diagram.LevelsOf(b.lat.Level(t))
 		if yields(&b.m.Travels[t]) {
 			p.Yield |= diagram.LevelsOf(b.lat.Level(t))
 		}
@@ -158,7 +161,7 @@ func (b *bench) give() [][]int32 {
 		for j := range b.m.Travels {
 			if j != k {
 				r := steepest * b.wide(k) / b.wide(j)
-				out[b.lat.Level(k)][b.lat.Level(j)] = int32(math.Ceil(min(r, 1e6))) + 1
+				out[b.lat.Level(k)][b.lat.Level(j)] = int32(math.Ceil(min(r, 1e6)))
 			}
 		}
 	}

@@ -23,15 +23,15 @@ type Case struct {
 
 // Options say how finely is asked; the zero value of a field takes its default.
 type Options struct {
-	Slide    float64 // largest unit of a slide, mm; default 0.1
-	Turn     float64 // largest unit of a turn, radians; default 0.5 degree
+	Slide    float64 // largest unit of a slide, mm; default 0.25
+	Turn     float64 // largest unit of a turn, radians; default 1 degree
 	Width    float64 // of the maps, mm of clearance; default 0.02
 	Progress func(what string, done, total int)
 }
 
 const (
-	defaultSlide = 0.1
-	defaultTurn  = math.Pi / 360
+	defaultSlide = 0.25
+	defaultTurn  = math.Pi / 180
 	defaultWidth = 0.02
 )
 
@@ -74,6 +74,10 @@ type bench struct {
 	// unit of each of its travels; nil for parts that are no seats.
 	parked []diagram.Set
 	seat   [][2]int // by part: tool and seat, or -1
+
+	boards []*Board      // in use
+	pinned []diagram.Set // held by a question that asks others meanwhile
+	tidyAt int
 }
 
 func newBench(ctx context.Context, c *Case, o Options) (*bench, error) {
@@ -81,7 +85,7 @@ func newBench(ctx context.Context, c *Case, o Options) (*bench, error) {
 	if len(m.Start) != len(m.Travels) {
 		return nil, fmt.Errorf("hands: %d start values for %d travels", len(m.Start), len(m.Travels))
 	}
-	b := &bench{c: c, m: m, opt: o.withDefaults(), ups: m.Ups()}
+	b := &bench{c: c, m: m, opt: o.withDefaults(), ups: m.Ups(), tidyAt: tidyAt}
 	b.near = neighbours(b.ups)
 	extras := []int32{int32(len(b.ups))}
 	for i := range m.Tools {

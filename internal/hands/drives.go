@@ -121,12 +121,28 @@ func (b *bench) carried(t int, by reading, ask push) []Drive {
 			d.May = d.Sure
 		}
 		// a spring pushes what yields; whether a weight does is not known
-		d.Pushes = b.m.Travels[t].Spring != nil || by == generous
+		d.Pushes = (b.m.Travels[t].Spring != nil || by == generous) && b.meets(t)
 		if d.May != diagram.Empty {
 			out = append(out, d)
 		}
 	}
 	return out
+}
+
+// meets tells whether travel t may push something that yields.
+func (b *bench) meets(t int) bool {
+	for i := range b.lat.Pairs() {
+		on := b.lat.Moving(i)
+		if !slices.Contains(on, t) {
+			continue
+		}
+		for _, u := range on {
+			if u != t && yields(&b.m.Travels[u]) {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // drawn is the drives of the magnets that draw a travel to a place, each from

@@ -6,14 +6,14 @@ import "feint/internal/diagram"
 // must be free; levels in held are held.
 func (b *Board) fall(x diagram.Set, held diagram.Levels, drives []Drive) diagram.Set {
 	sp := b.Space
-	for changed := true; changed && sp.Err() == nil; {
+	for fresh := x; fresh != diagram.Empty && sp.Err() == nil; {
 		before := x
 		for i := range drives {
 			d := &drives[i]
 			if held&diagram.LevelsOf(d.Level) != 0 {
 				continue
 			}
-			from := sp.And(x, d.May)
+			from := sp.And(fresh, d.May)
 			if from == diagram.Empty {
 				continue
 			}
@@ -24,7 +24,7 @@ func (b *Board) fall(x diagram.Set, held diagram.Levels, drives []Drive) diagram
 				x = sp.Or(x, b.push(d.Level, sp.Minus(next, b.firm), diagram.LevelsOf(d.Level)))
 			}
 		}
-		changed = x != before
+		fresh = sp.Minus(x, before)
 	}
 	return x
 }
@@ -33,7 +33,7 @@ func (b *Board) fall(x diagram.Set, held diagram.Levels, drives []Drive) diagram
 // into x.
 func (b *Board) rise(x diagram.Set, held diagram.Levels, drives []Drive) diagram.Set {
 	sp := b.Space
-	for changed := true; changed && sp.Err() == nil; {
+	for fresh := x; fresh != diagram.Empty && sp.Err() == nil; {
 		before := x
 		for i := range drives {
 			d := &drives[i]
@@ -41,14 +41,14 @@ func (b *Board) rise(x diagram.Set, held diagram.Levels, drives []Drive) diagram
 				continue
 			}
 			may := sp.And(d.May, b.free)
-			from := sp.And(sp.Shift(d.Level, -d.step(), x), may)
+			from := sp.And(sp.Shift(d.Level, -d.step(), fresh), may)
 			x = sp.Or(x, sp.Drift(d.Level, !d.Up, from, may))
 			if d.Pushes {
-				y := sp.Minus(b.pull(d.Level, x, diagram.LevelsOf(d.Level)), b.firm)
+				y := sp.Minus(b.pull(d.Level, fresh, diagram.LevelsOf(d.Level)), b.firm)
 				x = sp.Or(x, sp.And(sp.Shift(d.Level, -d.step(), y), may))
 			}
 		}
-		changed = x != before
+		fresh = sp.Minus(x, before)
 	}
 	return x
 }

@@ -95,12 +95,12 @@ func (l *law) rest(i int, held diagram.Levels) bool {
 	return true
 }
 
-func (l *law) push(k, i int, used diagram.Levels, chain int, out map[int]bool) {
+func (l *law) push(k, i int, used, moved diagram.Levels, chain int, out map[int]bool) {
 	if chain == 0 {
 		return
 	}
 	for _, p := range l.b.Pairs {
-		if l.in(p.Firm, i) {
+		if l.in(p.Firm, i) || p.On&moved == 0 {
 			continue
 		}
 		for j := range l.levels {
@@ -120,7 +120,7 @@ func (l *law) push(k, i int, used diagram.Levels, chain int, out map[int]bool) {
 					if l.firm[at] {
 						break
 					}
-					l.push(k, at, used|diagram.LevelsOf(j), chain-1, out)
+					l.push(k, at, used|diagram.LevelsOf(j), moved|diagram.LevelsOf(j), chain-1, out)
 					if l.in(p.Firm, at) {
 						break
 					}
@@ -149,7 +149,7 @@ func (l *law) fall(i int, held diagram.Levels, drives []hands.Drive, out map[int
 		}
 		if d.Pushes && !l.firm[j] {
 			pushed := map[int]bool{}
-			l.push(d.Level, j, diagram.LevelsOf(d.Level), 3, pushed)
+			l.push(d.Level, j, diagram.LevelsOf(d.Level), diagram.LevelsOf(d.Level), 3, pushed)
 			for r := range pushed {
 				l.fall(r, held, drives, out)
 			}
@@ -197,7 +197,7 @@ func (l *law) hand(m diagram.Levels, i int) map[int]bool {
 				}
 				if !l.firm[j] {
 					pushed := map[int]bool{}
-					l.push(k, j, m, 3, pushed)
+					l.push(k, j, m, diagram.LevelsOf(k), 3, pushed)
 					for q := range pushed {
 						for r := range l.settle(q, m, l.b.Drives) {
 							add(r)
@@ -372,7 +372,7 @@ func drawBoard(t *rapid.T) *hands.Board {
 		if !strict {
 			free = sp.Or(firm, drawSet(t, levels, sp, ks, "free"))
 		}
-		b.Pairs = append(b.Pairs, hands.Pair{Free: free, Firm: firm, Yield: diagram.LevelsOf(ks...) & yieldable})
+		b.Pairs = append(b.Pairs, hands.Pair{Free: free, Firm: firm, Yield: diagram.LevelsOf(ks...) & yieldable, On: diagram.LevelsOf(ks...)})
 	}
 	for _, k := range real {
 		if rapid.IntRange(0, 2).Draw(t, "driven") == 0 {

@@ -56,43 +56,45 @@ func (b *Board) unrelease(m diagram.Levels, x diagram.Set) diagram.Set {
 // downwards as its sign tells (level k up is k+1, down -(k+1)).
 func (b *Board) lead(m diagram.Levels, only int, x diagram.Set) diagram.Set {
 	sp, rest := b.Space, b.rest(m)
-	for changed := true; changed && sp.Err() == nil; {
-		before := x
-		if only == 0 {
-			x = sp.Close(m, x, rest)
-		} else {
-			x = sp.Or(x, sp.Drift(level(only), only > 0, x, rest))
-		}
-		loose := x // and what is free but not at rest; what may fall does so at any time
+	for fresh := x; fresh != diagram.Empty && sp.Err() == nil; {
+		swept := b.sweep(m, only, true, fresh, rest)
+		fresh = sp.Or(fresh, sp.Minus(swept, x))
+		loose := fresh // and what is free but not at rest; what may fall does so at any time
 		b.ways(m, only, func(k int, by int32) {
-			y := sp.Shift(k, by, x)
+			y := sp.Shift(k, by, fresh)
 			loose = sp.Or(loose, sp.And(sp.Minus(y, rest), b.free))
 			loose = sp.Or(loose, b.push(k, sp.Minus(y, b.firm), m))
 		})
-		x = sp.Or(x, sp.And(b.fall(loose, m, b.Drives), rest))
-		changed = x != before
+		before := sp.Or(x, fresh)
+		x = sp.Or(before, sp.And(b.fall(loose, m, b.Drives), rest))
+		fresh = sp.Minus(x, before)
 	}
 	return x
+}
+
+// sweep is the run of a move through situations at rest, there or back.
+func (b *Board) sweep(m diagram.Levels, only int, there bool, x, rest diagram.Set) diagram.Set {
+	if only == 0 {
+		return b.Space.Close(m, x, rest)
+	}
+	return b.Space.Drift(level(only), (only > 0) == there, x, rest)
 }
 
 // follow is the inverse of lead.
 func (b *Board) follow(m diagram.Levels, only int, x diagram.Set) diagram.Set {
 	sp, rest := b.Space, b.rest(m)
 	x = sp.And(x, rest)
-	for changed := true; changed && sp.Err() == nil; {
-		before := x
-		if only == 0 {
-			x = sp.Close(m, x, rest)
-		} else {
-			x = sp.Or(x, sp.Drift(level(only), only < 0, x, rest))
-		}
-		loose := b.rise(x, m, b.Drives)
-		x = sp.Or(x, sp.And(loose, rest))
+	for fresh := x; fresh != diagram.Empty && sp.Err() == nil; {
+		swept := b.sweep(m, only, false, fresh, rest)
+		fresh = sp.Or(fresh, sp.Minus(swept, x))
+		loose := b.rise(fresh, m, b.Drives)
+		before := sp.Or(x, fresh)
+		x = sp.Or(before, sp.And(loose, rest))
 		b.ways(m, only, func(k int, by int32) {
 			y := sp.Or(sp.Minus(loose, rest), sp.Minus(b.pull(k, loose, m), b.firm))
 			x = sp.Or(x, sp.And(sp.Shift(k, -by, y), rest))
 		})
-		changed = x != before
+		fresh = sp.Minus(x, before)
 	}
 	return x
 }

@@ -11,10 +11,10 @@ const longestChain = 3
 // by one of its levels that yield, one way, as far as it takes; what then stands
 // in the way is pushed in turn. Levels in used stand still.
 func (b *Board) push(k int, y diagram.Set, used diagram.Levels) diagram.Set {
-	return b.pushOn(k, y, used, longestChain)
+	return b.pushOn(k, y, used, diagram.LevelsOf(k), longestChain)
 }
 
-func (b *Board) pushOn(k int, y diagram.Set, used diagram.Levels, chain int) diagram.Set {
+func (b *Board) pushOn(k int, y diagram.Set, used, moved diagram.Levels, chain int) diagram.Set {
 	out := diagram.Empty
 	if y == diagram.Empty || chain == 0 {
 		return out
@@ -23,7 +23,7 @@ func (b *Board) pushOn(k int, y diagram.Set, used diagram.Levels, chain int) dia
 	for i := range b.Pairs {
 		p := &b.Pairs[i]
 		yield := p.Yield &^ used
-		if yield == 0 {
+		if yield == 0 || p.On&moved == 0 {
 			continue
 		}
 		hit := sp.Minus(y, p.Firm)
@@ -36,7 +36,7 @@ func (b *Board) pushOn(k int, y diagram.Set, used diagram.Levels, chain int) dia
 				x = sp.Shift(j, by, x)
 				out = sp.Or(out, sp.And(x, b.free))
 				x = sp.Minus(x, b.firm)
-				out = sp.Or(out, b.pushOn(k, x, used|diagram.LevelsOf(j), chain-1))
+				out = sp.Or(out, b.pushOn(k, x, used|diagram.LevelsOf(j), moved|diagram.LevelsOf(j), chain-1))
 				x = sp.Minus(x, p.Firm)
 			}
 		})
@@ -46,10 +46,10 @@ func (b *Board) pushOn(k int, y diagram.Set, used diagram.Levels, chain int) dia
 
 // pull is the inverse of push: the situations which push brings into x.
 func (b *Board) pull(k int, x diagram.Set, used diagram.Levels) diagram.Set {
-	return b.pullOn(k, b.Space.And(x, b.free), used, longestChain)
+	return b.pullOn(k, b.Space.And(x, b.free), used, diagram.LevelsOf(k), longestChain)
 }
 
-func (b *Board) pullOn(k int, x diagram.Set, used diagram.Levels, chain int) diagram.Set {
+func (b *Board) pullOn(k int, x diagram.Set, used, moved diagram.Levels, chain int) diagram.Set {
 	out := diagram.Empty
 	if x == diagram.Empty || chain == 0 {
 		return out
@@ -58,13 +58,16 @@ func (b *Board) pullOn(k int, x diagram.Set, used diagram.Levels, chain int) dia
 	ends := map[int]diagram.Set{} // by the level that moves first: where it may leave the rest to others
 	for i := range b.Pairs {
 		p := &b.Pairs[i]
+		if p.On&moved == 0 {
+			continue
+		}
 		steps(p.Yield&^used, len(b.Give), func(j int, by int32) {
 			if b.Give[k][j] == 0 {
 				return
 			}
 			z, ok := ends[j]
 			if !ok {
-				z = sp.Or(x, sp.Minus(b.pullOn(k, x, used|diagram.LevelsOf(j), chain-1), b.firm))
+				z = sp.Or(x, sp.Minus(b.pullOn(k, x, used|diagram.LevelsOf(j), moved|diagram.LevelsOf(j), chain-1), b.firm))
 				ends[j] = z
 			}
 			for n := int32(0); n < b.Give[k][j] && z != diagram.Empty; n++ {

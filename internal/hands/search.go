@@ -8,6 +8,15 @@ func (b *Board) Reach(start diagram.Set) diagram.Set {
 	return b.saturate(start, b.Post)
 }
 
+// BackWithin is every situation of within, which no move leaves, from which moves
+// may lead into goal.
+func (b *Board) BackWithin(goal, within diagram.Set) diagram.Set {
+	goal = b.Space.And(b.Space.And(goal, within), b.rest(0))
+	return b.saturate(goal, func(i int, x diagram.Set) diagram.Set {
+		return b.Space.And(b.Pre(i, x), within)
+	})
+}
+
 // Back is every situation at rest from which moves may lead into goal.
 func (b *Board) Back(goal diagram.Set) diagram.Set {
 	return b.saturate(b.Space.And(goal, b.rest(0)), b.Pre)
@@ -25,6 +34,7 @@ func (b *Board) saturate(x diagram.Set, move func(int, diagram.Set) diagram.Set)
 			if fresh == diagram.Empty {
 				continue
 			}
+			b.tidied(append(done, x, fresh)...)
 			done[i] = x
 			if y := sp.Or(x, move(i, fresh)); y != x {
 				x, changed = y, true
@@ -52,6 +62,7 @@ func (b *Board) Layers(start, goal diagram.Set) ([]diagram.Set, bool) {
 	var layers []diagram.Set
 	for front != diagram.Empty && sp.Err() == nil {
 		layers = append(layers, front)
+		b.tidied(append(layers, seen, goal)...)
 		if sp.Meets(front, goal) {
 			return layers, true
 		}

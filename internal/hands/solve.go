@@ -33,13 +33,14 @@ type solver struct {
 	b   *bench
 	r   *Result
 	// bare holds the boards without conditions, by growth
-	bare map[float64]*[2]*Board
+	bare  map[float64]*[2]*Board
+	width map[float64]float64 // to which the maps have been asked, by growth
 }
 
 func (s *solver) lay() error {
 	s.opt.Progress("hands: laying out", 0, 0)
 	b, err := newBench(s.ctx, s.c, s.opt)
-	s.b, s.bare = b, map[float64]*[2]*Board{}
+	s.b, s.bare, s.width = b, map[float64]*[2]*Board{}, map[float64]float64{}
 	return err
 }
 
@@ -80,6 +81,9 @@ const (
 // decide answers whether the goal is reached, refining where that is open. The
 // layers are those of the strict reading if the answer is Yes.
 func (s *solver) decide(l law) (motion.Answer, []diagram.Set, error) {
+	if err := s.refine(l.growth, firstWidth); err != nil {
+		return motion.Undecided, nil, err
+	}
 	for width, halved := firstWidth, 0; ; {
 		bs := s.boards(l)
 		layers, ok := bs[strict].Layers(s.begin(bs[strict]), s.goal(strict))
@@ -96,12 +100,7 @@ func (s *solver) decide(l law) (motion.Answer, []diagram.Set, error) {
 		if !s.b.sp.Meets(reach, s.goal(generous)) {
 			return motion.No, nil, nil
 		}
-		more, err := s.sharpen(bs, reach, l.growth, width)
-		if err != nil {
-			return motion.Undecided, nil, err
-		}
 		switch {
-		case more:
 		case width > s.opt.Width:
 			width = max(width/finer, s.opt.Width)
 		case halved < mostFiner:
@@ -113,28 +112,36 @@ func (s *solver) decide(l law) (motion.Answer, []diagram.Set, error) {
 		default:
 			return motion.Undecided, nil, nil
 		}
+		if err := s.refine(l.growth, width); err != nil {
+			return motion.Undecided, nil, err
+		}
 	}
 }
 
-// sharpen refines the maps on which the generous reading rests; it tells whether
-// any was refined.
-func (s *solver) sharpen(bs *[2]*Board, reach diagram.Set, growth, width float64) (bool, error) {
+// refine asks every map for the need of a growth at the width, and drops the boards
+// if that told anything new.
+func (s *solver) refine(growth, width float64) error {
+	if w, ok := s.width[growth]; ok && w <= width {
+		return nil
+	}
+	s.width[growth] = width
 	more := false
 	for i, parts := range s.b.lat.Pairs() {
 		need := s.b.m.Needs(parts[0], parts[1], growth)
-		if s.b.sp.Within(reach, bs[strict].Pairs[i].Firm) || s.b.lat.Undecided(i, need) == 0 {
+		before := s.b.lat.Undecided(i, need)
+		if before == 0 {
 			continue
 		}
-		before := s.b.lat.Undecided(i, need)
 		if err := s.b.lat.Refine(i, need, width); err != nil {
-			return false, err
+			return err
 		}
 		more = more || s.b.lat.Undecided(i, need) != before
 	}
 	if more {
+		s.b.boards = nil // what was laid out before is out of date
 		s.bare = map[float64]*[2]*Board{}
 	}
-	return more, nil
+	return nil
 }
 
 func (s *solver) openings() error {
@@ -221,6 +228,9 @@ func (s *solver) steps() error {
 			if err != nil {
 				return err
 			}
+			if a != motion.Yes {
+				s.b.boards = s.kept()
+			}
 			*k.to = not(a)
 			if a == motion.Yes && st.Shortcut == nil {
 				st.Shortcut = s.shortest(l)
@@ -229,6 +239,19 @@ func (s *solver) steps() error {
 		s.r.Steps = append(s.r.Steps, st)
 	}
 	return s.b.trouble()
+}
+
+// kept are the boards without conditions.
+func (s *solver) kept() []*Board {
+	var out []*Board
+	for _, b := range s.b.boards {
+		for _, k := range s.bare {
+			if b == k[strict] || b == k[generous] {
+				out = append(out, b)
+			}
+		}
+	}
+	return out
 }
 
 func not(a motion.Answer) motion.Answer {
@@ -251,17 +274,22 @@ func (s *solver) traps() error {
 	sp := s.b.sp
 	bs := s.boards(law{growth: 0, avoid: -1})
 	reach := bs[strict].Reach(s.begin(bs[strict]))
+	s.b.pinned = append(s.b.pinned, reach)
+	defer func() { s.b.pinned = nil }()
+	wide := bs[generous].Reach(s.begin(bs[generous]))
+	s.b.pinned = append(s.b.pinned, wide)
 	s.r.Reached = sp.Count(reach, nil)
-	dead := sp.Minus(reach, bs[generous].Back(s.goal(generous)))
+	dead := sp.Minus(reach, bs[generous].BackWithin(s.goal(generous), wide))
 	if err := s.b.trouble(); err != nil {
 		return err
 	}
 	if dead != diagram.Empty {
 		s.r.Trap.Exists = motion.Yes
+		s.b.pinned = append(s.b.pinned, dead)
 		if layers, ok := bs[strict].Layers(s.begin(bs[strict]), dead); ok {
 			s.r.Trap.In = s.tell(bs[strict], bs[strict].Narrow(layers, dead), 0)
 		}
-	} else if sp.Within(bs[generous].Reach(s.begin(bs[generous])), bs[strict].Back(s.goal(strict))) {
+	} else if sp.Within(wide, reach) && sp.Within(reach, bs[strict].BackWithin(s.goal(strict), reach)) {
 		s.r.Trap.Exists = motion.No
 	}
 	return s.reset(bs, reach)
@@ -286,8 +314,9 @@ func (s *solver) reset(bs *[2]*Board, reach diagram.Set) error {
 		s.r.Reset = motion.Reset{Possible: motion.Yes, Moves: len(layers) - 1}
 	default:
 		g := bs[generous]
-		from := sp.And(g.Reach(s.begin(g)), s.goal(generous))
 		wide := sp.Or(home, sp.Exists(diagram.LevelsOf(s.b.attitude()), s.begin(g)))
+		s.b.pinned = append(s.b.pinned, wide)
+		from := sp.And(g.Reach(s.begin(g)), s.goal(generous))
 		if !sp.Meets(g.Reach(from), wide) {
 			s.r.Reset.Possible = motion.No
 		}

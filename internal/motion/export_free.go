@@ -124,6 +124,12 @@ func (l *Lattice) Refine(i int, need, width float64) error {
 // Undecided counts the cells of map i that are neither free nor blocked at need.
 func (l *Lattice) Undecided(i int, need float64) int { return l.w.pairs[i].undecided(need) }
 
+// Collect frees every set but those kept; the lattice makes its own anew.
+func (l *Lattice) Collect(keep ...diagram.Set) {
+	l.w.forget()
+	l.w.sp.Collect(append(keep, l.w.start, l.w.goal[strict], l.w.goal[generous])...)
+}
+
 // Moving lists the travels on which map i depends, ascending.
 func (l *Lattice) Moving(i int) []int {
 	var out []int

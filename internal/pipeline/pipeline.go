@@ -11,6 +11,7 @@ import (
 	"feint/internal/design"
 	"feint/internal/export"
 	"feint/internal/geom"
+	"feint/internal/hands"
 	"feint/internal/mechanism"
 	"feint/internal/motion"
 	"feint/internal/verdict"
@@ -49,6 +50,7 @@ type Outcome struct {
 	Mechanism *mechanism.Mechanism
 	Bodies    []Body
 	Result    *motion.Result
+	Hands     *hands.Result // nil where the hand moves everything at will
 	Verdict   *verdict.Verdict
 	Document  *export.Document
 }
@@ -114,6 +116,10 @@ func Prove(ctx context.Context, path string, o Options) (*Outcome, error) {
 		return nil, err
 	}
 	watch.lap("motion")
+	if err := directed(ctx, out, ps, o); err != nil {
+		return nil, err
+	}
+	watch.lap("hands")
 	keep(ps, o)
 	if err := check(ctx, out, ps, ev, o); err != nil {
 		return nil, err

@@ -1,0 +1,73 @@
+package pipeline
+
+import (
+	"context"
+	"fmt"
+	"math"
+
+	"feint/internal/forces/load"
+	"feint/internal/hands"
+	"feint/internal/mechanism"
+	"feint/internal/mesh"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// inHands makes the case that package hands asks about.
+func inHands(out *Outcome, ps []*pairMap) *hands.Case {
+	m := out.Mechanism
+	meshes := make([]*mesh.Mesh, len(out.Bodies))
+	for i := range out.Bodies {
+		meshes[i] = out.Bodies[i].Mesh
+	}
+	return &hands.Case{Mechanism: m, Maps: asPairMaps(ps), Box: load.NewBox(m, meshes), Radius: radii(m, meshes)}
+}
+
+// radii is by travel how far from its axis it carries a point of its part, or of
+// what the part carries, at the start.
+func radii(m *mechanism.Mechanism, meshes []*mesh.Mesh) []float64 {
+	out := make([]float64, len(m.Travels))
+	for t := range m.Travels {
+		tr := &m.Travels[t]
+		for p := range m.Parts {
+			if !rides(m, p, tr.Part) || meshes[p] == nil {
+				continue
+			}
+			g := m.Pose(p, m.Start)
+			for _, v := range meshes[p].V {
+				d := r3.Sub(g.Apply(v), tr.Axis.Point)
+				d = r3.Sub(d, r3.Scale(r3.Dot(d, tr.Axis.Dir), tr.Axis.Dir))
+				if r := r3.Norm(d); r > out[t] && !math.IsNaN(r) {
+					out[t] = r
+				}
+			}
+		}
+	}
+	return out
+}
+
+// rides tells whether part p is part on, or is carried by it.
+func rides(m *mechanism.Mechanism, p, on int) bool {
+	for ; p >= 0; p = m.Parts[p].Carrier {
+		if p == on {
+			return true
+		}
+	}
+	return false
+}
+
+// directed asks the directed law of motion where the design has travels that are
+// not the hand's, and lets its answers take the place of those for hands that
+// reach everything.
+func directed(ctx context.Context, out *Outcome, ps []*pairMap, o Options) error {
+	if out.Result == nil || out.Mechanism.HandsOnly() {
+		return nil
+	}
+	r, err := hands.Solve(ctx, inHands(out, ps), o.Growth, hands.Options{Progress: o.progress})
+	if err != nil {
+		return fmt.Errorf("hands: %w", err)
+	}
+	out.Hands = r
+	out.Result = r.Over(out.Result)
+	return nil
+}
