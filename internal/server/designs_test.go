@@ -20,7 +20,7 @@ func TestSave(t *testing.T) {
 		t.Fatal("read other words")
 	}
 	var changed TextOnly
-	b.ask("POST", "/api/designs/ferry.star/set", SetInText{a.Text, []Setting{{"bollard at", 13.25}}}, "TextOnly", &changed)
+	b.ask("POST", "/api/designs/ferry.star/set", SetInText{a.Text, []ParamValue{{"bollard at", 13.25}}}, "TextOnly", &changed)
 	if want := strings.Replace(ferry, `at", 20,`, `at", 13.25,`, 1); changed.Text != want {
 		t.Fatalf("%s", changed.Text)
 	}

@@ -47,7 +47,7 @@ func (s *Server) files(w http.ResponseWriter, r *http.Request) (any, error) {
 	o.Version = s.cfg.Version
 	for _, p := range st.view.Params {
 		if p.Value != p.Default {
-			o.Set = append(o.Set, settings([]Setting{{p.Name, p.Value}})...)
+			o.Set = append(o.Set, settings([]ParamValue{{p.Name, p.Value}})...)
 		}
 	}
 	to := filepath.Join(dir, "parts")

@@ -113,7 +113,7 @@ func TestPathTricks(t *testing.T) {
 	}
 	for _, name := range []string{"../secret.star", "link.star", "/etc/passwd"} {
 		ch := b.listen("p")
-		code := b.ask("POST", "/api/proofs", ProofAsked{Tab: "p", Design: name, Set: []Setting{}, Growth: Range{-0.05, 0.05}}, "", nil)
+		code := b.ask("POST", "/api/proofs", ProofAsked{Tab: "p", Design: name, Set: []ParamValue{}, Growth: Range{-0.05, 0.05}}, "", nil)
 		if code == 200 && until(t, ch, "failed", "proved").Kind == "proved" {
 			t.Errorf("%s was proved", name)
 		}

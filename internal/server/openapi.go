@@ -12,7 +12,7 @@ import (
 // OpenAPI describes the interface (OpenAPI 3.1, whose schemas are JSON Schema
 // draft 2020-12), made from the table of routes and the types of the wire.
 func OpenAPI() ([]byte, error) {
-	d := &describer{schemas: map[string]any{}}
+	d := &describer{schemas: map[string]any{}, types: map[string]reflect.Type{}}
 	paths := map[string]map[string]any{}
 	for _, t := range routes() {
 		if paths[t.path] == nil {
@@ -38,7 +38,10 @@ func OpenAPI() ([]byte, error) {
 }
 
 // describer turns types into schemas, each named type once.
-type describer struct{ schemas map[string]any }
+type describer struct {
+	schemas map[string]any
+	types   map[string]reflect.Type
+}
 
 var inPath = regexp.MustCompile(`\{(\w+)\}`) //nolint:gochecknoglobals // a constant that Go cannot write as one
 
@@ -107,8 +110,12 @@ func (d *describer) of(t reflect.Type) any {
 // object notes the schema of a struct under its name.
 func (d *describer) object(t reflect.Type) {
 	if _, ok := d.schemas[t.Name()]; ok {
+		if d.types[t.Name()] != t {
+			panic("two types are called " + t.Name()) // a mistake in wire.go; the generator shows it
+		}
 		return
 	}
+	d.types[t.Name()] = t
 	props, required := map[string]any{}, []string{}
 	o := map[string]any{"type": "object", "additionalProperties": false, "properties": props}
 	d.schemas[t.Name()] = o

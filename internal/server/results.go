@@ -22,7 +22,7 @@ import (
 // proofID names a question by all that it asks but for the text of the design.
 func proofID(a *ProofAsked) string {
 	set := slices.Clone(a.Set)
-	slices.SortStableFunc(set, func(x, y Setting) int {
+	slices.SortStableFunc(set, func(x, y ParamValue) int {
 		if x.Name < y.Name {
 			return -1
 		}
@@ -38,7 +38,7 @@ func keptKey(version string, st *Stage, a *ProofAsked) string {
 	return cache.Key("bench result 1", version, st.SHA256, st.ID, fmt.Sprint(a.Growth))
 }
 
-func settings(set []Setting) []design.Setting {
+func settings(set []ParamValue) []design.Setting {
 	var out []design.Setting
 	for _, k := range set {
 		out = append(out, design.Setting{Name: k.Name, Value: strconv.FormatFloat(k.Value, 'g', -1, 64)})
@@ -48,7 +48,7 @@ func settings(set []Setting) []design.Setting {
 
 // newProof puts a result together for the page.
 func newProof(id string, st *staged, d *export.Document, r *motion.Result) *Proof {
-	p := &Proof{ID: id, Stage: st.view.ID, Document: d, Chart: export.NewChart(d), Grams: st.view.Grams, Ends: [][]float64{}}
+	p := &Proof{ID: id, Stage: st.view.ID, Document: *d, Chart: *export.NewChart(d), Grams: st.view.Grams, Ends: [][]float64{}}
 	if r == nil || r.Way == nil {
 		return p
 	}
@@ -193,7 +193,7 @@ func compared(a, b *Proof) Compared {
 		f := float64(*n)
 		return &f
 	}
-	x, y := a.Document, b.Document
+	x, y := &a.Document, &b.Document
 	add("verdict", x.Verdict, y.Verdict, "other")
 	number("moves", count(x.Moves), count(y.Moves), 0, "")
 	number("strokes", count(x.Strokes), count(y.Strokes), 0, "")

@@ -221,9 +221,9 @@ func until(t *testing.T, ch <-chan Event, kinds ...string) Event {
 	}
 }
 
-func asked(tab string, set ...Setting) ProofAsked {
+func asked(tab string, set ...ParamValue) ProofAsked {
 	if set == nil {
-		set = []Setting{}
+		set = []ParamValue{}
 	}
 	return ProofAsked{Tab: tab, Design: "ferry.star", Set: set, Growth: Range{-0.05, 0.05}}
 }
@@ -364,7 +364,7 @@ func TestNewestWins(t *testing.T) {
 	var first, second, other Started
 	b.ask("POST", "/api/proofs", asked("one"), "Started", &first)
 	b.ask("POST", "/api/proofs", asked("two"), "Started", &other)
-	b.ask("POST", "/api/proofs", asked("one", Setting{"bollard at", 13}), "Started", &second)
+	b.ask("POST", "/api/proofs", asked("one", ParamValue{"bollard at", 13}), "Started", &second)
 	if first != other || second == first {
 		t.Errorf("%v %v %v", first, second, other)
 	}

@@ -27,18 +27,18 @@ type Range struct {
 	Hi float64 `json:"hi_mm"`
 }
 
-// Setting gives a param a value.
-type Setting struct {
+// ParamValue gives a param a value.
+type ParamValue struct {
 	Name  string  `json:"name"`
 	Value float64 `json:"value"`
 }
 
 // ProofAsked asks for a proof.
 type ProofAsked struct {
-	Tab    string    `json:"tab"` // of the browser; a later question of the same tab ends the earlier one
-	Design string    `json:"design"`
-	Set    []Setting `json:"set"`
-	Growth Range     `json:"growth"`
+	Tab    string       `json:"tab"` // of the browser; a later question of the same tab ends the earlier one
+	Design string       `json:"design"`
+	Set    []ParamValue `json:"set"`
+	Growth Range        `json:"growth"`
 
 	sha string // of the files as they are now
 }
@@ -155,13 +155,13 @@ type Bound struct {
 
 // Proof is a finished proof.
 type Proof struct {
-	ID       string           `json:"id"`
-	Stage    string           `json:"stage"`
-	Document *export.Document `json:"document"`
-	Chart    *export.Chart    `json:"chart"`
-	Ends     [][]float64      `json:"ends"` // the configuration after each move of the solution
-	Grams    float64          `json:"grams"`
-	Kept     bool             `json:"kept"` // from an earlier run on the same input
+	ID       string          `json:"id"`
+	Stage    string          `json:"stage"`
+	Document export.Document `json:"document"`
+	Chart    export.Chart    `json:"chart"`
+	Ends     [][]float64     `json:"ends"` // the configuration after each move of the solution
+	Grams    float64         `json:"grams"`
+	Kept     bool            `json:"kept"` // from an earlier run on the same input
 }
 
 // Spot is a configuration with a part of it.
@@ -286,8 +286,8 @@ type TextOnly struct {
 
 // SetInText asks for a text with other defaults of its params.
 type SetInText struct {
-	Text string    `json:"text"`
-	Set  []Setting `json:"set"`
+	Text string       `json:"text"`
+	Set  []ParamValue `json:"set"`
 }
 
 // None is an empty answer.

@@ -81,6 +81,7 @@ export interface FitInfo {
   leak: LimitInfo | null;
   bind: LimitInfo | null;
   leak_with_play: LimitInfo | null;
+  holds_down_to_mm: number | null;
   tightest: TightestInfo | null;
 }
 
@@ -177,6 +178,11 @@ export interface ParamInfo {
   note: string;
 }
 
+export interface ParamValue {
+  name: string;
+  value: number;
+}
+
 export interface Part {
   name: string;
   frame: boolean;
@@ -214,8 +220,8 @@ export interface Problem {
 export interface Proof {
   id: string;
   stage: string;
-  document: WireDocument | null;
-  chart: Chart | null;
+  document: WireDocument;
+  chart: Chart;
   ends: number[][];
   grams: number;
   kept: boolean;
@@ -224,7 +230,7 @@ export interface Proof {
 export interface ProofAsked {
   tab: string;
   design: string;
-  set: Setting[];
+  set: ParamValue[];
   growth: WireRange;
 }
 
@@ -274,7 +280,7 @@ export interface Save {
 
 export interface SetInText {
   text: string;
-  set: Setting[];
+  set: ParamValue[];
 }
 
 export interface Setting {
@@ -358,6 +364,7 @@ export interface StepInfo {
   bypass_growth_mm: number | null;
   bypass_growth_with_play_mm: number | null;
   bypass: LimitInfo | null;
+  holds_down_to_mm: number | null;
   shortcut: ShortcutInfo | null;
 }
 

@@ -1,0 +1,240 @@
+// The page of feint bench: a sheet that reads like a proof with the box beside it.
+import type { BufferGeometry } from "three";
+import { ask, enter, listen, Refused, tabName } from "./ask";
+import { Change } from "./change";
+import { el, fill, find } from "./dom";
+import { button, Play } from "./play";
+import { type Axis, unpack, View } from "./scene";
+import { writePictures, writeProof } from "./sheet";
+import { Workshop } from "./workshop";
+import type { Bench, Proof, ParamValue, Stage, Started, WireEvent } from "./wire";
+
+class Page {
+  private readonly tab = tabName();
+  private bench: Bench | null = null;
+  private design = "";
+  private stage: Stage | null = null;
+  private proof: Proof | null = null;
+  private job = "";
+  private view: View | null = null;
+  private play: Play | null = null;
+  private readonly change: Change;
+  private readonly workshop = new Workshop();
+  private readonly meshes = new Map<string, BufferGeometry>();
+  private showing = "";
+
+  constructor() {
+    this.change = new Change({ prove: (set) => void this.prove(set), design: () => this.design });
+  }
+
+  async open(): Promise<void> {
+    try {
+      await enter();
+      this.bench = await ask<Bench>("GET", "/api/bench");
+    } catch (e) {
+      this.state(e instanceof Refused ? e.message : "The bench does not answer. Is feint bench running?", "trouble");
+      fill(find("title"), "The bench is shut");
+      return;
+    }
+    try {
+      this.view = new View(find("view"));
+      this.play = new Play(this.view);
+    } catch {
+      fill(find("view"), el("p", { class: "soft" }, "This browser cannot draw in three dimensions (no WebGL). The storyboard on the sheet shows the box."));
+    }
+    this.view?.canvas.setAttribute("tabindex", "0");
+    this.view?.canvas.setAttribute("role", "application");
+    this.view?.canvas.setAttribute("aria-label", "The box in three dimensions. Arrow keys move the part in hand; the controls below do the same.");
+    this.tools();
+    listen(this.tab, (e) => void this.heard(e), (lost) => this.lost(lost));
+    await this.pick(this.bench.design);
+  }
+
+  /** pick opens a design of the workshop. */
+  private async pick(name: string): Promise<void> {
+    this.design = name;
+    this.stage = null;
+    this.proof = null;
+    if (!name) {
+      fill(find("title"), "No design yet");
+      this.state(`There is no design in ${this.bench?.folder}. Make one: feint new NAME`, "trouble");
+      return;
+    }
+    const others = this.bench?.designs ?? [];
+    const choose = el("select", { id: "designs", "aria-label": "Design", change: (e: Event) => void this.pick((e.target as HTMLSelectElement).value) },
+      ...others.map((d) => el("option", { value: d, selected: d === name }, d)));
+    fill(find("where"), `${this.bench?.folder} / `, others.length > 1 ? choose : name);
+    await this.change.open();
+    await this.prove([]);
+  }
+
+  private async prove(set: ParamValue[]): Promise<void> {
+    if (!this.bench) return;
+    this.stale(true);
+    try {
+      const s = await ask<Started>("POST", "/api/proofs", { tab: this.tab, design: this.design, set, growth: this.bench.growth });
+      this.job = s.proof;
+    } catch (e) {
+      if (e instanceof Refused) this.state(e.message, "trouble");
+      else throw e;
+    }
+  }
+
+  /** stale greys the answer that is there until the new one comes. */
+  private stale(is: boolean): void {
+    document.body.dataset["stale"] = is ? "1" : "";
+    if (is) this.working("Beginning", 0, 0);
+  }
+
+  private working(step: string, done: number, total: number): void {
+    const old = this.proof ? "What is greyed is the old answer. " : "";
+    const bar = total > 0 ? el("progress", { max: total, value: done, "aria-label": "How far it is" }) : el("progress", { "aria-label": "How far it is" });
+    const s = find("state");
+    s.className = "working";
+    if (s.querySelector("#stop")) {
+      fill(s.querySelector("p") as Element, `${old}Working it out: ${step}${total > 1 ? `, ${done} of ${total}` : ""}. `);
+      s.querySelector("progress")?.replaceWith(bar);
+      return;
+    }
+    fill(s, el("p", {}, `${old}Working it out: ${step}. `), bar, button("stop", "Stop", () => void this.stop()));
+  }
+
+  private async stop(): Promise<void> {
+    await ask("DELETE", `/api/proofs/${this.job}?tab=${this.tab}`);
+  }
+
+  private state(words: string, kind = "", ...more: HTMLElement[]): void {
+    const s = find("state");
+    s.className = kind;
+    fill(s, words ? el("p", {}, words) : null, ...more);
+  }
+
+  private lost(is: boolean): void {
+    document.body.dataset["lost"] = is ? "1" : "";
+    if (is) this.state("The program does not answer. The page waits for it; nothing on the page is lost.", "trouble");
+  }
+
+  private start = "";
+
+  private async heard(e: WireEvent): Promise<void> {
+    if (e.kind === "hello") {
+      const anew = this.start !== "" && this.start !== e.start;
+      this.start = e.start ?? "";
+      if (document.body.dataset["lost"] === "" || anew) this.state("");
+      if (anew) await this.prove(this.change.settings()); // it was started again
+      return;
+    }
+    if (e.kind === "file" && e.file?.design === this.design) {
+      await this.change.seen(e.file.sha256);
+      await this.prove(this.change.settings());
+      return;
+    }
+    if (e.kind === "logbook") return this.workshop.read();
+    if (this.job !== "" && e.proof !== this.job && e.kind !== "stage") return;
+    switch (e.kind) {
+      case "stage": if (e.stage) await this.build(e.stage); break;
+      case "progress": if (document.body.dataset["stale"]) this.working(e.step ?? "", e.done ?? 0, e.total ?? 0); break;
+      case "proved": if (e.result) this.proved(e.result); break;
+      case "pictures": if (this.proof) await writePictures(this.proof.id); break;
+      case "stopped": this.stopped(); break;
+      case "failed":
+        this.state(e.trouble?.message ?? "It failed.", "trouble");
+        this.change.mistakes(e.trouble?.problems ?? []);
+        break;
+      default:
+    }
+  }
+
+  private stopped(): void {
+    this.state("Stopped. ", "trouble", button("resume", "Prove again", () => void this.prove(this.change.settings())));
+  }
+
+  /** build puts the parts on the stage. */
+  private async build(s: Stage): Promise<void> {
+    if (s.id === this.showing && this.stage) {
+      this.stage = s;
+      return;
+    }
+    this.showing = s.id;
+    const same = this.stage?.design === s.design && this.stage.parts.length === s.parts.length;
+    await Promise.all(s.parts.map(async (p) => {
+      if (this.meshes.has(p.mesh)) return;
+      const res = await fetch(`/api/meshes/${p.mesh}`);
+      if (res.ok) this.meshes.set(p.mesh, unpack(await res.arrayBuffer()));
+    }));
+    if (this.showing !== s.id) return;
+    this.stage = s;
+    document.title = `${s.title} · feint bench`;
+    fill(find("title"), s.title);
+    this.view?.show(s, this.meshes, same);
+    this.applyCut();
+    this.play?.open(s, same);
+    this.parts();
+    this.change.stage(s);
+    this.workshop.design(s);
+    const f = find("files");
+    f.hidden = false;
+    f.setAttribute("aria-labelledby", "files-title");
+    fill(f, el("h2", { id: "files-title" }, "Files"), el("p", {}, `All parts as STL and 3MF in print orientation, plates, and the assembled view; ${Math.round(s.grams * 10) / 10} g printed solid.`),
+      el("p", {}, el("a", { href: `/api/stages/${s.id}/files`, download: "" }, "Files to print (ZIP)"), " · ", el("span", { id: "report-link" })));
+  }
+
+  private proved(p: Proof): void {
+    this.proof = p;
+    this.stale(false);
+    this.state(p.kept ? "From an earlier run on the same design." : "", "quiet");
+    if (!this.stage) return;
+    writeProof(this.stage, p, (q) => {
+      this.play?.stand(q);
+      find("box").scrollIntoView({ block: "nearest" });
+    });
+    this.play?.prove(p);
+    fill(find("report-link"), el("a", { href: `/api/proofs/${p.id}/report`, download: "" }, "The proof as a page to keep (HTML)"));
+    void this.change.proved(p);
+    document.body.dataset["proved"] = p.id;
+  }
+
+  /** tools are the controls of the picture. */
+  private tools(): void {
+    const v = this.view;
+    if (!v) return;
+    const on = el("input", { type: "checkbox", id: "cut-on", checked: true, change: () => this.applyCut() });
+    const axis = el("select", { id: "cut-axis", "aria-label": "The cut runs across", change: () => this.applyCut() },
+      ...["y", "x", "z"].map((a) => el("option", { value: a }, `across ${a}`)));
+    const at = el("input", { type: "range", id: "cut-at", min: 0, max: 1, step: 0.005, value: 0.5, "aria-label": "Place of the cut", input: () => this.applyCut() });
+    const apart = el("input", { type: "range", id: "apart", min: 0, max: 1, step: 0.01, value: 0, input: (e: Event) => v.setApart(Number((e.target as HTMLInputElement).value)) });
+    const ghost = el("input", { type: "checkbox", id: "ghost", change: (e: Event) => v.setGhost((e.target as HTMLInputElement).checked) });
+    const look = (id: string, sign: string, words: string, a: number, b: number) => el("button", { type: "button", id, "aria-label": words, title: words, click: () => v.orbit(a, b) }, sign);
+    fill(find("tools"),
+      el("div", { class: "row" }, el("span", { class: "pick" }, on, el("label", { for: "cut-on" }, "Cut")), axis, at, el("output", { id: "cut-place", for: "cut-at" })),
+      el("div", { class: "row" }, el("label", { for: "apart" }, "Apart"), apart, el("span", { class: "pick" }, ghost, el("label", { for: "ghost" }, "See through the frame"))),
+      el("div", { class: "row", role: "group", "aria-label": "Point of view" },
+        look("left", "◀", "Turn the view left", -15, 0), look("right", "▶", "Turn the view right", 15, 0), look("up", "▲", "Look from higher", 0, 12), look("down", "▼", "Look from lower", 0, -12),
+        button("fit-view", "Whole box", () => v.look())),
+      el("details", {}, el("summary", {}, "Left whole by the cut"), el("div", { id: "whole-parts", class: "row" })));
+  }
+
+  private parts(): void {
+    const holder = document.getElementById("whole-parts");
+    if (!holder || !this.stage) return;
+    fill(holder, ...this.stage.parts.map((p, i) => el("span", { class: "pick" },
+      el("input", { type: "checkbox", id: `whole-${i}`, checked: this.view?.isWhole(i) ?? false, change: (e: Event) => this.view?.setWhole(i, (e.target as HTMLInputElement).checked) }),
+      el("label", { for: `whole-${i}` }, p.name))));
+  }
+
+  private applyCut(): void {
+    const on = document.getElementById("cut-on") as HTMLInputElement | null;
+    if (!on || !this.view) return;
+    const axis = find<HTMLSelectElement>("cut-axis").value as Axis;
+    const at = this.view.cut(on.checked, axis, Number(find<HTMLInputElement>("cut-at").value));
+    fill(find("cut-place"), on.checked ? `${axis} = ${at.toFixed(1)} mm` : "");
+  }
+}
+
+window.addEventListener("unhandledrejection", (e) => {
+  const words = e.reason instanceof Error ? e.reason.message : String(e.reason);
+  find("state").className = "trouble";
+  fill(find("state"), el("p", {}, `Something went wrong on the page: ${words}`));
+});
+
+void new Page().open();
