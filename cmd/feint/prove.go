@@ -22,6 +22,7 @@ import (
 // proveFlags are the flags of "feint prove".
 type proveFlags struct {
 	common
+	keepFlags
 	json   bool
 	report string
 	watch  bool
@@ -105,8 +106,13 @@ func newProve(s streams) *cobra.Command {
 pair and searches the motion; then it prints the verdict, the moves of the
 shortest way, the fit window, the steps and the findings.
 
-The exit status is 0 if it works, 1 if it does not work as meant, 2 if the input
-has a mistake and 3 if the answer is undecided.`,
+Where the folder, or one above it, has a logbook (feint log), prove also asks the
+standing checks of the design and says which old fault would come back. In a logbook
+that you have written into yourself it keeps what was proved; --keep keeps the
+revision as well.
+
+The exit status is 0 if it works, 1 if it does not work as meant or an old fault
+would come back, 2 if the input has a mistake and 3 if the answer is undecided.`,
 		Example: `  feint prove box.star
   feint prove box.star --set "side gap=0.3" --growth -0.08..0.08
   feint prove box.star --report box.html --watch`,
@@ -130,12 +136,20 @@ has a mistake and 3 if the answer is undecided.`,
 	cmd.Flags().StringVar(&f.report, "report", "", "also write a self-contained HTML page to this file")
 	cmd.Flags().BoolVar(&f.watch, "watch", false, "prove again whenever the design or a file it names changes")
 	_ = cmd.MarkFlagFilename("report", "html")
+	f.addKeep(cmd)
 	return cmd
 }
 
 // proveOnce proves and prints; the verdict's exit status comes back as an error.
 func proveOnce(ctx context.Context, s streams, path string, f *proveFlags, o pipeline.Options) error {
+	if err := f.readyToKeep(path); err != nil {
+		return err
+	}
 	out, err := proveQuietly(ctx, s, path, o)
+	if err != nil {
+		return err
+	}
+	remembered, err := f.askLogbook(ctx, s, path, out.Document)
 	if err != nil {
 		return err
 	}
@@ -156,7 +170,10 @@ func proveOnce(ctx context.Context, s streams, path string, f *proveFlags, o pip
 	if f.report != "" && !f.json {
 		fmt.Fprintf(s.out, "\nreport: %s\n", f.report)
 	}
-	if code := out.Verdict.Kind.ExitStatus(); code != exitFine {
+	if !f.json {
+		fmt.Fprint(s.out, remembered)
+	}
+	if code := out.Document.ExitStatus; code != exitFine {
 		return statusError(code)
 	}
 	return nil

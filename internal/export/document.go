@@ -7,35 +7,36 @@ const DocumentVersion = 1
 // Document is the contract of `feint prove --json`: lengths mm, angles degrees.
 // Null is "none" or "not known", as each field says.
 type Document struct {
-	Format        string        `json:"format"` // always "feint proof"
-	FormatVersion int           `json:"format_version"`
-	FeintVersion  string        `json:"feint_version"`
-	Design        DesignInfo    `json:"design"`
-	DesignSHA256  string        `json:"design_sha256"`
-	Params        []ParamInfo   `json:"params"`
-	Parts         []PartInfo    `json:"parts"`
-	Growth        GrowthRange   `json:"growth_asked"`
-	Verdict       string        `json:"verdict"`
-	Certified     bool          `json:"certified"`
-	ExitStatus    int           `json:"exit_status"`
-	Sentence      string        `json:"sentence"`
-	Doubts        []string      `json:"doubts"`
-	Goal          string        `json:"goal"`
-	Moves         *int          `json:"moves"`       // of the way as drawn; null if none was found
-	MovesLeast    *int          `json:"moves_least"` // no way has fewer; null if no way was found
-	Strokes       *int          `json:"strokes"`
-	Start         []Setting     `json:"start"`
-	Solution      []MoveInfo    `json:"solution"` // of the way as drawn; empty if none was found
-	Openings      []OpeningInfo `json:"openings"`
-	Steps         []StepInfo    `json:"steps"`
-	Unnamed       []UnnamedInfo `json:"unnamed_steps"`
-	Idle          []string      `json:"idle_parts"`
-	Fit           FitInfo       `json:"fit"`
-	Play          []PlayInfo    `json:"play"`
-	Reset         ResetInfo     `json:"reset"`
-	Space         SpaceInfo     `json:"space"`
-	Checks        []CheckInfo   `json:"checks"`
-	Findings      []FindingInfo `json:"findings"`
+	Format        string         `json:"format"` // always "feint proof"
+	FormatVersion int            `json:"format_version"`
+	FeintVersion  string         `json:"feint_version"`
+	Design        DesignInfo     `json:"design"`
+	DesignSHA256  string         `json:"design_sha256"`
+	Params        []ParamInfo    `json:"params"`
+	Parts         []PartInfo     `json:"parts"`
+	Growth        GrowthRange    `json:"growth_asked"`
+	Verdict       string         `json:"verdict"`
+	Certified     bool           `json:"certified"`
+	ExitStatus    int            `json:"exit_status"`
+	Sentence      string         `json:"sentence"`
+	Doubts        []string       `json:"doubts"`
+	Goal          string         `json:"goal"`
+	Moves         *int           `json:"moves"`       // of the way as drawn; null if none was found
+	MovesLeast    *int           `json:"moves_least"` // no way has fewer; null if no way was found
+	Strokes       *int           `json:"strokes"`
+	Start         []Setting      `json:"start"`
+	Solution      []MoveInfo     `json:"solution"` // of the way as drawn; empty if none was found
+	Openings      []OpeningInfo  `json:"openings"`
+	Steps         []StepInfo     `json:"steps"`
+	Unnamed       []UnnamedInfo  `json:"unnamed_steps"`
+	Idle          []string       `json:"idle_parts"`
+	Fit           FitInfo        `json:"fit"`
+	Play          []PlayInfo     `json:"play"`
+	Reset         ResetInfo      `json:"reset"`
+	Space         SpaceInfo      `json:"space"`
+	Checks        []CheckInfo    `json:"checks"`
+	Findings      []FindingInfo  `json:"findings"`
+	Standing      []StandingInfo `json:"standing,omitempty"` // the standing checks of the logbook; left out where there is none
 
 	Seconds map[string]float64 `json:"seconds"` // by stage; the one field that differs from run to run
 }
@@ -232,4 +233,15 @@ type WhereInfo struct {
 type MarginInfo struct {
 	Value float64 `json:"value"`
 	Unit  string  `json:"unit"`
+}
+
+// StandingInfo is what a standing check of the logbook says of this design.
+type StandingInfo struct {
+	Check  int      `json:"check"` // its number in the logbook
+	Rule   string   `json:"rule"`  // a rule, or the quantity that it bounds
+	Parts  []string `json:"parts"`
+	Wanted string   `json:"wanted"`
+	Answer string   `json:"answer"` // holds, returns, untold
+	Why    string   `json:"why"`
+	Fault  string   `json:"fault"` // what it came of, in words; empty if of none
 }

@@ -234,8 +234,8 @@ func (d *deltas) prints(a, b *SumOf) {
 	d.text("prints", "outcomes", outcomes(a.Outcomes), outcomes(b.Outcomes))
 	d.number("prints", "grams a copy", a.GramsEach, b.GramsEach, 1, " g")
 	d.number("prints", "time a copy", hours(a.MinutesEach), hours(b.MinutesEach), 2, " h")
-	d.number("prints", "grams in all", &a.Grams, &b.Grams, 1, " g")
-	d.number("prints", "time in all", hours(&a.Minutes), hours(&b.Minutes), 2, " h")
+	d.number("prints", "grams in all", notZero(a.Grams), notZero(b.Grams), 1, " g")
+	d.number("prints", "time in all", hours(notZero(a.Minutes)), hours(notZero(b.Minutes)), 2, " h")
 	d.texts("faults", "seen", faultWords(a.Faults), faultWords(b.Faults))
 }
 
@@ -259,4 +259,12 @@ func faultWords(fs []Fault) []string {
 		out[i] = fs[i].What
 	}
 	return out
+}
+
+// notZero is a sum, nil where nothing was known to add.
+func notZero(v float64) *float64 {
+	if v == 0 {
+		return nil
+	}
+	return &v
 }

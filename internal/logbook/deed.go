@@ -45,7 +45,8 @@ var ErrNothing = errors.New("nothing to do")
 
 // Do does one deed: whatever f does is done whole, or, where f or the commit
 // fails, not at all. what tells in the history what was done, such as the command
-// line. The deed's number is 0 if f returned ErrNothing.
+// line. The deed's number is 0 if f returned ErrNothing or changed nothing: no trace
+// of it then stays.
 func (b *Book) Do(ctx context.Context, what string, f func(*Tx) error) (ID, error) {
 	return b.do(ctx, what, 0, f)
 }
@@ -81,6 +82,10 @@ func (b *Book) do(ctx context.Context, what string, undoes ID, f func(*Tx) error
 	if err := f(t); errors.Is(err, ErrNothing) {
 		return 0, nil
 	} else if err != nil {
+		return 0, err
+	}
+	var touched bool
+	if err := tx.QueryRowContext(ctx, "SELECT EXISTS (SELECT 1 FROM history WHERE deed = ?)", n).Scan(&touched); err != nil || !touched {
 		return 0, err
 	}
 	if _, err := t.exec("UPDATE doing SET deed = NULL"); err != nil {

@@ -61,7 +61,7 @@ adds to the last print of the design.`
 // like are never guessed, since a new one may be meant.
 func ReadLine(text string, v *Vocabulary) (*Line, error) {
 	l := &reader{v: v}
-	phrases := splitPhrases(text)
+	phrases := splitPhrases(strings.ToValidUTF8(text, "?"))
 	for i, p := range phrases {
 		if rest, ok := noteOf(p); ok {
 			l.out.Note = strings.TrimSpace(strings.Join(append([]string{rest}, phrases[i+1:]...), ", "))

@@ -1,0 +1,201 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"text/tabwriter"
+
+	"feint/internal/logbook"
+
+	"github.com/spf13/cobra"
+)
+
+func newRevisions(s streams) *cobra.Command {
+	f := &logFlags{}
+	cmd := &cobra.Command{
+		Use:   "revisions DESIGN [BEFORE AFTER]",
+		Short: "show the tree of a design's revisions, or what changed between two",
+		Long: `revisions shows every revision of DESIGN that the logbook has, as a tree: which was made
+from which, what each was to answer, what was proved of it and how its prints came out.
+With two numbers it tells what changed from the one to the other: params, fit
+window, moves, yield, grams, hours, outcomes and faults. A revision is kept by
+feint log (when it is printed) or by feint prove --keep "what it is to answer"; what it
+is to answer, and from which it was made, are changed with feint log edit revision.`,
+		Example: `  feint revisions tower.star
+  feint revisions tower.star 3 5`,
+		Args: cobra.RangeArgs(1, 3),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if len(args) == 2 {
+				return errors.New("give two numbers of revisions to compare, or none")
+			}
+			start := "."
+			if exists(args[0]) || exists(args[0]+".star") {
+				start = filepath.Dir(args[0])
+			}
+			return f.look(cmd.Context(), start, func(b *logbook.Book) error { return runRevisions(cmd.Context(), s, b, args) })
+		},
+	}
+	cmd.Flags().StringVar(&f.dir, "logbook", "", "the workshop folder, if it is not the design's or one above it")
+	return cmd
+}
+
+func runRevisions(ctx context.Context, s streams, b *logbook.Book, args []string) error {
+	name := strings.TrimSuffix(filepath.Base(args[0]), ".star")
+	id, err := logbook.Named[logbook.Design](ctx, b, name)
+	if errors.Is(err, logbook.ErrNoSuch) {
+		return fmt.Errorf("the logbook knows no design %q; feint log or feint prove --keep begins it", name)
+	}
+	if err != nil {
+		return err
+	}
+	revs, err := logbook.Revisions(ctx, b, id)
+	if err != nil {
+		return err
+	}
+	if len(args) == 1 {
+		writeTree(s.out, logbook.Tree(revs), styleOf(s.out).Unicode)
+		return nil
+	}
+	before, err := numbered(revs, args[1])
+	if err != nil {
+		return err
+	}
+	after, err := numbered(revs, args[2])
+	if err != nil {
+		return err
+	}
+	return writeDeltas(s.out, before, after)
+}
+
+func numbered(revs []logbook.SumOf, text string) (*logbook.SumOf, error) {
+	n, err := strconv.Atoi(text)
+	if err != nil {
+		return nil, fmt.Errorf("%q is not the number of a revision", text)
+	}
+	for i := range revs {
+		if revs[i].Number == n {
+			return &revs[i], nil
+		}
+	}
+	return nil, fmt.Errorf("there is no revision %d; the newest is %d", n, revs[len(revs)-1].Number)
+}
+
+// writeTree draws the tree, two lines a revision.
+func writeTree(w io.Writer, tree []logbook.Branch, unicode bool) {
+	bar, tee, corner := "|  ", "+- ", "`- "
+	if unicode {
+		bar, tee, corner = "│  ", "├─ ", "└─ "
+	}
+	for i := range tree {
+		t := &tree[i]
+		var lead strings.Builder
+		for _, last := range t.Last[1:max(1, t.Depth)] {
+			lead.WriteString(pick(last, "   ", bar))
+		}
+		own, under := lead.String(), lead.String()
+		if t.Depth > 0 {
+			own += pick(t.Last[t.Depth], corner, tee)
+			under += pick(t.Last[t.Depth], "   ", bar)
+		}
+		question := shown(t.Question)
+		if question == "" {
+			question = "(not said what it is to answer)"
+		}
+		fmt.Fprintf(w, "%s%d  %s  %s\n", own, t.Number, t.At.Format("2006-01-02"), question)
+		if i+1 < len(tree) && tree[i+1].Depth > t.Depth {
+			under += bar
+		} else {
+			under += "   "
+		}
+		fmt.Fprintf(w, "%s%s\n", under, strings.Join(revisionWords(&t.SumOf), "; "))
+	}
+}
+
+func pick(yes bool, a, b string) string {
+	if yes {
+		return a
+	}
+	return b
+}
+
+// revisionWords sums up a revision in a line.
+func revisionWords(r *logbook.SumOf) []string {
+	var out []string
+	if p := r.Proof; p == nil {
+		out = append(out, "not proved")
+	} else {
+		w := p.Verdict
+		if p.Moves != nil {
+			w += fmt.Sprintf(", %d moves", *p.Moves)
+		}
+		if p.BindLo != nil && p.BindHi != nil {
+			w += fmt.Sprintf(", binds at %+.3f mm", (*p.BindLo+*p.BindHi)/2)
+		}
+		if p.LeakLo != nil && p.LeakHi != nil {
+			w += fmt.Sprintf(", leaks at %+.3f mm", (*p.LeakLo+*p.LeakHi)/2)
+		}
+		out = append(out, w)
+	}
+	if y := r.Yield; y != nil && y.Prints > 0 {
+		out = append(out, fmt.Sprintf("%.0f of 100 copies foretold to work", 100*float64(y.Work)/float64(y.Prints)))
+	}
+	if r.Trials > 0 {
+		w := fmt.Sprintf("%d printed", r.Trials)
+		for _, o := range logbook.Outcomes() {
+			if n := r.Outcomes[o]; n > 0 {
+				w += fmt.Sprintf(", %d %s", n, o)
+			}
+		}
+		out = append(out, w)
+	}
+	if n := len(r.Faults); n > 0 {
+		out = append(out, fmt.Sprintf("faults: %s", shown(faultList(r.Faults))))
+	}
+	if n := len(r.Solves); n > 0 {
+		out = append(out, fmt.Sprintf("%d solves", n))
+	}
+	if note := shown(r.Note); note != "" {
+		out = append(out, note)
+	}
+	return out
+}
+
+func faultList(fs []logbook.Fault) string {
+	var out []string
+	for i := range fs {
+		out = append(out, fs[i].What)
+	}
+	return strings.Join(out, ", ")
+}
+
+func writeDeltas(w io.Writer, before, after *logbook.SumOf) error {
+	fmt.Fprintf(w, "revision %d (%s) to revision %d (%s)\n", before.Number, before.At.Format("2006-01-02"), after.Number, after.At.Format("2006-01-02"))
+	ds := logbook.Compare(before, after)
+	if len(ds) == 0 {
+		_, err := fmt.Fprintln(w, "nothing that the logbook knows of has changed but the content of the design")
+		return err
+	}
+	t := tabwriter.NewWriter(w, 0, 4, 2, ' ', 0)
+	group := ""
+	for i := range ds {
+		d := &ds[i]
+		if d.Group != group {
+			group = d.Group
+			fmt.Fprintf(t, "%s\n", group)
+		}
+		fmt.Fprintf(t, "  %s\t%s\t->\t%s\t%s\n", shown(d.Name), dash(d.Before), dash(d.After), d.Change)
+	}
+	return t.Flush()
+}
+
+func dash(s string) string {
+	if s == "" {
+		return "-"
+	}
+	return shown(s)
+}
