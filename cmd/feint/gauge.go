@@ -3,10 +3,12 @@ package main
 import (
 	"errors"
 	"fmt"
+	"io"
 	"path/filepath"
 	"strings"
 	"text/tabwriter"
 
+	"feint/internal/gauge"
 	"feint/internal/pipeline"
 
 	"github.com/spf13/cobra"
@@ -23,6 +25,7 @@ type gaugeFlags struct {
 	plain bool
 	list  bool
 	read  string
+	learn string
 }
 
 func newGauge(s streams) *cobra.Command {
@@ -41,12 +44,13 @@ felt (stuck, tight, slides, loose) or measured with calipers.
 measured place, how far each surface stands proud of the drawn one (the growth).`,
 		Example: `  feint gauge box.star --list
   feint gauge box.star --to gauges --fit 2 --fit 5
-  feint gauge --read gauges/readings.csv`,
+  feint gauge --read gauges/readings.csv --learn learnt.csv
+  feint printer fit "kitchen, white PLA" learnt.csv`,
 		Args: cobra.MaximumNArgs(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			switch {
 			case f.read != "" && len(args) == 0:
-				return readGauge(s, f.read)
+				return readGauge(s, f)
 			case f.read != "":
 				return errors.New("--read needs no design: the places lie beside the table")
 			case len(args) == 0:
@@ -64,6 +68,7 @@ measured place, how far each surface stands proud of the drawn one (the growth).
 	cmd.Flags().BoolVar(&f.plain, "plain", true, "also the plain ladder: a peg and round holes")
 	cmd.Flags().BoolVar(&f.list, "list", false, "only list the fits")
 	cmd.Flags().StringVar(&f.read, "read", "", "read a filled-in table instead")
+	cmd.Flags().StringVar(&f.learn, "learn", "", "with --read: write the readings to this file as feint printer fit reads them")
 	return cmd
 }
 
@@ -135,13 +140,19 @@ func listFits(s streams, out *pipeline.GaugeOutcome) error {
 	return w.Flush()
 }
 
-func readGauge(s streams, table string) error {
+func readGauge(s streams, f *gaugeFlags) error {
+	table := f.read
 	rs, err := pipeline.ReadGaugeReadings(table)
 	if err != nil {
 		return err
 	}
 	if len(rs) == 0 {
 		return fmt.Errorf("%s: no row is filled in", table)
+	}
+	if f.learn != "" {
+		if err := writeWhole(f.learn, func(w io.Writer) error { return gauge.WriteTable(w, rs) }); err != nil {
+			return err
+		}
 	}
 	w := tabwriter.NewWriter(s.out, 0, 4, 2, ' ', 0)
 	for i := range rs {

@@ -45,6 +45,7 @@ type Place struct {
 	Felt    bool    // it is felt; otherwise it is measured
 	Gap     float64 // a side, mm, as exported; 0 where it is only measured
 	Nominal float64 // size to be measured, mm; 0 where it is only felt
+	Across  float64 // diameter of a round fit that is felt, mm; 0 for flat walls
 	Hollow  bool    // what is measured is a hollow: growth makes it smaller
 	Upright bool    // the axis of the hollow or peg stands upright in the print
 }

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"testing"
 
+	"feint/internal/calibrate"
 	"feint/internal/geom"
 	"feint/internal/mesh"
 
@@ -187,6 +188,18 @@ func TestReadings(t *testing.T) {
 		if v, sd, ok := rs[i+1].Growth(); !ok || math.Abs(v-want) > 1e-9 || sd <= 0 {
 			t.Errorf("growth %g +- %g, want %g", v, sd, want)
 		}
+	}
+	// what is written for learning is what the learner reads
+	var table bytes.Buffer
+	if err := WriteTable(&table, rs); err != nil {
+		t.Fatal(err)
+	}
+	ks, err := calibrate.ReadTable("table", &table)
+	if err != nil || len(ks) != 3 {
+		t.Fatalf("%+v, %v", ks, err)
+	}
+	if ks[0].Kind != calibrate.Fit || ks[0].Felt != calibrate.Tight || ks[0].Gap != 0.10 || ks[0].Nominal != 8 || ks[1].Kind != calibrate.Hole || ks[1].Size != 8.26 || ks[2].Kind != calibrate.Peg || ks[2].Sd != 0.02 {
+		t.Errorf("%+v", ks)
 	}
 	for bad, with := range map[string]string{
 		"plain-ladder,peg,peg,,,8.00,-,9.0.0,0.03,":     "not a size",

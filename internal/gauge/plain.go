@@ -54,7 +54,7 @@ func Plain(s Settings) (*Gauge, error) {
 	for _, k := range gaps {
 		d := pegWide + 2*k
 		g.Places = append(g.Places,
-			Place{Label: label(k), What: "hole", Felt: true, Gap: k, Upright: true, Do: fmt.Sprintf("Push the peg into the hole marked %s (%.2f mm per side, %.2f mm across): stuck, tight, slides or loose.", label(k), k, 2*k)},
+			Place{Label: label(k), What: "hole", Felt: true, Gap: k, Across: pegWide, Upright: true, Do: fmt.Sprintf("Push the peg into the hole marked %s (%.2f mm per side, %.2f mm across): stuck, tight, slides or loose.", label(k), k, 2*k)},
 			Place{Label: label(k), What: "hole", Nominal: d, Hollow: true, Upright: true, Do: fmt.Sprintf("Measure the hole marked %s across with the inner jaws, below its rim; drawn %.2f mm.", label(k), d)})
 	}
 	g.Places = append(g.Places,

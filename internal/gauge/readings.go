@@ -159,6 +159,38 @@ func reading(row []string, gs []Gauge) (k Reading, ok bool, err error) {
 	return k, true, nil
 }
 
+// WriteTable writes readings as the table from which a printer is learnt: name,
+// print, kind (outside, peg, hole or fit), nominal, size, sd, gap, felt. Every
+// gauge counts as a print of its own.
+func WriteTable(w io.Writer, rs []Reading) error {
+	c := csv.NewWriter(w)
+	if err := c.Write([]string{"name", "print", "kind", "nominal", "size", "sd", "gap", "felt"}); err != nil {
+		return err
+	}
+	text := func(v float64) string {
+		if v == 0 {
+			return ""
+		}
+		return strconv.FormatFloat(v, 'f', -1, 64)
+	}
+	for i := range rs {
+		r := &rs[i]
+		row := []string{r.Gauge + " " + r.Place.Label, r.Gauge, "fit", text(r.Place.Across), "", "", text(r.Place.Gap), r.Felt.String()}
+		if r.Felt == NotFelt {
+			kind := r.Place.What
+			if kind == "length" {
+				kind = "outside"
+			}
+			row = []string{r.Gauge + " " + r.Place.Label, r.Gauge, kind, text(r.Place.Nominal), text(r.Measured), text(r.Uncertainty), "", ""}
+		}
+		if err := c.Write(row); err != nil {
+			return err
+		}
+	}
+	c.Flush()
+	return c.Error()
+}
+
 // number reads decimals written with a point or a comma.
 func number(t string) (float64, error) {
 	v, err := strconv.ParseFloat(strings.Replace(t, ",", ".", 1), 64)

@@ -146,9 +146,14 @@ func (j *job) gauge(row, plug *mesh.Mesh, gaps []float64, minutes, grams float64
 			{Name: "plug of " + j.inner.Name, Color: j.inner.Color, Mesh: plug},
 		},
 	}
+	across := 0.0
+	if j.f.Round {
+		across = j.f.Wide
+	}
 	for _, k := range gaps {
 		g.Places = append(g.Places, Place{
-			Label: label(k), What: "socket", Felt: true, Gap: k, Upright: math.Abs(up.Z) > 0.9,
+			Across: across,
+			Label:  label(k), What: "socket", Felt: true, Gap: k, Upright: math.Abs(up.Z) > 0.9,
 			Do: fmt.Sprintf("Push the plug into the socket marked %s (%.2f mm per side, %.2f mm across) and say how it goes: stuck, tight, slides or loose.", label(k), k, 2*k),
 		})
 	}
