@@ -112,6 +112,10 @@ func Prove(ctx context.Context, path string, o Options) (*Outcome, error) {
 		ev.Play = append(ev.Play, verdict.Play{Part: plays[i].Part, Side: plays[i].Sideways, Tip: plays[i].Tip})
 	}
 	watch.lap("play")
+	if ev.Forces, err = surveyed(m, out.Bodies, o); err != nil {
+		return nil, err
+	}
+	watch.lap("forces")
 	if err := solve(ctx, out, ps, plays, ev, o); err != nil {
 		return nil, err
 	}

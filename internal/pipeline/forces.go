@@ -1,0 +1,28 @@
+package pipeline
+
+import (
+	"fmt"
+
+	"feint/internal/forces"
+	"feint/internal/forces/load"
+	"feint/internal/forces/survey"
+	"feint/internal/mechanism"
+	"feint/internal/mesh"
+)
+
+// surveyed goes over magnets, what breaks first and what may hurt; nil where a mesh
+// is broken, since then nothing can be weighed.
+func surveyed(m *mechanism.Mechanism, bs []Body, o Options) (*survey.Survey, error) {
+	meshes := make([]*mesh.Mesh, len(bs))
+	for i := range bs {
+		if !bs[i].Sound() {
+			return nil, nil
+		}
+		meshes[i] = bs[i].Mesh
+	}
+	s, err := survey.Of(m, meshes, load.NewBox(m, meshes), forces.Interval{Lo: o.Growth[0], Hi: o.Growth[1]})
+	if err != nil {
+		return nil, fmt.Errorf("forces: %w", err)
+	}
+	return s, nil
+}
