@@ -218,8 +218,9 @@ func All[T Record](ctx context.Context, q querier, where string, args ...any) (o
 		return nil, err
 	}
 	defer func() { err = joined(err, rows.Close()) }()
+	s := newScanner[T]()
 	for rows.Next() {
-		v, err := read[T](rows)
+		v, err := s.read(rows)
 		if err != nil {
 			return nil, fmt.Errorf("%s: %w", tableOf[T](), err)
 		}

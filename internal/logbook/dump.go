@@ -2,6 +2,7 @@ package logbook
 
 import (
 	"bufio"
+	"bytes"
 	"context"
 	"crypto/sha256"
 	"database/sql"
@@ -15,6 +16,7 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
+	"strconv"
 	"strings"
 )
 
@@ -83,8 +85,13 @@ func (d *dumper) line(v any) {
 		d.err = joined(d.err, err)
 		return
 	}
-	d.sum.Write([]byte(b.String()))
-	if _, err := d.w.WriteString(b.String()); d.err == nil {
+	d.raw([]byte(b.String()))
+}
+
+// raw writes a line that is made already.
+func (d *dumper) raw(line []byte) {
+	d.sum.Write(line)
+	if _, err := d.w.Write(line); d.err == nil {
 		d.err = err
 	}
 }
@@ -111,30 +118,51 @@ func (d *dumper) table(ctx context.Context, c execer, table string) (err error) 
 		if err != nil {
 			return err
 		}
-		d.line(dumpRow{Table: table, Row: row})
+		d.raw(fmt.Appendf(nil, "{\"table\":%q,\"row\":%s}\n", table, row))
 	}
 	return rows.Err()
 }
 
-// rowJSON is an object with the columns in their order.
+// rowJSON is an object with the columns in their order. Numbers are as short as
+// brings them back exactly.
 func rowJSON(cols []string, vals []any) (json.RawMessage, error) {
-	var b strings.Builder
-	b.WriteByte('{')
-	enc := json.NewEncoder(&b)
-	enc.SetEscapeHTML(false)
+	b := []byte{'{'}
 	for i, c := range cols {
 		if i > 0 {
-			b.WriteByte(',')
+			b = append(b, ',')
 		}
-		if err := enc.Encode(c); err != nil {
-			return nil, err
-		}
-		b.WriteByte(':')
-		if err := enc.Encode(vals[i]); err != nil {
-			return nil, err
+		b = append(append(append(b, '"'), c...), '"', ':')
+		switch x := vals[i].(type) {
+		case nil:
+			b = append(b, "null"...)
+		case int64:
+			b = strconv.AppendInt(b, x, 10)
+		case float64:
+			b = strconv.AppendFloat(b, x, 'g', -1, 64)
+		case string:
+			var err error
+			if b, err = appendText(b, x); err != nil {
+				return nil, err
+			}
+		default:
+			return nil, fmt.Errorf("%s holds a %T", c, x)
 		}
 	}
-	return json.RawMessage(strings.ReplaceAll(b.String(), "\n", "") + "}"), nil // the encoder ends every value with a newline
+	return append(b, '}'), nil
+}
+
+// appendText quotes a text; most have nothing that must be told in another way.
+func appendText(b []byte, s string) ([]byte, error) {
+	for i := range len(s) {
+		if c := s[i]; c < ' ' || c == '"' || c == '\\' || c >= 0x7f {
+			var w bytes.Buffer
+			enc := json.NewEncoder(&w)
+			enc.SetEscapeHTML(false)
+			err := enc.Encode(s)
+			return append(b, bytes.TrimSuffix(w.Bytes(), []byte{'\n'})...), err
+		}
+	}
+	return append(append(append(b, '"'), s...), '"'), nil
 }
 
 func (d *dumper) photos(b *Book) error {

@@ -13,9 +13,11 @@ import (
 	"fmt"
 	"hash"
 	"io"
+	"maps"
 	"os"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"strings"
 )
 
@@ -91,7 +93,11 @@ func loadInto(ctx context.Context, dir string, r io.Reader, o Options) (err erro
 	}
 	defer func() { err = joined(err, c.Close()) }()
 	l := &loader{ctx: ctx, c: c, dir: dir, sum: sha256.New()}
-	if err := l.all(r); err != nil {
+	err = l.all(r)
+	for _, add := range l.adds {
+		err = joined(err, add.Close())
+	}
+	if err != nil {
 		return fmt.Errorf("line %d: %w", l.number, err)
 	}
 	all, err := migrations()
@@ -108,6 +114,7 @@ type loader struct {
 	number int
 	sum    hash.Hash
 	kinds  map[string]map[string]string // of the columns, by table
+	adds   map[string]*sql.Stmt         // by their text
 }
 
 // all reads every line, in one transaction.
@@ -185,7 +192,7 @@ func (l *loader) begin(version int) error {
 	if _, err := l.c.ExecContext(l.ctx, stamp); err != nil {
 		return err
 	}
-	l.kinds = map[string]map[string]string{}
+	l.kinds, l.adds = map[string]map[string]string{}, map[string]*sql.Stmt{}
 	for _, t := range dumped() {
 		if l.kinds[t], err = kindsOf(l.ctx, l.c, t); err != nil {
 			return err
@@ -249,25 +256,50 @@ func (l *loader) row(table string, raw json.RawMessage) error {
 	if err := d.Decode(&row); err != nil {
 		return err
 	}
-	cols, vals := []string{}, []any{}
-	for c, v := range row {
+	cols := slices.Sorted(maps.Keys(row))
+	vals := make([]any, len(cols))
+	for i, c := range cols {
 		if kinds[c] == "" {
 			return fmt.Errorf("%s has no column %q", table, c)
 		}
-		if n, ok := v.(json.Number); ok {
-			var err error
-			if v, err = n.Float64(); kinds[c] == "INTEGER" {
-				v, err = n.Int64()
-			}
-			if err != nil {
-				return fmt.Errorf("%s: %w", c, err)
-			}
+		var err error
+		if vals[i], err = fitting(row[c], kinds[c]); err != nil {
+			return fmt.Errorf("%s: %w", c, err)
 		}
-		cols, vals = append(cols, c), append(vals, v)
 	}
-	marks := strings.TrimSuffix(strings.Repeat("?, ", len(cols)), ", ")
-	_, err := l.c.ExecContext(l.ctx, fmt.Sprintf("INSERT INTO %s(%s) VALUES (%s)", table, quoted(cols), marks), vals...)
+	add, err := l.add(table, cols)
+	if err != nil {
+		return err
+	}
+	_, err = add.ExecContext(l.ctx, vals...)
 	return err
+}
+
+// fitting is a value of JSON as a column of the given type takes it.
+func fitting(v any, kind string) (any, error) {
+	n, ok := v.(json.Number)
+	switch {
+	case !ok:
+		return v, nil
+	case kind == "INTEGER":
+		return n.Int64()
+	default:
+		return n.Float64()
+	}
+}
+
+// add is the statement that adds a row with the given columns, made once.
+func (l *loader) add(table string, cols []string) (*sql.Stmt, error) {
+	marks := strings.TrimSuffix(strings.Repeat("?, ", len(cols)), ", ")
+	text := fmt.Sprintf("INSERT INTO %s(%s) VALUES (%s)", table, quoted(cols), marks)
+	if s := l.adds[text]; s != nil {
+		return s, nil
+	}
+	s, err := l.c.PrepareContext(l.ctx, text)
+	if err == nil {
+		l.adds[text] = s
+	}
+	return s, err
 }
 
 // photoName is what a file of the photo folder is called.

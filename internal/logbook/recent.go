@@ -27,11 +27,19 @@ func LastTrials(ctx context.Context, q querier, n int) ([]TrialLine, error) {
 	if err != nil {
 		return nil, err
 	}
+	revs, err := All[Revision](ctx, q, "id IN (SELECT revision FROM trials ORDER BY id DESC LIMIT ?)", n)
+	if err != nil {
+		return nil, err
+	}
+	by := make(map[ID]*Revision, len(revs))
+	for i := range revs {
+		by[revs[i].ID] = &revs[i]
+	}
 	out := make([]TrialLine, len(trials))
 	for i, t := range trials {
-		r, err := Get[Revision](ctx, q, t.Revision)
-		if err != nil {
-			return nil, err
+		r := by[t.Revision]
+		if r == nil { // only between two questions can another program have removed it
+			return nil, noSuch("revisions", t.Revision)
 		}
 		out[i] = TrialLine{Trial: t, Number: r.Number, Design: names["designs"][r.Design], Setup: [4]string{
 			names["printers"][t.Printer], names["nozzles"][t.Nozzle], names["spools"][t.Spool], names["profiles"][t.Profile],

@@ -129,33 +129,34 @@ func plainText(f reflect.Value) (string, error) {
 	return strings.TrimSuffix(b.String(), "\n"), err
 }
 
-// scanner reads columns into the fields of v, a pointer to a record.
-type scanner struct {
+// scanner reads rows into one record, again and again.
+type scanner[T Record] struct {
+	row     T
 	targets []any
 	after   []func() error
 }
 
-func newScanner(v reflect.Value) *scanner {
-	s := &scanner{}
+func newScanner[T Record]() *scanner[T] {
+	s := &scanner[T]{}
+	v := reflect.ValueOf(&s.row).Elem()
 	for i := range v.NumField() {
 		s.field(v.Field(i))
 	}
 	return s
 }
 
-func (s *scanner) then(f func() error) { s.after = append(s.after, f) }
+func (s *scanner[T]) then(f func() error) { s.after = append(s.after, f) }
 
-func (s *scanner) field(f reflect.Value) {
+func (s *scanner[T]) field(f reflect.Value) {
 	switch p := f.Addr().Interface().(type) {
 	case *ID:
-		var n sql.NullInt64
-		s.targets = append(s.targets, &n)
+		n := new(sql.NullInt64)
+		s.targets = append(s.targets, n)
 		s.then(func() error { *p = ID(n.Int64); return nil })
 	case *time.Time:
-		var text string
-		var offset int
-		s.targets = append(s.targets, &text, &offset)
-		s.then(func() (err error) { *p, err = parseTime(text, offset); return err })
+		text, offset := new(string), new(int)
+		s.targets = append(s.targets, text, offset)
+		s.then(func() (err error) { *p, err = parseTime(*text, *offset); return err })
 	case *float64, **float64, *bool, *int, **int:
 		s.targets = append(s.targets, p)
 	default:
@@ -163,10 +164,29 @@ func (s *scanner) field(f reflect.Value) {
 			s.targets = append(s.targets, p)
 			return
 		}
-		var text string
-		s.targets = append(s.targets, &text)
-		s.then(func() error { return json.Unmarshal([]byte(text), p) })
+		text := new(string)
+		s.targets = append(s.targets, text)
+		s.then(func() error {
+			f.SetZero() // what the row before had must not be shared
+			if *text == "[]" || *text == "{}" {
+				return nil
+			}
+			return json.Unmarshal([]byte(*text), p)
+		})
 	}
+}
+
+// read gives the row at which rows stands.
+func (s *scanner[T]) read(rows *sql.Rows) (T, error) {
+	if err := rows.Scan(s.targets...); err != nil {
+		return s.row, err
+	}
+	for _, f := range s.after {
+		if err := f(); err != nil {
+			return s.row, err
+		}
+	}
+	return s.row, nil
 }
 
 // parseTime is a time with the maker's offset, minutes east of UTC.
@@ -179,21 +199,6 @@ func parseTime(text string, offset int) (time.Time, error) {
 		return t, nil
 	}
 	return t.In(time.FixedZone("", offset*60)), nil
-}
-
-// read scans the row at which rows stands.
-func read[T Record](rows *sql.Rows) (T, error) {
-	var v T
-	s := newScanner(reflect.ValueOf(&v).Elem())
-	if err := rows.Scan(s.targets...); err != nil {
-		return v, err
-	}
-	for _, f := range s.after {
-		if err := f(); err != nil {
-			return v, err
-		}
-	}
-	return v, nil
 }
 
 // equalRows tells whether two records stand the same in the file.
