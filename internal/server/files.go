@@ -33,7 +33,7 @@ func (s *Server) files(w http.ResponseWriter, r *http.Request) (any, error) {
 	if err != nil {
 		return nil, err
 	}
-	done, err := s.slot(r.Context())
+	done, err := slot(r.Context(), s.deep)
 	if err != nil {
 		return nil, err
 	}

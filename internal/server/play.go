@@ -37,10 +37,10 @@ func (s *Server) spot(stage string, config []float64, part int, growth float64) 
 }
 
 // slot waits for a turn.
-func (s *Server) slot(ctx context.Context) (func(), error) {
+func slot(ctx context.Context, of chan struct{}) (func(), error) {
 	select {
-	case s.slots <- struct{}{}:
-		return func() { <-s.slots }, nil
+	case of <- struct{}{}:
+		return func() { <-of }, nil
 	case <-ctx.Done():
 		return nil, ctx.Err()
 	}
@@ -56,7 +56,7 @@ func (s *Server) room(_ http.ResponseWriter, r *http.Request) (any, error) {
 	if err != nil {
 		return nil, err
 	}
-	done, err := s.slot(r.Context())
+	done, err := slot(r.Context(), s.slots)
 	if err != nil {
 		return nil, err
 	}
@@ -111,7 +111,7 @@ func (s *Server) pull(_ http.ResponseWriter, r *http.Request) (any, error) {
 	if err != nil {
 		return nil, err
 	}
-	done, err := s.slot(r.Context())
+	done, err := slot(r.Context(), s.slots)
 	if err != nil {
 		return nil, err
 	}
@@ -184,7 +184,7 @@ func (s *Server) near(_ http.ResponseWriter, r *http.Request) (any, error) {
 	if err != nil {
 		return nil, err
 	}
-	done, err := s.slot(r.Context())
+	done, err := slot(r.Context(), s.slots)
 	if err != nil {
 		return nil, err
 	}
@@ -210,7 +210,7 @@ func (s *Server) onward(_ http.ResponseWriter, r *http.Request) (any, error) {
 	if err != nil {
 		return nil, err
 	}
-	done, err := s.slot(r.Context())
+	done, err := slot(r.Context(), s.deep)
 	if err != nil {
 		return nil, err
 	}

@@ -45,5 +45,11 @@ func routes() []route {
 		{method: "PUT", path: "/api/designs/{design}", id: "save", doc: "Write a design, unless its file changed since it was read (409, code newer).", in: Save{}, out: Text{}, body: textBody, serve: (*Server).saveDesign},
 		{method: "POST", path: "/api/designs/{design}/check", id: "check", doc: "What is wrong with a text, by line; nothing is written.", in: TextOnly{}, out: Checked{}, body: textBody, serve: (*Server).checkDesign},
 		{method: "POST", path: "/api/designs/{design}/set", id: "setInText", doc: "The text with other defaults of its params, all else as it was; nothing is written.", in: SetInText{}, out: TextOnly{}, body: textBody, serve: (*Server).setInText},
+		{method: "GET", path: "/api/workshop/{design}", id: "workshop", doc: "What the logbook holds of a design.", out: Workshop{}, serve: (*Server).workshop},
+		{method: "POST", path: "/api/workshop", id: "beginLogbook", doc: "Begin a logbook in the workshop folder.", in: None{}, out: None{}, body: smallBody, serve: (*Server).beginBook},
+		{method: "POST", path: "/api/workshop/{design}/lines", id: "logLine", doc: "Do what a line for the logbook says.", in: LogLine{}, out: Logged{}, body: smallBody, serve: (*Server).logLine},
+		{method: "POST", path: "/api/undo", id: "undoDeed", doc: "Take a deed of the logbook back.", in: DeedNamed{}, out: None{}, body: smallBody, serve: (*Server).undoDeed},
+		{method: "POST", path: "/api/trials/{trial}/photos", id: "keepPhoto", doc: "Keep a photo of a trial; the body is the picture (JPEG, PNG or GIF).", out: None{}, body: maxPhoto, serve: (*Server).keepPhoto},
+		{method: "GET", path: "/api/photos/{photo}", id: "photo", doc: "The small picture of a photo.", raw: "image/*", serve: (*Server).photo},
 	}
 }

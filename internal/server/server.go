@@ -13,6 +13,7 @@ import (
 	"sync/atomic"
 	"time"
 
+	"feint/internal/logbook"
 	"feint/internal/pipeline"
 )
 
@@ -38,7 +39,8 @@ type Server struct {
 	listener net.Listener
 	handler  http.Handler
 	page     page
-	slots    chan struct{} // of questions that take a processor
+	slots    chan struct{} // of questions of play, which are short
+	deep     chan struct{} // of questions that may take long
 	saving   sync.Mutex    // one design is written at a time
 	seen     atomic.Int64  // how often a file changed
 }
@@ -55,7 +57,7 @@ func New(cfg Config) (*Server, error) {
 	if err != nil {
 		return nil, fmt.Errorf("workshop folder: %w", err)
 	}
-	s := &Server{cfg: cfg, root: root, start: random(8), secret: random(32), slots: make(chan struct{}, busy)}
+	s := &Server{cfg: cfg, root: root, start: random(8), secret: random(32), slots: make(chan struct{}, busy), deep: make(chan struct{}, 1)}
 	s.hub = newHub()
 	s.runs = newRuns(s)
 	if s.page, err = openPage(); err != nil {
@@ -140,6 +142,7 @@ func (s *Server) bench(_ http.ResponseWriter, _ *http.Request) (any, error) {
 		g = pipeline.DefaultGrowth
 	}
 	b.Growth = Range{g[0], g[1]}
+	_, b.Logbook = logbook.Find(s.cfg.Folder)
 	if b.Design == "" && len(names) > 0 {
 		b.Design = names[0]
 	}

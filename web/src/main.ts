@@ -209,7 +209,7 @@ class Page {
       el("div", { class: "row" }, el("span", { class: "pick" }, on, el("label", { for: "cut-on" }, "Cut")), axis, at, el("output", { id: "cut-place", for: "cut-at" })),
       el("div", { class: "row" }, el("label", { for: "apart" }, "Apart"), apart, el("span", { class: "pick" }, ghost, el("label", { for: "ghost" }, "See through the frame"))),
       el("div", { class: "row", role: "group", "aria-label": "Point of view" },
-        look("left", "◀", "Turn the view left", -15, 0), look("right", "▶", "Turn the view right", 15, 0), look("up", "▲", "Look from higher", 0, 12), look("down", "▼", "Look from lower", 0, -12),
+        look("view-left", "◀", "Turn the view left", -15, 0), look("view-right", "▶", "Turn the view right", 15, 0), look("view-up", "▲", "Look from higher", 0, 12), look("view-down", "▼", "Look from lower", 0, -12),
         button("fit-view", "Whole box", () => v.look())),
       el("details", {}, el("summary", {}, "Left whole by the cut"), el("div", { id: "whole-parts", class: "row" })));
   }

@@ -100,9 +100,17 @@ export class View {
   /** look frames the whole box. */
   look(): void {
     const mid = this.box.getCenter(new Vector3());
-    const far = (this.box.getSize(new Vector3()).length() / 2 / Math.sin((this.camera.fov * Math.PI) / 360)) * 1.02;
-    const narrow = Math.max(1, 0.95 / this.camera.aspect);
-    this.camera.position.copy(mid).addScaledVector(new Vector3(0.55, -0.75, 0.5).normalize(), far * narrow);
+    const eye = new Vector3(0.55, -0.75, 0.5).normalize();
+    const right = new Vector3().crossVectors(this.camera.up, eye).normalize();
+    const above = new Vector3().crossVectors(eye, right);
+    const slope = Math.tan((this.camera.fov * Math.PI) / 360);
+    let far = 1;
+    for (let i = 0; i < 8; i++) {
+      const c = new Vector3(i & 1 ? this.box.max.x : this.box.min.x, i & 2 ? this.box.max.y : this.box.min.y, i & 4 ? this.box.max.z : this.box.min.z).sub(mid);
+      far = Math.max(far, c.dot(eye) + Math.abs(c.dot(right)) / (slope * this.camera.aspect), c.dot(eye) + Math.abs(c.dot(above)) / slope);
+    }
+    far *= 1.12;
+    this.camera.position.copy(mid).addScaledVector(eye, far);
     this.camera.near = far / 50;
     this.camera.far = far * 20;
     this.camera.updateProjectionMatrix();

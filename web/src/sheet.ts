@@ -56,7 +56,7 @@ function frame(m: MoveInfo, i: number, end: number[] | undefined, show: ShowPlac
     el("div", { class: "frame-holder" }),
     el("p", {}, el("span", { class: "move-n" }, String(i + 1)), " ", el("b", {}, m.part), ` ${m.words.join(", then ")}`),
     el("p", { class: "soft" }, room),
-    end ? el("button", { type: "button", click: () => show(end), "aria-label": `Show the box after move ${i + 1}` }, "Show me") : null);
+    end ? el("button", { type: "button", click: () => show(end), "aria-label": `Show me the box after move ${i + 1}` }, "Show me") : null);
 }
 
 /** writePictures adds the drawings when they are there. */
@@ -153,7 +153,7 @@ function writeFindings(stage: Stage, d: WireDocument, show: ShowPlace): void {
       el("h3", {}, `${sign[f.severity] ?? f.severity}: ${f.rule}`), el("p", {}, f.message),
       f.change ? el("p", {}, el("b", {}, "Change: "), f.change) : null,
       f.margin ? el("p", { class: "soft" }, `Margin ${round(f.margin.value, 3)} ${f.margin.unit}`) : null,
-      at ? el("button", { type: "button", "aria-label": `Show where: ${f.rule}`, click: () => show(at) }, "Show me") : null);
+      at ? el("button", { type: "button", "aria-label": `Show me where: ${f.rule}`, click: () => show(at) }, "Show me") : null);
   };
   section("findings", "Findings", ...(d.findings.length === 0 ? [el("p", {}, "Nothing to report.")] : d.findings.map(one)));
 }

@@ -35,6 +35,11 @@ export interface CheckInfo {
   detail: string;
 }
 
+export interface CheckRow {
+  id: number;
+  words: string;
+}
+
 export interface Checked {
   problems: Problem[];
 }
@@ -50,6 +55,10 @@ export interface ComparedRow {
   change: string;
 }
 
+export interface DeedNamed {
+  deed: number;
+}
+
 export interface DesignInfo {
   name: string;
   title: string;
@@ -57,6 +66,12 @@ export interface DesignInfo {
   revision: string;
   license: string;
   note: string;
+}
+
+export interface FaultRow {
+  id: number;
+  at: string;
+  words: string;
 }
 
 export interface FileSeen {
@@ -112,6 +127,16 @@ export interface Key {
 export interface LimitInfo {
   lo_mm: number | null;
   hi_mm: number | null;
+}
+
+export interface LogLine {
+  line: string;
+  set: ParamValue[];
+}
+
+export interface Logged {
+  words: string[];
+  deed: number;
 }
 
 export interface MarginInfo {
@@ -254,6 +279,15 @@ export interface ResetInfo {
   moves: number | null;
 }
 
+export interface RevisionRow {
+  number: number;
+  depth: number;
+  at: string;
+  verdict: string;
+  trials: number;
+  note: string;
+}
+
 export interface Room {
   travel: number;
   lo: Halt;
@@ -354,6 +388,16 @@ export interface Stage {
   grams: number;
 }
 
+export interface StandingInfo {
+  check: number;
+  rule: string;
+  parts: string[];
+  wanted: string;
+  answer: string;
+  why: string;
+  fault: string;
+}
+
 export interface Started {
   proof: string;
 }
@@ -408,6 +452,18 @@ export interface TravelInfo {
   lo: number | null;
   hi: number | null;
   full_turn: boolean;
+}
+
+export interface TrialRow {
+  id: number;
+  at: string;
+  revision: number;
+  with: string;
+  outcome: string;
+  minutes: number | null;
+  grams: number | null;
+  words: string;
+  photos: number[];
 }
 
 export interface Trouble {
@@ -478,6 +534,7 @@ export interface WireDocument {
   space: SpaceInfo;
   checks: CheckInfo[];
   findings: FindingInfo[];
+  standing?: StandingInfo[];
   seconds: Record<string, number>;
 }
 
@@ -503,5 +560,17 @@ export interface WireText {
   design: string;
   text: string;
   sha256: string;
+}
+
+export interface Workshop {
+  there: boolean;
+  help: string;
+  printers: string[];
+  spools: string[];
+  outcomes: string[];
+  trials: TrialRow[];
+  revisions: RevisionRow[];
+  faults: FaultRow[];
+  checks: CheckRow[];
 }
 
