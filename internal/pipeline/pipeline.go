@@ -132,6 +132,9 @@ func Prove(ctx context.Context, path string, o Options) (*Outcome, error) {
 	out.Verdict = verdict.Judge(m, out.Result, *ev)
 	watch.lap("verdict")
 	out.Document = export.NewDocument(m, out.Result, out.Verdict, export.Info{Version: o.Version, Seconds: watch.seconds})
+	if out.Hands != nil {
+		out.Document.Directed(m, out.Hands.Way)
+	}
 	return out, nil
 }
 

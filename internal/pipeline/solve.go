@@ -88,6 +88,10 @@ func (c *checker) note(name, detail string, err error) error {
 // with exact mesh distances.
 func (c *checker) ways(o Options) error {
 	r := c.out.Result
+	if c.out.Hands != nil && r.Way != nil {
+		// several parts move at once in such a way, which the walker does not do
+		return c.note("the way", "", fmt.Errorf("%w: a way in which parts push each other and fall is not walked by the second method", proof.ErrOpen))
+	}
 	type claim struct {
 		name string
 		way  *motion.Way
