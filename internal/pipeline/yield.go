@@ -119,7 +119,7 @@ func newStand(ctx context.Context, m *mechanism.Mechanism, o Options, y YieldOpt
 	key := s.key(bs, plays, y)
 	raw, ok := o.Cache.Get(key)
 	if ok {
-		if err = s.open(raw, prepared, plays, bs, y, o); err == nil {
+		if err = s.open(raw, prepared, plays, y, o); err == nil {
 			return s, nil
 		}
 	}
@@ -127,11 +127,11 @@ func newStand(ctx context.Context, m *mechanism.Mechanism, o Options, y YieldOpt
 		return nil, err
 	}
 	_ = o.Cache.Put(key, raw) // a cache that cannot be written costs time, not correctness
-	return s, s.open(raw, prepared, plays, bs, y, o)
+	return s, s.open(raw, prepared, plays, y, o)
 }
 
 // yieldVersion changes whenever the same design may be learnt otherwise.
-const yieldVersion = "yield 3"
+const yieldVersion = "yield 4"
 
 func (s *stand) key(bs []Body, plays []motion.PlayOf, y YieldOptions) string {
 	parts := []string{yieldVersion, fmt.Sprint(clearance.Version, s.m.Start, s.m.Goal.Bounds, plays, y.Use, y.Apart, y.Corners), fmt.Sprintf("%+v", *y.Model)}
@@ -172,9 +172,9 @@ const (
 
 // snapshot is a learnt design as it is kept.
 type snapshot struct {
-	Maps   [][]byte
-	Learnt yield.Learnt
-	Poses  [][]float64
+	Maps     [][]byte
+	Learnt   yield.Learnt
+	Contacts []yield.Contact
 }
 
 // learn looks at fresh maps with the prints of learningSeed.
@@ -197,7 +197,11 @@ func (s *stand) learn(prepared []*clearance.Body, plays []motion.PlayOf, bs []Bo
 	if err != nil {
 		return nil, err
 	}
-	in := s.input(j, bs, poses, y)
+	trees := make([]*mesh.Tree, len(bs))
+	for i := range bs {
+		trees[i] = mesh.NewTree(bs[i].Mesh)
+	}
+	in := s.input(j, yield.Contacts(s.m, trees, poses, j.Pairs()), y)
 	in.Seed, in.Count = learningSeed, learningCount
 	b, err := yield.NewBench(s.ctx, in, yield.Learnt{})
 	if err != nil {
@@ -212,7 +216,7 @@ func (s *stand) learn(prepared []*clearance.Body, plays []motion.PlayOf, bs []Bo
 	if _, err := b.Prints(func(done, total int) { o.progress("learning what the prints need", done, total) }); err != nil {
 		return nil, err
 	}
-	snap := snapshot{Learnt: b.Learnt(), Poses: poses}
+	snap := snapshot{Learnt: b.Learnt(), Contacts: in.Contacts}
 	for _, c := range maps {
 		var buf bytes.Buffer
 		if err := c.Save(&buf); err != nil {
@@ -226,7 +230,7 @@ func (s *stand) learn(prepared []*clearance.Body, plays []motion.PlayOf, bs []Bo
 }
 
 // open makes the bench from a snapshot.
-func (s *stand) open(raw []byte, prepared []*clearance.Body, plays []motion.PlayOf, bs []Body, y YieldOptions, o Options) error {
+func (s *stand) open(raw []byte, prepared []*clearance.Body, plays []motion.PlayOf, y YieldOptions, o Options) error {
 	var snap snapshot
 	if err := gob.NewDecoder(bytes.NewReader(raw)).Decode(&snap); err != nil {
 		return err
@@ -248,7 +252,7 @@ func (s *stand) open(raw []byte, prepared []*clearance.Body, plays []motion.Play
 	if err != nil {
 		return err
 	}
-	s.in = s.input(j, bs, snap.Poses, y)
+	s.in = s.input(j, snap.Contacts, y)
 	s.in.Frozen = true
 	s.bench, err = yield.NewBench(s.ctx, s.in, snap.Learnt)
 	return err
@@ -306,13 +310,9 @@ func (s *stand) poses(j *motion.Judge) ([][]float64, error) {
 	return out, nil
 }
 
-func (s *stand) input(j *motion.Judge, bs []Body, poses [][]float64, y YieldOptions) yield.Input {
-	trees := make([]*mesh.Tree, len(bs))
-	for i := range bs {
-		trees[i] = mesh.NewTree(bs[i].Mesh)
-	}
+func (s *stand) input(j *motion.Judge, contacts []yield.Contact, y YieldOptions) yield.Input {
 	return yield.Input{
-		Contacts: yield.Contacts(s.m, trees, poses, j.Pairs()), Base: j.Even(0),
+		Contacts: contacts, Base: j.Even(0),
 		Parts: len(s.m.Parts), Steps: len(s.m.Steps),
 		Oracle: func(q int) yield.Oracle { return yield.OracleOf(j, q) },
 		Play:   j.WithPlay,

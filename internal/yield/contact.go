@@ -78,6 +78,7 @@ func Contacts(m *mechanism.Mechanism, trees []*mesh.Tree, poses [][]float64, pai
 // body is a part with what is asked of its mesh.
 type body struct {
 	tree   *mesh.Tree
+	box    geom.Box
 	turn   geom.Motion // onto the plate
 	low    float64     // z of the lowest point on the plate
 	curves []round     // by triangle
@@ -103,6 +104,7 @@ func newBody(p *mechanism.Part, t *mesh.Tree) body {
 	for _, v := range m.V {
 		b.low = min(b.low, b.turn.Apply(v).Z)
 	}
+	b.box = m.Bounds()
 	b.curves = rounds(m, b.turn)
 	for i := range m.T {
 		b.sample(m, i)
@@ -110,8 +112,12 @@ func newBody(p *mechanism.Part, t *mesh.Tree) body {
 	return b
 }
 
-// sample spreads points over triangle i, at the middles of equal small triangles.
+// sample spreads points over triangle i, as many as its area asks for: a sequence
+// that fills the square evenly (M. Roberts, "The unreasonable effectiveness of
+// quasirandom sequences", 2018: steps 1/g and 1/g^2, g the plastic number), its far
+// half folded over.
 func (b *body) sample(m *mesh.Mesh, i int) {
+	const g = 1.32471795724474602596
 	t := m.Triangle(i)
 	e, f := r3.Sub(t[1], t[0]), r3.Sub(t[2], t[0])
 	c := r3.Cross(e, f)
@@ -120,20 +126,18 @@ func (b *body) sample(m *mesh.Mesh, i int) {
 		return
 	}
 	n := r3.Scale(1/(2*area), c)
-	k := max(1, int(math.Ceil(max(r3.Norm(e), r3.Norm(f), r3.Norm(r3.Sub(f, e)))/spacing)))
-	k = min(k, int(math.Sqrt(mostSamples)))
-	one := area / float64(k*k)
-	put := func(u, v float64) {
-		at := r3.Add(t[0], r3.Add(r3.Scale(u/float64(k), e), r3.Scale(v/float64(k), f)))
-		b.points = append(b.points, sample{at, n, one, i})
-	}
-	for u := range k {
-		for v := range k - u {
-			put(float64(u)+1./3, float64(v)+1./3)
-			if u+v+1 < k {
-				put(float64(u)+2./3, float64(v)+2./3)
-			}
+	count := min(mostSamples, max(1, int(math.Ceil(area/(spacing*spacing)))))
+	for k := range count {
+		_, u := math.Modf(0.5 + float64(k)/g)
+		_, v := math.Modf(0.5 + float64(k)/(g*g))
+		switch {
+		case count == 1:
+			u, v = 1./3, 1./3
+		case u+v > 1:
+			u, v = 1-u, 1-v
 		}
+		at := r3.Add(t[0], r3.Add(r3.Scale(u, e), r3.Scale(v, f)))
+		b.points = append(b.points, sample{at, n, area / float64(count), i})
 	}
 }
 
@@ -154,7 +158,11 @@ func meet(m *mechanism.Mechanism, a, b *body, p [2]int, q []float64, bins *[2]cl
 		back := pose[s].Then(pose[1-s].Inverse())
 		for i := range me.points {
 			pt := &me.points[i]
-			gap, tri, _ := other.tree.Near(back.Apply(pt.at), nearBy)
+			at := back.Apply(pt.at)
+			if apart(&other.box, at) {
+				continue
+			}
+			gap, tri, _ := other.tree.Near(at, nearBy)
 			if tri < 0 {
 				continue
 			}
@@ -180,6 +188,12 @@ func meet(m *mechanism.Mechanism, a, b *body, p [2]int, q []float64, bins *[2]cl
 			bins[s].add(me, &t, r3.Dot(r3.Sub(t.w, mid), t.n))
 		}
 	}
+}
+
+// apart tells whether a point is beyond nearBy of a box.
+func apart(b *geom.Box, p geom.Vec) bool {
+	return p.X < b.Lo.X-nearBy || p.Y < b.Lo.Y-nearBy || p.Z < b.Lo.Z-nearBy ||
+		p.X > b.Hi.X+nearBy || p.Y > b.Hi.Y+nearBy || p.Z > b.Hi.Z+nearBy
 }
 
 // class is a place, coarsely: places of one class differ in growth by some
