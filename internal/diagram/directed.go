@@ -1,5 +1,7 @@
 package diagram
 
+import "encoding/binary"
+
 // Operators of what goes one way only: a step along a level, and the sweep in
 // one direction. Both share one operation code; the key in its number tells
 // which level, which way and how far.
@@ -172,4 +174,129 @@ func (s *Space) driftAlong(l int32, up bool, r, f Set) Set {
 	}
 	s.segs = s.segs[:base]
 	return s.finish(l, out)
+}
+
+// Under applies f below level l: the sets are cut along all levels above l at once,
+// and f makes, of what is left of them there, sets that depend on l and deeper
+// levels only, a new one of the same kind. It is asked once for equal sets, and not
+// where the first of them is empty: the result is empty there.
+func (s *Space) Under(l int, sets []Set, f func(sets []Set) Set) Set {
+	u := &under{s: s, l: int32(l), f: f, memo: map[string]Set{}}
+	return u.at(sets)
+}
+
+type under struct {
+	s    *Space
+	l    int32
+	f    func([]Set) Set
+	memo map[string]Set
+	key  []byte
+}
+
+func (u *under) at(sets []Set) Set {
+	if sets[0] == Empty || u.s.err != nil {
+		return Empty
+	}
+	u.key = u.key[:0]
+	top := u.l
+	for _, x := range sets {
+		u.key = binary.LittleEndian.AppendUint32(u.key, uint32(x))
+		top = min(top, u.s.nodes[x].level)
+	}
+	key := string(u.key)
+	if x, ok := u.memo[key]; ok {
+		return x
+	}
+	var x Set
+	if top == u.l {
+		x = u.f(sets)
+	} else {
+		x = u.cut(top, sets)
+	}
+	u.memo[key] = x
+	return x
+}
+
+// cut goes through the common runs of a level above.
+func (u *under) cut(top int32, sets []Set) Set {
+	s := u.s
+	cs := make([]cursor, len(sets))
+	for i, x := range sets {
+		cs[i] = s.open(x, top)
+	}
+	var pieces []Piece
+	for {
+		hi := s.levels[top].Size
+		below := make([]Set, len(sets))
+		for i := range cs {
+			hi = min(hi, cs[i].hi)
+			below[i] = cs[i].to
+		}
+		pieces = append(pieces, Piece{Hi: hi, To: u.at(below)})
+		if hi == s.levels[top].Size {
+			return s.Join(int(top), pieces)
+		}
+		for i := range cs {
+			s.pass(&cs[i], hi)
+		}
+	}
+}
+
+// Layered is a set as a union: every point of Above whose deeper levels lie in
+// Below.
+type Layered struct{ Above, Below Set }
+
+// Split writes a as a union of Layered, the Above of which depend on levels up to
+// and with l, and do not meet, and the Below, all different, on deeper ones.
+func (s *Space) Split(l int, a Set) []Layered {
+	var order []Set
+	seen := map[Set]bool{}
+	var walk func(x Set)
+	walk = func(x Set) {
+		if x == Empty || seen[x] {
+			return
+		}
+		seen[x] = true
+		n := s.nodes[x]
+		if n.level > int32(l) {
+			order = append(order, x)
+			return
+		}
+		for _, e := range s.edges[n.first : n.first+n.count] {
+			walk(e.to)
+		}
+	}
+	walk(a)
+	out := make([]Layered, 0, len(order))
+	for _, below := range order {
+		memo := map[Set]Set{}
+		out = append(out, Layered{s.where(int32(l), a, below, memo), below})
+	}
+	return out
+}
+
+// where is the points of a, by the levels up to l, below which it is as given.
+func (s *Space) where(l int32, a, below Set, memo map[Set]Set) Set {
+	if s.nodes[a].level > l || a == Empty {
+		if a == below {
+			return All
+		}
+		return Empty
+	}
+	if x, ok := memo[a]; ok {
+		return x
+	}
+	k := s.nodes[a].level
+	base := len(s.tmp)
+	for c := s.open(a, k); ; {
+		hi := c.hi
+		s.push(base, hi, s.where(l, c.to, below, memo))
+		if hi == s.levels[k].Size {
+			break
+		}
+		s.pass(&c, hi)
+	}
+	x := s.finish(k, base)
+	memo[a] = x
+	return x
 }

@@ -4,6 +4,8 @@ import (
 	"slices"
 	"testing"
 
+	"feint/internal/diagram"
+
 	"pgregory.net/rapid"
 )
 
@@ -71,6 +73,34 @@ func TestDrift(t *testing.T) {
 		got := f.s.Drift(k, up, f.make(r), f.make(free))
 		if got != f.make(want) {
 			t.Fatalf("level %d up %v: got %v, want %v", k, up, f.read(got), want)
+		}
+	})
+}
+
+// Split and Under against the set itself: what is divided and joined again is the
+// same (a law).
+func TestSplitUnder(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		f := drawFixture(t)
+		ma, mb := drawModel(t, f, "a"), drawModel(t, f, "b")
+		a, b := f.make(ma), f.make(mb)
+		l := rapid.IntRange(0, len(f.levels)-1).Draw(t, "level")
+		all := f.s.And(a, a)
+		joined, parts := f.s.And(a, f.s.Not(a)), f.s.Split(l, a)
+		for i, p := range parts {
+			joined = f.s.Or(joined, f.s.And(p.Above, p.Below))
+			for _, q := range parts[:i] {
+				if f.s.Meets(p.Above, q.Above) || p.Below == q.Below {
+					t.Fatal("parts are not apart")
+				}
+			}
+		}
+		if joined != all {
+			t.Fatalf("split at %d: %v, want %v", l, f.read(joined), ma)
+		}
+		got := f.s.Under(l, []diagram.Set{a, b}, func(s []diagram.Set) diagram.Set { return f.s.Minus(s[0], s[1]) })
+		if got != f.s.Minus(a, b) {
+			t.Fatalf("under %d: %v", l, f.read(got))
 		}
 	})
 }

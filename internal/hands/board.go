@@ -10,7 +10,7 @@ type Pair struct {
 	Firm  diagram.Set    // surely free, within Free
 	Yield diagram.Levels // levels of the two parts that give way when pushed
 	// On is the levels on which the pair depends: a step along others pushes neither
-	// of its parts.
+	// of its parts. Prepare adds those on which the sets do.
 	On diagram.Levels
 }
 
@@ -55,22 +55,32 @@ type Board struct {
 	// tidy, if there is one, may free every set but those of boards and those given.
 	tidy func(keep ...diagram.Set)
 
-	free, firm diagram.Set
-	rests      map[diagram.Levels]diagram.Set
-	tipped     map[[2]int][]Drive
+	free    diagram.Set
+	firms   map[diagram.Levels]diagram.Set
+	rests   map[diagram.Levels]diagram.Set
+	tipped  map[[2]int][]Drive
+	locals  map[diagram.Levels]*locality
+	carried diagram.Levels // levels that some drive carries
+	part    bool           // made by local: it has only what one move can change
 }
 
 // Prepare completes the board; it must be called once before anything is asked.
 func (b *Board) Prepare() {
 	sp := b.Space
-	b.free, b.firm = b.Free, b.Free
+	b.free = b.Free
 	for i := range b.Pairs {
-		b.free = sp.And(b.free, b.Pairs[i].Free)
-		b.firm = sp.And(b.firm, b.Pairs[i].Firm)
+		p := &b.Pairs[i]
+		p.On |= sp.Support(p.Free, p.Firm)
+		b.free = sp.And(b.free, p.Free)
 	}
+	b.firms = map[diagram.Levels]diagram.Set{}
+	b.locals = map[diagram.Levels]*locality{}
 	b.free = sp.Minus(b.free, b.Avoid)
 	b.rests = map[diagram.Levels]diagram.Set{}
 	b.tipped = map[[2]int][]Drive{}
+	for i := range b.Drives {
+		b.carried |= diagram.LevelsOf(b.Drives[i].Level)
+	}
 }
 
 // Moves is the number of kinds of move: first those of the Movers, then the
@@ -93,7 +103,7 @@ func (b *Board) Rest() diagram.Set { return b.rest(0) }
 
 // rest leaves the levels held by the hand out of account.
 func (b *Board) rest(held diagram.Levels) diagram.Set {
-	key := held & b.driven()
+	key := held & b.carried
 	if x, ok := b.rests[key]; ok {
 		return x
 	}
@@ -101,10 +111,26 @@ func (b *Board) rest(held diagram.Levels) diagram.Set {
 	for i := range b.Drives {
 		d := &b.Drives[i]
 		if held&diagram.LevelsOf(d.Level) == 0 {
-			x = b.Space.Minus(x, b.Space.And(d.Sure, b.Space.Shift(d.Level, -d.step(), b.firm)))
+			x = b.Space.Minus(x, b.Space.And(d.Sure, b.Space.Shift(d.Level, -d.step(), b.firm(diagram.LevelsOf(d.Level)))))
 		}
 	}
 	b.rests[key] = x
+	return x
+}
+
+// firm is where all pairs are surely free that depend on one of the levels m: what
+// a step along them can change.
+func (b *Board) firm(m diagram.Levels) diagram.Set {
+	if x, ok := b.firms[m]; ok {
+		return x
+	}
+	x := b.Free
+	for i := range b.Pairs {
+		if b.Pairs[i].On&m != 0 {
+			x = b.Space.And(x, b.Pairs[i].Firm)
+		}
+	}
+	b.firms[m] = x
 	return x
 }
 
@@ -113,15 +139,6 @@ func (d *Drive) step() int32 {
 		return 1
 	}
 	return -1
-}
-
-// driven is the levels that some drive carries.
-func (b *Board) driven() diagram.Levels {
-	var m diagram.Levels
-	for i := range b.Drives {
-		m |= diagram.LevelsOf(b.Drives[i].Level)
-	}
-	return m
 }
 
 // Settle is where what is not at rest may come to rest.

@@ -84,8 +84,11 @@ func (b *bench) pair(i int, parts [2]int, l law) Pair {
 			p.Firm, p.Free = b.sp.Or(p.Firm, away), b.sp.Or(p.Free, away)
 		}
 	}
+	on := b.sp.Support(p.Free, p.Firm) // what never touches pushes nothing
 	for _, t := range b.lat.Moving(i) {
-		p.On |= diagram.LevelsOf(b.lat.Level(t))
+		if on&diagram.LevelsOf(b.lat.Level(t)) == 0 {
+			continue
+		}
 		if yields(&b.m.Travels[t]) {
 			p.Yield |= diagram.LevelsOf(b.lat.Level(t))
 		}

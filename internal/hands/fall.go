@@ -21,7 +21,7 @@ func (b *Board) fall(x diagram.Set, held diagram.Levels, drives []Drive) diagram
 			next := sp.Shift(d.Level, d.step(), on)
 			x = sp.Or(x, sp.Or(on, sp.And(next, b.free)))
 			if d.Pushes {
-				x = sp.Or(x, b.push(d.Level, sp.Minus(next, b.firm), diagram.LevelsOf(d.Level)))
+				x = sp.Or(x, b.push(d.Level, sp.Minus(next, b.firm(diagram.LevelsOf(d.Level))), diagram.LevelsOf(d.Level)))
 			}
 		}
 		fresh = sp.Minus(x, before)
@@ -44,7 +44,7 @@ func (b *Board) rise(x diagram.Set, held diagram.Levels, drives []Drive) diagram
 			from := sp.And(sp.Shift(d.Level, -d.step(), fresh), may)
 			x = sp.Or(x, sp.Drift(d.Level, !d.Up, from, may))
 			if d.Pushes {
-				y := sp.Minus(b.pull(d.Level, fresh, diagram.LevelsOf(d.Level)), b.firm)
+				y := sp.Minus(b.pull(d.Level, fresh, diagram.LevelsOf(d.Level)), b.firm(diagram.LevelsOf(d.Level)))
 				x = sp.Or(x, sp.And(sp.Shift(d.Level, -d.step(), y), may))
 			}
 		}

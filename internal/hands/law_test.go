@@ -18,7 +18,6 @@ type law struct {
 	levels []diagram.Level
 	points [][]int32
 	free   []bool
-	firm   []bool
 }
 
 func newLaw(b *hands.Board) *law {
@@ -34,14 +33,22 @@ func newLaw(b *hands.Board) *law {
 	}
 	for i := range l.points {
 		free := l.in(b.Free, i)
-		firm := free
 		for k := range b.Pairs {
 			free = free && l.in(b.Pairs[k].Free, i)
-			firm = firm && l.in(b.Pairs[k].Firm, i)
 		}
-		l.free, l.firm = append(l.free, free && !l.in(b.Avoid, i)), append(l.firm, firm)
+		l.free = append(l.free, free && !l.in(b.Avoid, i))
 	}
 	return l
+}
+
+// firm tells whether all pairs that depend on the levels m are surely free.
+func (l *law) firm(i int, m diagram.Levels) bool {
+	for _, p := range l.b.Pairs {
+		if p.On&m != 0 && !l.in(p.Firm, i) {
+			return false
+		}
+	}
+	return l.in(l.b.Free, i)
 }
 
 func (l *law) in(a diagram.Set, i int) bool { return l.b.Space.Contains(a, l.points[i]) }
@@ -88,7 +95,7 @@ func (l *law) rest(i int, held diagram.Levels) bool {
 		if has(held, d.Level) || !l.in(d.Sure, i) {
 			continue
 		}
-		if j, ok := l.step(i, d.Level, by(d.Up)); ok && l.firm[j] {
+		if j, ok := l.step(i, d.Level, by(d.Up)); ok && l.firm(j, diagram.LevelsOf(d.Level)) {
 			return false
 		}
 	}
@@ -117,10 +124,12 @@ func (l *law) push(k, i int, used, moved diagram.Levels, chain int, out map[int]
 					if l.free[at] {
 						out[at] = true
 					}
-					if l.firm[at] {
+					if l.firm(at, moved|diagram.LevelsOf(j)) {
 						break
 					}
-					l.push(k, at, used|diagram.LevelsOf(j), moved|diagram.LevelsOf(j), chain-1, out)
+					if l.in(p.Free, at) {
+						l.push(k, at, used|diagram.LevelsOf(j), moved|diagram.LevelsOf(j), chain-1, out)
+					}
 					if l.in(p.Firm, at) {
 						break
 					}
@@ -147,7 +156,7 @@ func (l *law) fall(i int, held diagram.Levels, drives []hands.Drive, out map[int
 		if l.free[j] {
 			l.fall(j, held, drives, out)
 		}
-		if d.Pushes && !l.firm[j] {
+		if d.Pushes && !l.firm(j, diagram.LevelsOf(d.Level)) {
 			pushed := map[int]bool{}
 			l.push(d.Level, j, diagram.LevelsOf(d.Level), diagram.LevelsOf(d.Level), 3, pushed)
 			for r := range pushed {
@@ -169,7 +178,31 @@ func (l *law) settle(i int, held diagram.Levels, drives []hands.Drive) map[int]b
 	return out
 }
 
+// related lists the drives that a move of m may call up.
+func (l *law) related(m diagram.Levels) []hands.Drive {
+	driven := func(k int) bool {
+		return slices.ContainsFunc(l.b.Drives, func(d hands.Drive) bool { return d.Level == k })
+	}
+	for range l.levels {
+		for _, p := range l.b.Pairs {
+			for k := range l.levels {
+				if p.On&m != 0 && (has(p.Yield, k) || has(p.On, k) && driven(k)) {
+					m |= diagram.LevelsOf(k)
+				}
+			}
+		}
+	}
+	var out []hands.Drive
+	for _, d := range l.b.Drives {
+		if has(m, d.Level) {
+			out = append(out, d)
+		}
+	}
+	return out
+}
+
 func (l *law) hand(m diagram.Levels, i int) map[int]bool {
+	drives := l.related(m)
 	led := map[int]bool{}
 	todo := []int{i}
 	add := func(j int) {
@@ -181,7 +214,7 @@ func (l *law) hand(m diagram.Levels, i int) map[int]bool {
 	for led[i] = true; len(todo) > 0; {
 		at := todo[len(todo)-1]
 		todo = todo[:len(todo)-1]
-		for r := range l.settle(at, m, l.b.Drives) {
+		for r := range l.settle(at, m, drives) {
 			add(r)
 		}
 		for k := range l.levels {
@@ -191,15 +224,15 @@ func (l *law) hand(m diagram.Levels, i int) map[int]bool {
 					continue
 				}
 				if l.free[j] {
-					for r := range l.settle(j, m, l.b.Drives) {
+					for r := range l.settle(j, m, drives) {
 						add(r)
 					}
 				}
-				if !l.firm[j] {
+				if !l.firm(j, diagram.LevelsOf(k)) {
 					pushed := map[int]bool{}
 					l.push(k, j, m, diagram.LevelsOf(k), 3, pushed)
 					for q := range pushed {
-						for r := range l.settle(q, m, l.b.Drives) {
+						for r := range l.settle(q, m, drives) {
 							add(r)
 						}
 					}
@@ -216,7 +249,7 @@ func (l *law) hand(m diagram.Levels, i int) map[int]bool {
 	}
 	out := map[int]bool{}
 	for j := range led {
-		for r := range l.settle(j, 0, l.b.Drives) {
+		for r := range l.settle(j, 0, drives) {
 			out[r] = true
 		}
 	}

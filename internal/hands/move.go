@@ -11,7 +11,8 @@ func (b *Board) Post(i int, x diagram.Set) diagram.Set {
 	n := len(b.Movers)
 	switch {
 	case i < n:
-		return b.release(b.Movers[i], b.lead(b.Movers[i], 0, x))
+		m := b.Movers[i]
+		return b.local(m, x, func(b *Board, x diagram.Set) diagram.Set { return b.release(m, b.lead(m, 0, x)) })
 	case i < n+b.turns():
 		return b.turn(x)
 	default:
@@ -28,7 +29,9 @@ func (b *Board) Pre(i int, x diagram.Set) diagram.Set {
 	switch {
 	case i < n:
 		m := b.Movers[i]
-		return b.Space.And(b.follow(m, 0, b.unrelease(m, x)), b.rest(0))
+		return b.local(m, x, func(b *Board, x diagram.Set) diagram.Set {
+			return b.Space.And(b.follow(m, 0, b.unrelease(m, x)), b.rest(0))
+		})
 	case i < n+b.turns():
 		return b.unturn(x)
 	default:
@@ -38,17 +41,17 @@ func (b *Board) Pre(i int, x diagram.Set) diagram.Set {
 
 // release lets go of a part that a drive carries off.
 func (b *Board) release(m diagram.Levels, x diagram.Set) diagram.Set {
-	if m&b.driven() == 0 {
+	if m&b.carried == 0 {
 		return x
 	}
-	return b.Space.And(b.fall(x, 0, b.Drives), b.rest(0))
+	return b.Space.And(b.fall(x, 0, b.near(m)), b.rest(0))
 }
 
 func (b *Board) unrelease(m diagram.Levels, x diagram.Set) diagram.Set {
-	if m&b.driven() == 0 {
+	if m&b.carried == 0 {
 		return x
 	}
-	return b.Space.And(b.rise(b.Space.And(x, b.rest(0)), 0, b.Drives), b.rest(m))
+	return b.Space.And(b.rise(b.Space.And(x, b.rest(0)), 0, b.near(m)), b.rest(m))
 }
 
 // lead is everywhere that the hand leads the part with the levels m from x,
@@ -63,10 +66,10 @@ func (b *Board) lead(m diagram.Levels, only int, x diagram.Set) diagram.Set {
 		b.ways(m, only, func(k int, by int32) {
 			y := sp.Shift(k, by, fresh)
 			loose = sp.Or(loose, sp.And(sp.Minus(y, rest), b.free))
-			loose = sp.Or(loose, b.push(k, sp.Minus(y, b.firm), m))
+			loose = sp.Or(loose, b.push(k, sp.Minus(y, b.firm(diagram.LevelsOf(k))), m))
 		})
 		before := sp.Or(x, fresh)
-		x = sp.Or(before, sp.And(b.fall(loose, m, b.Drives), rest))
+		x = sp.Or(before, sp.And(b.fall(loose, m, b.near(m)), rest))
 		fresh = sp.Minus(x, before)
 	}
 	return x
@@ -87,11 +90,11 @@ func (b *Board) follow(m diagram.Levels, only int, x diagram.Set) diagram.Set {
 	for fresh := x; fresh != diagram.Empty && sp.Err() == nil; {
 		swept := b.sweep(m, only, false, fresh, rest)
 		fresh = sp.Or(fresh, sp.Minus(swept, x))
-		loose := b.rise(fresh, m, b.Drives)
+		loose := b.rise(fresh, m, b.near(m))
 		before := sp.Or(x, fresh)
 		x = sp.Or(before, sp.And(loose, rest))
 		b.ways(m, only, func(k int, by int32) {
-			y := sp.Or(sp.Minus(loose, rest), sp.Minus(b.pull(k, loose, m), b.firm))
+			y := sp.Or(sp.Minus(loose, rest), sp.Minus(b.pull(k, loose, m), b.firm(diagram.LevelsOf(k))))
 			x = sp.Or(x, sp.And(sp.Shift(k, -by, y), rest))
 		})
 		fresh = sp.Minus(x, before)

@@ -8,8 +8,8 @@ const longestChain = 3
 
 // push resolves the situations y, into which a step along level k has brought a
 // part that may now overlap others. A pair that is not surely free moves apart
-// by one of its levels that yield, one way, as far as it takes; what then stands
-// in the way is pushed in turn. Levels in used stand still.
+// by one of its levels that yield, one way, as far as it takes; once it is apart,
+// what then stands in the way is pushed in turn. Levels in used stand still.
 func (b *Board) push(k int, y diagram.Set, used diagram.Levels) diagram.Set {
 	return b.pushOn(k, y, used, diagram.LevelsOf(k), longestChain)
 }
@@ -31,12 +31,12 @@ func (b *Board) pushOn(k int, y diagram.Set, used, moved diagram.Levels, chain i
 			continue
 		}
 		steps(yield, len(b.Give), func(j int, by int32) {
-			x := hit
+			x, then := hit, moved|diagram.LevelsOf(j)
 			for n := int32(0); n < b.Give[k][j] && x != diagram.Empty; n++ {
 				x = sp.Shift(j, by, x)
 				out = sp.Or(out, sp.And(x, b.free))
-				x = sp.Minus(x, b.firm)
-				out = sp.Or(out, b.pushOn(k, x, used|diagram.LevelsOf(j), moved|diagram.LevelsOf(j), chain-1))
+				x = sp.Minus(x, b.firm(then))
+				out = sp.Or(out, b.pushOn(k, sp.And(x, p.Free), used|diagram.LevelsOf(j), then, chain-1))
 				x = sp.Minus(x, p.Firm)
 			}
 		})
@@ -65,11 +65,12 @@ func (b *Board) pullOn(k int, x diagram.Set, used, moved diagram.Levels, chain i
 			if b.Give[k][j] == 0 {
 				return
 			}
-			z, ok := ends[j]
+			on, ok := ends[j]
 			if !ok {
-				z = sp.Or(x, sp.Minus(b.pullOn(k, x, used|diagram.LevelsOf(j), moved|diagram.LevelsOf(j), chain-1), b.firm))
-				ends[j] = z
+				on = sp.Minus(b.pullOn(k, x, used|diagram.LevelsOf(j), moved|diagram.LevelsOf(j), chain-1), b.firm(moved|diagram.LevelsOf(j)))
+				ends[j] = on
 			}
+			z := sp.Or(x, sp.And(on, p.Free))
 			for n := int32(0); n < b.Give[k][j] && z != diagram.Empty; n++ {
 				z = sp.Minus(sp.Shift(j, -by, z), p.Firm)
 				out = sp.Or(out, z)

@@ -19,7 +19,7 @@ func (b *Board) tidied(keep ...diagram.Set) {
 
 // holds lists every set that a board holds.
 func (b *Board) holds() []diagram.Set {
-	out := []diagram.Set{b.Free, b.Avoid, b.free, b.firm}
+	out := []diagram.Set{b.Free, b.Avoid, b.free}
 	for _, p := range b.Pairs {
 		out = append(out, p.Free, p.Firm)
 	}
@@ -32,6 +32,12 @@ func (b *Board) holds() []diagram.Set {
 	}
 	for _, x := range b.rests {
 		out = append(out, x)
+	}
+	for _, x := range b.firms {
+		out = append(out, x)
+	}
+	for _, l := range b.locals {
+		out = append(out, l.sets...)
 	}
 	for _, s := range b.Swaps {
 		out = append(out, s.Ends...)

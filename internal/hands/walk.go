@@ -56,7 +56,7 @@ func (b *Board) hop(i int, cur []int32, ends diagram.Set, pick Choose) Hop {
 	if n := len(h.Legs); n > 0 {
 		h.At = h.Legs[n-1].At
 	}
-	if m&b.driven() != 0 {
+	if m&b.carried != 0 {
 		h.At = pick(-1, h.At, b.Space.And(b.release(m, b.Space.Point(h.At)), ends))
 	}
 	return h
