@@ -20,3 +20,4 @@ if grep -v '^wrong' "$work/result.txt" | grep -vE 'bad edges 0, flat 0, closed y
 	echo "CGAL finds fault with these" >&2
 	exit 1
 fi
+echo "self-intersection: CGAL agrees with $here/expected.txt"

@@ -1,10 +1,11 @@
-// Reads OFF files and prints, one line a file, what CGAL finds in them: edges
+// Reads OFF and binary STL files and prints, one line a file, what CGAL finds in them: edges
 // that two triangles do not share in opposite directions, triangles without
 // area, whether the surface is closed and faces outwards, pairs of triangles
 // that cross, pairs that only touch in common corners or edges, the volume.
 //
-//   check FILE.off ...
+//   check FILE ...
 //
+// Corners of an STL are one point where they agree to the last bit.
 // Crossing is decided with exact arithmetic on the coordinates as read.
 #include <CGAL/Exact_predicates_exact_constructions_kernel.h>
 #include <CGAL/Exact_predicates_inexact_constructions_kernel.h>
@@ -14,6 +15,7 @@
 #include <CGAL/Surface_mesh.h>
 
 #include <array>
+#include <cstdint>
 #include <cstdio>
 #include <fstream>
 #include <iomanip>
@@ -35,8 +37,30 @@ struct Soup {
   std::vector<Triangle> triangles;
 };
 
+static bool read_stl(std::ifstream &in, Soup &soup) {
+  char head[80];
+  std::uint32_t triangles = 0;
+  in.read(head, sizeof head).read(reinterpret_cast<char *>(&triangles), 4);
+  std::map<std::array<float, 3>, std::size_t> places;
+  for (std::uint32_t i = 0; i < triangles; i++) {
+    std::array<float, 3> corner[4]; // the normal first
+    char attribute[2];
+    if (!in.read(reinterpret_cast<char *>(corner), sizeof corner).read(attribute, 2)) return false;
+    Triangle t;
+    for (int k = 0; k < 3; k++) {
+      auto &p = corner[k + 1];
+      auto found = places.emplace(p, soup.points.size());
+      if (found.second) soup.points.emplace_back(p[0], p[1], p[2]);
+      t[k] = found.first->second;
+    }
+    soup.triangles.push_back(t);
+  }
+  return in.peek() == EOF;
+}
+
 static bool read(const char *name, Soup &soup) {
-  std::ifstream in(name);
+  std::ifstream in(name, std::ios::binary);
+  if (std::string(name).rfind(".stl") != std::string::npos) return read_stl(in, soup);
   std::string word;
   std::size_t points = 0, triangles = 0, edges = 0;
   if (!(in >> word >> points >> triangles >> edges) || word != "OFF") return false;
@@ -95,7 +119,7 @@ int main(int argc, char **argv) {
   for (int i = 1; i < argc; i++) {
     Soup soup;
     if (!read(argv[i], soup)) {
-      std::fprintf(stderr, "%s: no OFF file of triangles\n", argv[i]);
+      std::fprintf(stderr, "%s: no OFF or binary STL file of triangles\n", argv[i]);
       return 1;
     }
     int flat = 0;
