@@ -4,7 +4,7 @@
 SHELL := bash
 .SHELLFLAGS := -euo pipefail -c
 
-.PHONY: all build test lint fmt bench reference docs examples cross fuzz-smoke race tools clean
+.PHONY: all build page dist test lint fmt bench measure reference docs examples cross fuzz-smoke race tools clean
 
 all: build
 
@@ -27,7 +27,17 @@ lint: tools ## style and likely mistakes, by .golangci.yml
 fmt: tools ## format every Go file
 	bin/gofumpt -w cmd internal testdata
 
-bench: ## the benchmarks of docs/performance.md
+page: ## the page of `feint bench`, bundled into the program; needs npm
+	@command -v npm >/dev/null || { echo "the page needs npm (Debian: apt-get install npm)"; exit 1; }
+	cd web && npm ci --no-audit --no-fund
+	go run ./internal/server/bundle
+
+bench: page build ## the lighthouse in the browser: see, play and change it
+	bin/feint bench examples/lighthouse/lighthouse.star
+
+dist: page cross ## the program for every system, with the page in it
+
+measure: ## the benchmarks of docs/performance.md
 	go test -run '^$$' -bench . -benchmem ./...
 
 reference: ## compare with programs that are not ours; needs Debian's packages, see scripts/reference.sh
