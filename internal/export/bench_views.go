@@ -77,7 +77,7 @@ func (s *sheetView) paper() SheetPaper {
 		Corners: []SheetCorner{}, Arms: []SheetArm{},
 	}
 	for _, c := range s.Corners {
-		o.Corners = append(o.Corners, SheetCorner{c.N, c.Along, c.Round})
+		o.Corners = append(o.Corners, SheetCorner(c))
 	}
 	for _, a := range s.Arms {
 		o.Arms = append(o.Arms, SheetArm{a.Letter, a.LeaveAlong + ", " + a.LeaveRound, a.EndAlong + ", " + a.EndRound})

@@ -100,10 +100,12 @@ func (r *Result) bind(all *motion.Limit) *motion.Limit {
 	lo := l.Lo
 	l.Lo = r.Asked[0]
 	for _, o := range []Opening{r.Loose, r.Drawn, r.Tight} {
-		if o.Opens == motion.Yes {
+		switch o.Opens {
+		case motion.Yes:
 			l.Lo = max(l.Lo, o.Growth)
-		} else if o.Opens == motion.No {
+		case motion.No:
 			l.Hi, l.Above = min(l.Hi, o.Growth), false
+		case motion.Undecided:
 		}
 	}
 	l.Lo = min(max(l.Lo, r.Asked[0]), max(lo, r.Asked[0]), l.Hi)

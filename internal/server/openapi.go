@@ -43,7 +43,7 @@ type describer struct {
 	types   map[string]reflect.Type
 }
 
-var inPath = regexp.MustCompile(`\{(\w+)\}`) //nolint:gochecknoglobals // a constant that Go cannot write as one
+var inPath = regexp.MustCompile(`\{(\w+)\}`)
 
 func (d *describer) operation(t route) map[string]any {
 	op := map[string]any{"operationId": t.id, "summary": t.doc}

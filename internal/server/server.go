@@ -126,7 +126,10 @@ func (s *Server) Serve(ctx context.Context) error {
 	if err := h.Shutdown(late); err != nil {
 		_ = h.Close()
 	}
-	<-done
+	if err := <-done; err != nil && !errors.Is(err, http.ErrServerClosed) {
+		_ = s.root.Close()
+		return err
+	}
 	return s.root.Close()
 }
 
