@@ -71,3 +71,16 @@ func directed(ctx context.Context, out *Outcome, ps []*pairMap, o Options) error
 	out.Result = r.Over(out.Result)
 	return nil
 }
+
+// handled asks how the box stands being tilted, shaken, spun and knocked.
+func handled(ctx context.Context, out *Outcome, ps []*pairMap, o Options) error {
+	if out.Result == nil {
+		return nil
+	}
+	rows, err := hands.Handling(ctx, inHands(out, ps), o.Growth[0], hands.Options{Progress: o.progress})
+	if err != nil {
+		return fmt.Errorf("handling: %w", err)
+	}
+	out.Handling = rows
+	return nil
+}

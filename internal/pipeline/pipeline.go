@@ -51,6 +51,7 @@ type Outcome struct {
 	Bodies    []Body
 	Result    *motion.Result
 	Hands     *hands.Result // nil where the hand moves everything at will
+	Handling  []hands.Row   // how it stands tilting, shaking, spinning and knocks; nil where it was not asked
 	Verdict   *verdict.Verdict
 	Document  *export.Document
 }
@@ -121,6 +122,9 @@ func Prove(ctx context.Context, path string, o Options) (*Outcome, error) {
 	}
 	watch.lap("motion")
 	if err := directed(ctx, out, ps, o); err != nil {
+		return nil, err
+	}
+	if err := handled(ctx, out, ps, o); err != nil {
 		return nil, err
 	}
 	watch.lap("hands")
