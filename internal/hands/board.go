@@ -58,6 +58,7 @@ type Board struct {
 	free    diagram.Set
 	firms   map[diagram.Levels]diagram.Set
 	rests   map[diagram.Levels]diagram.Set
+	edges   map[edgeKey]diagram.Set
 	tipped  map[[2]int][]Drive
 	locals  map[diagram.Levels]*locality
 	carried diagram.Levels // levels that some drive carries

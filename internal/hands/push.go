@@ -31,7 +31,7 @@ func (b *Board) pushOn(k int, y diagram.Set, used, moved diagram.Levels, chain i
 			continue
 		}
 		steps(yield, len(b.Give), func(j int, by int32) {
-			x, then := hit, moved|diagram.LevelsOf(j)
+			x, then := sp.And(hit, b.edge(i, j, by, b.Give[k][j])), moved|diagram.LevelsOf(j)
 			for n := int32(0); n < b.Give[k][j] && x != diagram.Empty; n++ {
 				x = sp.Shift(j, by, x)
 				out = sp.Or(out, sp.And(x, b.free))
@@ -78,4 +78,31 @@ func (b *Board) pullOn(k int, x diagram.Set, used, moved diagram.Levels, chain i
 		})
 	}
 	return out
+}
+
+// edgeKey is a pair, a level that yields, which way, and by how much at most.
+type edgeKey struct {
+	pair, level int
+	by, most    int32
+}
+
+// edge is where a pair that is not surely free may come apart so: no other situation
+// is worth pushing.
+func (b *Board) edge(pair, j int, by, most int32) diagram.Set {
+	key := edgeKey{pair, j, by, most}
+	if x, ok := b.edges[key]; ok {
+		return x
+	}
+	sp, p := b.Space, &b.Pairs[pair]
+	x, apart := diagram.Empty, p.Free
+	for range most {
+		apart = sp.Shift(j, -by, apart)
+		x = sp.Or(x, apart)
+	}
+	x = sp.Minus(x, p.Firm)
+	if b.edges == nil {
+		b.edges = map[edgeKey]diagram.Set{}
+	}
+	b.edges[key] = x
+	return x
 }

@@ -223,6 +223,10 @@ func (s *solver) steps() error {
 			to *motion.Answer
 			g  float64
 		}{{&st.Unavoidable, 0}, {&st.Loose, s.r.Asked[0]}} {
+			if s.bound(i, k.g) {
+				*k.to = motion.Yes
+				continue
+			}
 			l := law{growth: k.g, avoid: i}
 			a, _, err := s.decide(l)
 			if err != nil {
@@ -239,6 +243,17 @@ func (s *solver) steps() error {
 		s.r.Steps = append(s.r.Steps, st)
 	}
 	return s.b.trouble()
+}
+
+// bound tells whether hands that reach everything surely cannot avoid step i at the
+// growth.
+func (s *solver) bound(i int, growth float64) bool {
+	r := s.opt.Bound
+	if r == nil || i >= len(r.Steps) || r.Steps[i].Unavoidable != motion.Yes {
+		return false
+	}
+	l := r.Steps[i].Bypass
+	return growth >= 0 || l == nil || l.Below || l.Hi <= growth
 }
 
 // kept are the boards without conditions.
@@ -295,7 +310,8 @@ func (s *solver) traps() error {
 	return s.reset(bs, reach)
 }
 
-// reset asks for the way back to the start, in whatever attitude.
+// reset asks for the way back to the start, in whatever attitude. Where none is
+// found strictly the answer is left open.
 func (s *solver) reset(bs *[2]*Board, reach diagram.Set) error {
 	sp := s.b.sp
 	home := diagram.All
@@ -309,17 +325,8 @@ func (s *solver) reset(bs *[2]*Board, reach diagram.Set) error {
 	rested := sp.Exists(diagram.LevelsOf(s.b.attitude()), s.begin(bs[strict]))
 	home = sp.Or(home, rested)
 	layers, ok := bs[strict].Layers(sp.And(reach, s.goal(strict)), home)
-	switch {
-	case ok:
+	if ok {
 		s.r.Reset = motion.Reset{Possible: motion.Yes, Moves: len(layers) - 1}
-	default:
-		g := bs[generous]
-		wide := sp.Or(home, sp.Exists(diagram.LevelsOf(s.b.attitude()), s.begin(g)))
-		s.b.pinned = append(s.b.pinned, wide)
-		from := sp.And(g.Reach(s.begin(g)), s.goal(generous))
-		if !sp.Meets(g.Reach(from), wide) {
-			s.r.Reset.Possible = motion.No
-		}
 	}
 	return s.b.trouble()
 }

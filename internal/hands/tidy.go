@@ -36,6 +36,9 @@ func (b *Board) holds() []diagram.Set {
 	for _, x := range b.firms {
 		out = append(out, x)
 	}
+	for _, x := range b.edges {
+		out = append(out, x)
+	}
 	for _, l := range b.locals {
 		out = append(out, l.sets...)
 	}
