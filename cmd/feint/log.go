@@ -125,16 +125,16 @@ func runLog(ctx context.Context, s streams, f *logFlags, args []string) error {
 		_, err := fmt.Fprintln(s.out, logbook.LineHelp)
 		return err
 	}
-	if len(args) == 1 && !strings.HasSuffix(args[0], ".star") && !exists(args[0]) && !exists(args[0]+".star") {
+	file := designFile(args[0])
+	if len(args) == 1 && file == "" && !strings.HasSuffix(args[0], ".star") {
 		return fmt.Errorf("%q is neither a design nor a command of feint log; see feint log --help", args[0])
 	}
-	path := args[0]
 	start := "."
-	if exists(path) || exists(path+".star") {
-		start = filepath.Dir(path)
+	if file != "" {
+		start = filepath.Dir(file)
 	}
 	return f.with(ctx, start, func(b *logbook.Book) error {
-		path, err := designPath(ctx, b, path)
+		path, err := designPath(ctx, b, args[0])
 		if err != nil {
 			return err
 		}
@@ -147,13 +147,22 @@ func exists(path string) bool {
 	return err == nil && st.Mode().IsRegular()
 }
 
-// designPath finds the file of a design: a path, with or without ".star", or the
-// name of one that the logbook knows.
-func designPath(ctx context.Context, b *logbook.Book, arg string) (string, error) {
-	for _, p := range []string{arg, arg + ".star"} {
+// designFile is the file that arg names: itself, without its ".star", or of the same
+// name in the folder arg, as feint new lays it; "" if there is none.
+func designFile(arg string) string {
+	for _, p := range []string{arg, arg + ".star", filepath.Join(arg, filepath.Base(arg)+".star")} {
 		if exists(p) {
-			return p, nil
+			return p
 		}
+	}
+	return ""
+}
+
+// designPath finds the file of a design: designFile, or one that the logbook
+// knows by name.
+func designPath(ctx context.Context, b *logbook.Book, arg string) (string, error) {
+	if p := designFile(arg); p != "" {
+		return p, nil
 	}
 	id, err := logbook.Named[logbook.Design](ctx, b, strings.TrimSuffix(arg, ".star"))
 	if errors.Is(err, logbook.ErrNoSuch) {

@@ -14,6 +14,9 @@ func TestMain(m *testing.M) {
 	testscript.Main(m, map[string]func(){"feint": main})
 }
 
+// dot is a picture of one pixel (GIF87a and 89a, CompuServe 1990), for the scripts.
+var dot = []byte("GIF89a\x01\x00\x01\x00\x80\x00\x00\xff\x00\x00\x00\x00\x00,\x00\x00\x00\x00\x01\x00\x01\x00\x00\x02\x02D\x01\x00;")
+
 // TestScripts runs the command as a person would; one file a habit.
 func TestScripts(t *testing.T) {
 	if testing.Short() {
@@ -24,7 +27,7 @@ func TestScripts(t *testing.T) {
 		Setup: func(e *testscript.Env) error {
 			e.Setenv("FEINT_CACHE", filepath.Join(e.WorkDir, ".cache"))
 			e.Setenv("HOME", e.WorkDir)
-			return nil
+			return os.WriteFile(filepath.Join(e.WorkDir, "ring.gif"), dot, 0o600)
 		},
 	})
 }

@@ -34,8 +34,8 @@ is to answer, and from which it was made, are changed with feint log edit revisi
 				return errors.New("give two numbers of revisions to compare, or none")
 			}
 			start := "."
-			if exists(args[0]) || exists(args[0]+".star") {
-				start = filepath.Dir(args[0])
+			if file := designFile(args[0]); file != "" {
+				start = filepath.Dir(file)
 			}
 			return f.look(cmd.Context(), start, func(b *logbook.Book) error { return runRevisions(cmd.Context(), s, b, args) })
 		},

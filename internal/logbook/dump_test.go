@@ -84,6 +84,26 @@ func TestDumpAndLoad(t *testing.T) {
 	}
 }
 
+// A folder may be named from where the process stands.
+func TestLoadRelative(t *testing.T) {
+	text := dump(t, full(t))
+	t.Chdir(t.TempDir())
+	if err := os.Mkdir("other", 0o755); err != nil {
+		t.Fatal(err)
+	}
+	if err := Load(ctx, "other", strings.NewReader(text), Options{Now: clock()}); err != nil {
+		t.Fatal(err)
+	}
+	b, err := Open(ctx, "other", Options{Now: clock()})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer b.Close()
+	if dump(t, b) != text {
+		t.Error("not the same")
+	}
+}
+
 // A spoiled dump leaves no logbook: every line taken out, cut short or changed.
 func TestLoadSpoiled(t *testing.T) {
 	lines := strings.SplitAfter(strings.TrimSuffix(dump(t, full(t)), "\n"), "\n")

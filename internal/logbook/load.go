@@ -25,6 +25,9 @@ import (
 // there whole or not at all; an error names the line. A dump of an older feint is
 // brought up to date.
 func Load(ctx context.Context, dir string, r io.Reader, o Options) (err error) {
+	if dir, err = filepath.Abs(dir); err != nil {
+		return err
+	}
 	final := filepath.Join(dir, FileName)
 	if _, err := os.Lstat(final); err == nil {
 		return fmt.Errorf("%s has a logbook already; load into another folder", dir)
