@@ -9,7 +9,9 @@ import (
 
 	"feint/internal/calibrate"
 	"feint/internal/geom"
+	"feint/internal/mechanism"
 	"feint/internal/mesh"
+	"feint/internal/solid"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -105,6 +107,41 @@ goal("up", {rod.slide: (15, None)})
 	}
 }
 
+// Closed form: a square hole of 8.6 mm through a block of 20 x 20 x 6, widened by d,
+// holds (8.6 + 2 d)^2 x 6 mm3; the outside stays.
+func TestWidened(t *testing.T) {
+	box := func(x, z0, z1 float64) *mechanism.Shape {
+		return &mechanism.Shape{Prim: mechanism.Block{Lo: geom.Vec{X: -x, Y: -x, Z: z0}, Hi: geom.Vec{X: x, Y: x, Z: z1}}}
+	}
+	build := func(s *mechanism.Shape) *mesh.Mesh {
+		m, err := solid.Build(s, solid.Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return m
+	}
+	socket := build(&mechanism.Shape{Op: mechanism.Cut, Args: []*mechanism.Shape{box(10, 0, 6), box(4.3, -1, 7)}})
+	marked := hollow(socket, mesh.NewTree(build(box(30, 0, 6))), mesh.NewTree(build(box(4, -3, 9))))
+	area := 0.0
+	for i, m := range marked {
+		if tr := socket.Triangle(i); m {
+			area += r3.Norm(r3.Cross(r3.Sub(tr[1], tr[0]), r3.Sub(tr[2], tr[0]))) / 2
+		}
+	}
+	if math.Abs(area-4*8.6*6) > 1e-2 {
+		t.Errorf("%g mm2 of the hole marked, want %g", area, 4*8.6*6)
+	}
+	for _, d := range []float64{0.1, -0.15, 0} {
+		w := widened(socket, marked, d)
+		if want := 400*6 - (8.6+2*d)*(8.6+2*d)*6; math.Abs(w.Volume()-want) > 0.01 {
+			t.Errorf("widened by %g: %.4f mm3, want %.4f", d, w.Volume(), want)
+		}
+		if harm(w) != "" || w.Bounds() != socket.Bounds() {
+			t.Errorf("widened by %g: %s, bounds %v", d, harm(w), w.Bounds())
+		}
+	}
+}
+
 // A square bar in a channel lying on its side, and the bounds of what is asked.
 func TestRefusals(t *testing.T) {
 	parts, fits := drawn(t, `
@@ -136,6 +173,31 @@ goal("left", {bar.slide: (None, -3)})
 	stop()
 	if _, _, err := Cut(ctx, parts, fits, s, 0); err == nil {
 		t.Error("a stopped cut gave a result")
+	}
+}
+
+// The flagship example: groove, gate and bore of the real parts are cut. Only its
+// solids are built; nothing is proved.
+func TestLighthouse(t *testing.T) {
+	if testing.Short() {
+		t.Skip("builds and cuts the whole tower")
+	}
+	parts, fits := scene(t, "../../examples/lighthouse/lighthouse.star")
+	want := map[string]int{"stair column": 0, "gallery bolt": 0, "tower column": 0}
+	for i := range fits {
+		k := parts[fits[i].Outer].Name + " " + parts[fits[i].Inner].Name
+		if n, ok := want[k]; ok && n == 0 && fits[i].Wide < 20 {
+			want[k] = i + 1
+		}
+	}
+	for k, n := range want {
+		if n == 0 {
+			t.Errorf("no fit of %s", k)
+			continue
+		}
+		if gs := cut(t, parts, fits, settings(), n); len(gs) != 1 {
+			t.Errorf("%s, fit %d: %d gauges", k, n, len(gs))
+		}
 	}
 }
 
