@@ -12,6 +12,7 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
@@ -40,6 +41,7 @@ type bench struct {
 	s      *Server
 	dir    string
 	client *http.Client
+	mu     sync.Mutex // compiling schemas is not for two at once
 	schema *jsonschema.Compiler
 	cancel context.CancelFunc
 	done   chan struct{}
@@ -110,7 +112,9 @@ func (b *bench) compile() {
 // holds checks a value against a schema of the description.
 func (b *bench) holds(name string, raw []byte) {
 	b.t.Helper()
+	b.mu.Lock()
 	s, err := b.schema.Compile("mem:openapi.json#/components/schemas/" + name)
+	b.mu.Unlock()
 	if err != nil {
 		b.t.Fatal(err)
 	}
