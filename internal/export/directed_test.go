@@ -7,6 +7,7 @@ import (
 	"feint/internal/hands"
 	"feint/internal/motion"
 	"feint/internal/verdict/sample"
+	"feint/internal/verdict/wording"
 
 	"github.com/google/go-cmp/cmp"
 )
@@ -16,7 +17,7 @@ func TestDirectedWords(t *testing.T) {
 	m := sample.Mechanism()
 	lift := m.Parts[sample.Rod].Travels[0]
 	stroke := motion.Stroke{Travel: lift, From: 0, To: 5}
-	own := directedWords(m, &hands.Move{Kind: hands.Hand, Part: sample.Rod, Strokes: []hands.Stroke{{Stroke: stroke}}})
+	own := wording.Move(m, &hands.Move{Kind: hands.Hand, Part: sample.Rod, Strokes: []hands.Stroke{{Stroke: stroke}}})
 	if len(own) != 1 {
 		t.Fatalf("a stroke of the hand in %q", own)
 	}
@@ -34,7 +35,7 @@ func TestDirectedWords(t *testing.T) {
 			[]string{own[0], m.Parts[sample.Rod].Name + " is pushed: " + own[0]},
 		},
 	} {
-		if diff := cmp.Diff(c.want, directedWords(m, &c.move)); diff != "" {
+		if diff := cmp.Diff(c.want, wording.Move(m, &c.move)); diff != "" {
 			t.Error(diff)
 		}
 	}

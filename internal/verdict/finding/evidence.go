@@ -3,6 +3,7 @@ package finding
 import (
 	"feint/internal/forces/survey"
 	"feint/internal/geom"
+	"feint/internal/hands"
 	"feint/internal/printable"
 )
 
@@ -16,6 +17,7 @@ type Evidence struct {
 	Skipped  []Skip
 	Clashes  []Overlap
 	Play     []Play
+	Hands    *hands.Result     // what more than the hand moves; nil where the hand moves everything at will
 	Forces   *survey.Survey    // magnets, strength, cautions; nil if nobody looked
 	Printing *printable.Survey // how the parts print and fit; nil if nobody looked
 	Bounds   geom.Box          // of all parts in the start configuration, mm; the zero box or an empty one is "unknown"

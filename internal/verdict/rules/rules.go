@@ -33,6 +33,7 @@ import (
 	"feint/internal/verdict/rules/supportinslide"
 	"feint/internal/verdict/rules/thickwall"
 	"feint/internal/verdict/rules/thinwall"
+	"feint/internal/verdict/rules/trap"
 	"feint/internal/verdict/rules/units"
 	"feint/internal/verdict/rules/unnamedstep"
 	"feint/internal/verdict/rules/wayblocked"
@@ -52,6 +53,7 @@ func All() []finding.Rule {
 		idlestep.Rule(),
 		unnamedstep.Rule(),
 		facets.Rule(),
+		trap.Rule(),
 		noreset.Rule(),
 		wrongpole.Rule(),
 		holdweak.Rule(),
