@@ -82,7 +82,7 @@ Exit statuses: 0 it works; 1 it does not work as meant; 2 a mistake in the input
 		SilenceErrors: true,
 	}
 	root.AddCommand(newProve(s), newExport(s), newNew(s), newParams(s), newExplain(s), newBench(s), newVersion(s))
-	root.AddCommand(newGauge(s), newPrinting(s))
+	root.AddCommand(newGauge(s), newPrinting(s), newHandle(s))
 	root.AddCommand(newYield(s), newPrinter(s), newStack(s))
 	root.AddCommand(newLog(s), newRevisions(s))
 	return root

@@ -36,6 +36,7 @@ type Document struct {
 	Space         SpaceInfo      `json:"space"`
 	Checks        []CheckInfo    `json:"checks"`
 	Findings      []FindingInfo  `json:"findings"`
+	Handling      *HandlingInfo  `json:"handling"`           // null where it was not asked
 	Standing      []StandingInfo `json:"standing,omitempty"` // the standing checks of the logbook; left out where there is none
 
 	Seconds map[string]float64 `json:"seconds"` // by stage; the one field that differs from run to run

@@ -17,3 +17,15 @@ func WriteJSON(w io.Writer, d *Document) error {
 	}
 	return nil
 }
+
+// WriteHandlingJSON writes the field handling of d as a document of its own, null
+// where it was not asked.
+func WriteHandlingJSON(w io.Writer, d *Document) error {
+	e := json.NewEncoder(w)
+	e.SetIndent("", "  ")
+	e.SetEscapeHTML(false)
+	if err := e.Encode(d.Handling); err != nil {
+		return fmt.Errorf("writing JSON: %w", err)
+	}
+	return nil
+}

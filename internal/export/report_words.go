@@ -31,6 +31,8 @@ func reportFuncs() template.FuncMap {
 		"hatch":    hatchSwatch,
 		"count":    wording.Count,
 		"least":    leastWords,
+		"handled":  handlingSVG,
+		"loads":    handlingLines,
 	}
 }
 

@@ -2,6 +2,9 @@ package pipeline
 
 import (
 	"context"
+	"math"
+	"os"
+	"path/filepath"
 	"testing"
 
 	"feint/internal/forces/load"
@@ -55,5 +58,66 @@ func TestBeehive(t *testing.T) {
 		if r.Kind == load.Shake && !(r.Needs.Lo > 10) {
 			t.Errorf("shaken open at %v g", r.Needs)
 		}
+	}
+}
+
+// A bar of 20 x 6 x 6 mm, 1.24 g/cm3, in a chute open at one end. It slides from a tilt
+// of atan(mu) on, mu 0.12 to 0.38 (doi 10.1177/1464420720978997); a detent of 5 N holds
+// it up to a shake of 5 N/(m g) - 1 g, where the weight may help (closed forms).
+func TestChute(t *testing.T) {
+	const mass = 20 * 6 * 6 * 1.24e-6 // kg
+	for _, c := range []struct {
+		holds        string
+		tilt         hands.Outcome
+		from, to     float64 // of the tilt, degrees
+		shaken       hands.Outcome
+		shook, knock float64 // level at which it comes out at the earliest, g and mJ
+	}{
+		{"[]", hands.Opens, math.Atan(0.12) * 180 / math.Pi, math.Atan(0.38) * 180 / math.Pi, hands.Opens, 0, 0},
+		{"[detent(at = 0, force = 5)]", hands.Holds, math.Inf(1), math.Inf(1), hands.Holds, 5/(mass*9.80665) - 1, 5 * 0.25 / 2},
+	} {
+		dir := t.TempDir()
+		file := filepath.Join(dir, "chute.star")
+		err := os.WriteFile(file, []byte(`hut = part("hut", frame = True, solid = block((-30, 60), (-10, 10), (-10, 10)) - block((-10.3, 61), (-3.3, 3.3), (-3.3, 3.3)))
+bar = part("bar", solid = block((-10, 10), (-3, 3), (-3, 3)), travels = [slide(x, 0, 70, name = "run", holds = `+c.holds+`)])
+goal("bar out", {bar.run: (60, None)})
+`), 0o600)
+		if err != nil {
+			t.Fatal(err)
+		}
+		out, err := Prove(context.Background(), file, Options{Growth: DefaultGrowth})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if out.Hands != nil {
+			t.Error("the directed law was asked of what the hand moves at will")
+		}
+		for _, r := range out.Handling {
+			switch r.Kind {
+			case load.Tilt:
+				if r.Outcome != c.tilt {
+					t.Errorf("%s: tilt %s", c.holds, r.Outcome)
+				}
+				near(t, c.holds+" tilt from", r.Needs.Lo, c.from, 0.05)
+				near(t, c.holds+" tilt surely", r.Needs.Hi, c.to, 0.05)
+			case load.Shake:
+				if r.Outcome != c.shaken {
+					t.Errorf("%s: %g g %s", c.holds, r.Level, r.Outcome)
+				}
+				near(t, c.holds+" shake from", r.Needs.Lo, c.shook, 0.02+0.001*c.shook)
+			case load.Knock:
+				if r.Needs.Lo < c.knock-0.01 {
+					t.Errorf("%s: a knock of %g mJ, but the detent takes %g", c.holds, r.Needs.Lo, c.knock)
+				}
+			case load.Spin:
+			}
+		}
+	}
+}
+
+func near(t *testing.T, what string, got, want, by float64) {
+	t.Helper()
+	if got != want && !(math.Abs(got-want) <= by) {
+		t.Errorf("%s: %g, want %g within %g", what, got, want, by)
 	}
 }
