@@ -108,6 +108,13 @@ export interface Frame {
   svg: string;
 }
 
+export interface GiveInfo {
+  part: string;
+  travel: string | null;
+  way: string;
+  from: SpanInfo;
+}
+
 export interface GrowthRange {
   lo_mm: number;
   hi_mm: number;
@@ -120,6 +127,16 @@ export interface Halt {
   words: string;
 }
 
+export interface HandlingInfo {
+  tilt: LoadInfo;
+  shake: LoadInfo;
+  shakes: LoadInfo[];
+  spin: LoadInfo;
+  knock: LoadInfo;
+  force: LoadInfo;
+  trap: string;
+}
+
 export interface Key {
   key: string;
 }
@@ -127,6 +144,18 @@ export interface Key {
 export interface LimitInfo {
   lo_mm: number | null;
   hi_mm: number | null;
+}
+
+export interface LoadInfo {
+  level: number | null;
+  unit: string;
+  outcome: string;
+  sure: boolean;
+  step: string | null;
+  margin: SpanInfo;
+  gives_way_first: GiveInfo | null;
+  moves: string[];
+  words: string;
 }
 
 export interface LogLine {
@@ -364,6 +393,11 @@ export interface SpaceInfo {
   nodes: number;
 }
 
+export interface SpanInfo {
+  lo: number | null;
+  hi: number | null;
+}
+
 export interface Spot {
   stage: string;
   config: number[];
@@ -534,6 +568,7 @@ export interface WireDocument {
   space: SpaceInfo;
   checks: CheckInfo[];
   findings: FindingInfo[];
+  handling: HandlingInfo | null;
   standing?: StandingInfo[];
   seconds: Record<string, number>;
 }
