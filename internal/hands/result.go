@@ -106,7 +106,8 @@ type Result struct {
 	Steps   []Step
 	Trap    Trap
 	Reset   motion.Reset
-	Reached float64 // situations at rest within reach as drawn, in units of the lattice
+	Pushers []Pusher // what pushes what, where that was asked
+	Reached float64  // situations at rest within reach as drawn, in units of the lattice
 	Unit    [2]float64
 	Nodes   int
 }

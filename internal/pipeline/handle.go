@@ -16,11 +16,33 @@ import (
 // inHands makes the case that package hands asks about.
 func inHands(out *Outcome, ps []*pairMap) *hands.Case {
 	m := out.Mechanism
+	meshes := bodyMeshes(out)
+	return &hands.Case{Mechanism: m, Maps: asPairMaps(ps), Box: load.NewBox(m, meshes), Radius: radii(m, meshes)}
+}
+
+func bodyMeshes(out *Outcome) []*mesh.Mesh {
 	meshes := make([]*mesh.Mesh, len(out.Bodies))
 	for i := range out.Bodies {
 		meshes[i] = out.Bodies[i].Mesh
 	}
-	return &hands.Case{Mechanism: m, Maps: asPairMaps(ps), Box: load.NewBox(m, meshes), Radius: radii(m, meshes)}
+	return meshes
+}
+
+// gaps asks the maps for single clearances.
+func gaps(ps []*pairMap) hands.Clearance {
+	by := map[[2]int]*pairMap{}
+	for _, p := range ps {
+		a, b := p.Parts()
+		by[[2]int{min(a, b), max(a, b)}] = p
+	}
+	return func(a, b int, q []float64) (float64, bool) {
+		p := by[[2]int{min(a, b), max(a, b)}]
+		if p == nil {
+			return 0, false
+		}
+		lower, upper, err := p.At(q)
+		return (lower + upper) / 2, err == nil
+	}
 }
 
 // radii is by travel how far from its axis it carries a point of its part, or of
@@ -67,6 +89,7 @@ func directed(ctx context.Context, out *Outcome, ps []*pairMap, o Options) error
 	if err != nil {
 		return fmt.Errorf("hands: %w", err)
 	}
+	r.Pushers = hands.Pushers(out.Mechanism, radii(out.Mechanism, bodyMeshes(out)), gaps(ps), out.Result)
 	out.Hands = r
 	out.Result = r.Over(out.Result)
 	return nil

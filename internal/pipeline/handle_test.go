@@ -9,6 +9,7 @@ import (
 
 	"feint/internal/forces/load"
 	"feint/internal/hands"
+	"feint/internal/mechanism"
 	"feint/internal/motion"
 	"feint/internal/verdict"
 )
@@ -35,6 +36,7 @@ func TestBeehive(t *testing.T) {
 			t.Errorf("opening %+v", o)
 		}
 	}
+	pushers(t, out.Mechanism, h.Pushers)
 	turns, pushed := 0, map[string]bool{}
 	for _, m := range h.Way.Moves {
 		if m.Kind == hands.Turn {
@@ -119,5 +121,28 @@ func near(t *testing.T, what string, got, want, by float64) {
 	t.Helper()
 	if got != want && !(math.Abs(got-want) <= by) {
 		t.Errorf("%s: %g, want %g within %g", what, got, want, by)
+	}
+}
+
+// pushers: drawn with the queen's tip 3 mm from the drone, pushed in 12 mm (a param),
+// the drone goes 9; the smoker's 4 mm from the sting's bar, pushed in 11, the sting
+// goes 7 (sums by hand).
+func pushers(t *testing.T, m *mechanism.Mechanism, ps []hands.Pusher) {
+	t.Helper()
+	want := map[string][3]float64{"queen drone": {3, 9, 0}, "smoker sting": {4, 7, 0}}
+	for _, p := range ps {
+		key := m.Parts[m.Travels[p.Travel].Part].Name + " " + m.Parts[m.Travels[p.Pushed].Part].Name
+		w, ok := want[key]
+		if !ok {
+			t.Errorf("%s: %+v", key, p)
+			continue
+		}
+		delete(want, key)
+		near(t, key+" dead", p.Dead, w[0], 0.001)
+		near(t, key+" gets", p.Gets, w[1], 0.001)
+		near(t, key+" short", p.Short, w[2], 0)
+	}
+	if len(want) > 0 {
+		t.Errorf("not pushed: %v", want)
 	}
 }
