@@ -128,6 +128,7 @@ func Prove(ctx context.Context, path string, o Options) (*Outcome, error) {
 	if err := handled(ctx, out, ps, o); err != nil {
 		return nil, err
 	}
+	ev.Handling = out.Handling
 	watch.lap("hands")
 	keep(ps, o)
 	if err := check(ctx, out, ps, ev, o); err != nil {

@@ -17,6 +17,7 @@ type Evidence struct {
 	Skipped  []Skip
 	Clashes  []Overlap
 	Play     []Play
+	Handling []hands.Row       // how it stands tilting, shaking, spinning and knocks; nil where it was not asked
 	Hands    *hands.Result     // what more than the hand moves; nil where the hand moves everything at will
 	Forces   *survey.Survey    // magnets, strength, cautions; nil if nobody looked
 	Printing *printable.Survey // how the parts print and fit; nil if nobody looked

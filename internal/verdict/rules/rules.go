@@ -3,6 +3,8 @@
 package rules
 
 import (
+	"slices"
+
 	"feint/internal/verdict/finding"
 	"feint/internal/verdict/rules/bed"
 	"feint/internal/verdict/rules/boreundersize"
@@ -18,6 +20,7 @@ import (
 	"feint/internal/verdict/rules/holdweak"
 	"feint/internal/verdict/rules/idlestep"
 	"feint/internal/verdict/rules/layerstep"
+	"feint/internal/verdict/rules/loosened"
 	"feint/internal/verdict/rules/mirrored"
 	"feint/internal/verdict/rules/narrowwindow"
 	"feint/internal/verdict/rules/needlesssupport"
@@ -26,6 +29,7 @@ import (
 	"feint/internal/verdict/rules/oval"
 	"feint/internal/verdict/rules/overhang"
 	"feint/internal/verdict/rules/playleak"
+	"feint/internal/verdict/rules/pushreach"
 	"feint/internal/verdict/rules/scale"
 	"feint/internal/verdict/rules/seam"
 	"feint/internal/verdict/rules/shrink"
@@ -42,7 +46,7 @@ import (
 
 // All gives every rule: what stops a proof first, then what stops a box.
 func All() []finding.Rule {
-	return []finding.Rule{
+	return slices.Concat([]finding.Rule{
 		brokenmesh.Rule(),
 		units.Rule(),
 		clashatstart.Rule(),
@@ -54,6 +58,7 @@ func All() []finding.Rule {
 		unnamedstep.Rule(),
 		facets.Rule(),
 		trap.Rule(),
+		pushreach.Rule(),
 		noreset.Rule(),
 		wrongpole.Rule(),
 		holdweak.Rule(),
@@ -77,5 +82,5 @@ func All() []finding.Rule {
 		shrink.Rule(),
 		scale.Rule(),
 		mirrored.Rule(),
-	}
+	}, loosened.Rules())
 }

@@ -1,0 +1,79 @@
+package loosened
+
+import (
+	_ "embed"
+	"fmt"
+	"math"
+
+	"feint/internal/forces/load"
+	"feint/internal/hands"
+	"feint/internal/verdict/finding"
+	"feint/internal/verdict/wording"
+)
+
+//go:embed doc.md
+var doc string
+
+// Rules finds what tilting, shaking, spinning and knocks open.
+func Rules() []finding.Rule {
+	var out []finding.Rule
+	for _, k := range []struct {
+		kind  load.Kind
+		title string
+	}{
+		{load.Tilt, "tilting opens it"},
+		{load.Shake, "shaking opens it"},
+		{load.Spin, "spinning opens it"},
+		{load.Knock, "a knock opens it"},
+	} {
+		name := k.kind.String() + "-open"
+		out = append(out, finding.Rule{Name: name, Title: k.title, Doc: doc, Check: func(c *finding.Case) []finding.Finding {
+			return check(c, name, k.kind)
+		}})
+	}
+	return out
+}
+
+func check(c *finding.Case, name string, kind load.Kind) []finding.Finding {
+	for i := range c.Evidence.Handling {
+		r := &c.Evidence.Handling[i]
+		if r.Kind != kind || kind == load.Shake && r.Level != hands.ShakeLevel || r.Outcome < hands.Skips {
+			continue
+		}
+		return []finding.Finding{tell(c, name, r)}
+	}
+	return nil
+}
+
+func tell(c *finding.Case, name string, r *hands.Row) finding.Finding {
+	doing := [...]string{"tilting it", "shaking it", "spinning it", "knocking it"}[r.Kind]
+	f := finding.Finding{Rule: name, Severity: finding.Warning}
+	level := ""
+	if r.Kind != load.Tilt {
+		level = fmt.Sprintf(" at %s %s", wording.Number(r.Level, 0), r.Kind.Unit())
+	}
+	may := "may "
+	if r.Sure {
+		may = "does "
+	}
+	switch {
+	case r.Outcome == hands.Opens:
+		f.Message = fmt.Sprintf("%s%s alone %sbring the goal about, by estimate.", upper(doing), level, may)
+		if !math.IsInf(r.Margin.Lo, 0) {
+			f.Margin, f.Unit = r.Margin.Lo, r.Kind.Unit()
+		}
+	case r.Step >= 0:
+		f.Where.Step = c.Mechanism.Steps[r.Step].Name
+		f.Message = fmt.Sprintf("%s%s may loosen what keeps a solver to the step %s, by estimate.", upper(doing), level, wording.Quoted(f.Where.Step))
+	}
+	f.Change = "Hold what must not run by itself: a detent, a stronger latch or spring, or a part across its way."
+	if r.First != nil {
+		t := &c.Mechanism.Travels[r.First.Travel]
+		f.Where.Parts = []int{t.Part}
+		f.Message += fmt.Sprintf(" The first to give way is %s, from %s %s on.", wording.Part(c.Mechanism, t.Part), wording.Number(r.First.From.Lo, 1), r.Kind.Unit())
+		f.Change = fmt.Sprintf("Hold %s: a detent, a stronger latch or spring, or a part across its way.", wording.Part(c.Mechanism, t.Part))
+	}
+	return f
+}
+
+func upper(s string) string { return string(s[0]-'a'+'A') + s[1:] }

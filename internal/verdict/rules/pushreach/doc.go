@@ -1,0 +1,2 @@
+// Package pushreach is the rule push-reach; doc.md says what it finds and why.
+package pushreach
