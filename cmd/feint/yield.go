@@ -86,6 +86,7 @@ func runYield(ctx context.Context, s streams, path string, f *yieldFlags) error 
 	if err != nil {
 		return err
 	}
+	keepYield(ctx, s, path, out.Document())
 	if f.json {
 		return out.Document().WriteJSON(s.out)
 	}

@@ -134,6 +134,22 @@ func KeepProof(ctx context.Context, t *Tx, p *Proof) error {
 	return Change(t, p)
 }
 
+// KeepYield adds a yield, unless the logbook has one that says the same.
+func KeepYield(ctx context.Context, t *Tx, y *Yield) error {
+	olds, err := All[Yield](ctx, t, "sha256 = ? AND setting = ? AND seed = ? AND prints = ? ORDER BY id", y.SHA256, y.Setting, y.Seed, y.Prints)
+	if err != nil {
+		return err
+	}
+	for i := range olds {
+		y.ID, y.At = olds[i].ID, olds[i].At
+		if same, err := equalRows(y, &olds[i]); err != nil || same {
+			return err
+		}
+	}
+	y.ID, y.At = 0, t.now
+	return Add(t, y)
+}
+
 // Setup names what a print is made with; 0 is "any" in a question and "not known"
 // in an answer.
 type Setup struct {

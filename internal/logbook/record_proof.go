@@ -61,6 +61,7 @@ type Yield struct {
 	Nozzle  ID        `json:"nozzle"`
 	Spool   ID        `json:"spool"`
 	Profile ID        `json:"profile"`
+	Setting string    `json:"setting"` // the printer's setting by name; "" is the unknown printer
 	Seed    int       `json:"seed"`
 	Prints  int       `json:"prints"` // virtual prints drawn
 	Work    int       `json:"work"`
