@@ -19,8 +19,8 @@ import (
 	"feint/internal/verdict/rules/holdstrong"
 	"feint/internal/verdict/rules/holdweak"
 	"feint/internal/verdict/rules/idlestep"
+	"feint/internal/verdict/rules/knockopen"
 	"feint/internal/verdict/rules/layerstep"
-	"feint/internal/verdict/rules/loosened"
 	"feint/internal/verdict/rules/mirrored"
 	"feint/internal/verdict/rules/narrowwindow"
 	"feint/internal/verdict/rules/needlesssupport"
@@ -32,11 +32,14 @@ import (
 	"feint/internal/verdict/rules/pushreach"
 	"feint/internal/verdict/rules/scale"
 	"feint/internal/verdict/rules/seam"
+	"feint/internal/verdict/rules/shakeopen"
 	"feint/internal/verdict/rules/shrink"
 	"feint/internal/verdict/rules/snap"
+	"feint/internal/verdict/rules/spinopen"
 	"feint/internal/verdict/rules/supportinslide"
 	"feint/internal/verdict/rules/thickwall"
 	"feint/internal/verdict/rules/thinwall"
+	"feint/internal/verdict/rules/tiltopen"
 	"feint/internal/verdict/rules/trap"
 	"feint/internal/verdict/rules/units"
 	"feint/internal/verdict/rules/unnamedstep"
@@ -82,5 +85,5 @@ func All() []finding.Rule {
 		shrink.Rule(),
 		scale.Rule(),
 		mirrored.Rule(),
-	}, loosened.Rules())
+	}, []finding.Rule{tiltopen.Rule(), shakeopen.Rule(), spinopen.Rule(), knockopen.Rule()})
 }

@@ -1,3 +1,3 @@
-// Package loosened holds the rules tilt-open, shake-open, spin-open and knock-open,
-// which differ in nothing but the load; doc.md says what they find and why.
+// Package loosened has the code of the rules tilt-open, shake-open, spin-open and
+// knock-open, which differ in nothing but the load.
 package loosened

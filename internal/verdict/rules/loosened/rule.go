@@ -1,7 +1,6 @@
 package loosened
 
 import (
-	_ "embed"
 	"fmt"
 	"math"
 
@@ -11,27 +10,12 @@ import (
 	"feint/internal/verdict/wording"
 )
 
-//go:embed doc.md
-var doc string
-
-// Rules finds what tilting, shaking, spinning and knocks open.
-func Rules() []finding.Rule {
-	var out []finding.Rule
-	for _, k := range []struct {
-		kind  load.Kind
-		title string
-	}{
-		{load.Tilt, "tilting opens it"},
-		{load.Shake, "shaking opens it"},
-		{load.Spin, "spinning opens it"},
-		{load.Knock, "a knock opens it"},
-	} {
-		name := k.kind.String() + "-open"
-		out = append(out, finding.Rule{Name: name, Title: k.title, Doc: doc, Check: func(c *finding.Case) []finding.Finding {
-			return check(c, name, k.kind)
-		}})
-	}
-	return out
+// Rule finds what a load of the kind opens.
+func Rule(kind load.Kind, title, doc string) finding.Rule {
+	name := kind.String() + "-open"
+	return finding.Rule{Name: name, Title: title, Doc: doc, Check: func(c *finding.Case) []finding.Finding {
+		return check(c, name, kind)
+	}}
 }
 
 func check(c *finding.Case, name string, kind load.Kind) []finding.Finding {

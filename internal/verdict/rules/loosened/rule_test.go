@@ -7,6 +7,7 @@ import (
 	"feint/internal/forces"
 	"feint/internal/forces/load"
 	"feint/internal/hands"
+	"feint/internal/verdict/finding"
 	"feint/internal/verdict/sample"
 )
 
@@ -17,7 +18,7 @@ func TestLoosened(t *testing.T) {
 		First: &hands.Loose{Travel: sample.LampLift, Up: true, From: forces.Interval{Lo: 2, Hi: 3}},
 	}
 	k.Evidence.Handling = []hands.Row{row}
-	for _, r := range Rules() {
+	for _, r := range rules() {
 		if got := r.Check(k); len(got) != 0 {
 			t.Errorf("%s: a box that only rattles: %+v", r.Name, got)
 		}
@@ -26,7 +27,7 @@ func TestLoosened(t *testing.T) {
 	other := row
 	other.Level = 10 // not the level of the rule
 	k.Evidence.Handling = []hands.Row{other, row}
-	for _, r := range Rules() {
+	for _, r := range rules() {
 		got := r.Check(k)
 		if r.Name != "shake-open" {
 			if len(got) != 0 {
@@ -41,7 +42,15 @@ func TestLoosened(t *testing.T) {
 	}
 	row.Outcome, row.Step = hands.Skips, 0
 	k.Evidence.Handling = []hands.Row{row}
-	if got := Rules()[1].Check(k); len(got) != 1 || got[0].Where.Step != k.Mechanism.Steps[0].Name {
+	if got := rules()[1].Check(k); len(got) != 1 || got[0].Where.Step != k.Mechanism.Steps[0].Name {
 		t.Errorf("got %+v", got)
 	}
+}
+
+func rules() []finding.Rule {
+	var out []finding.Rule
+	for _, k := range []load.Kind{load.Tilt, load.Shake, load.Spin, load.Knock} {
+		out = append(out, Rule(k, "", ""))
+	}
+	return out
 }
