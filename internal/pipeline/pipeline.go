@@ -125,6 +125,9 @@ func Prove(ctx context.Context, path string, o Options) (*Outcome, error) {
 		return nil, err
 	}
 	ev.Hands = out.Hands
+	if ev.Remedies, err = remedies(ctx, path, out, ps, o); err != nil {
+		return nil, err
+	}
 	if err := handled(ctx, out, ps, o); err != nil {
 		return nil, err
 	}

@@ -19,6 +19,8 @@ type (
 	Defect = finding.Defect
 	// Skip is a pair of parts whose clearance is not known.
 	Skip = finding.Skip
+	// Remedy is a change of a param against a shortcut.
+	Remedy = finding.Remedy
 	// Overlap is a clash in the start configuration.
 	Overlap = finding.Overlap
 	// Play is how far a part can be moved within its own guide.

@@ -17,6 +17,7 @@ type Evidence struct {
 	Skipped  []Skip
 	Clashes  []Overlap
 	Play     []Play
+	Remedies []Remedy
 	Handling []hands.Row       // how it stands tilting, shaking, spinning and knocks; nil where it was not asked
 	Hands    *hands.Result     // what more than the hand moves; nil where the hand moves everything at will
 	Forces   *survey.Survey    // magnets, strength, cautions; nil if nobody looked
@@ -59,6 +60,17 @@ type Play struct {
 	Side float64 // mm, sideways
 	Tip  float64 // radians
 	Turn float64 // radians, about a guide that is meant to keep it from turning
+}
+
+// Remedy is a value of one param at which the room of the shortcut past a step is
+// so small that the step holds, measured on the meshes where the shortcut has
+// least room.
+type Remedy struct {
+	Step     int // into Mechanism.Steps
+	Param    string
+	Unit     string
+	From, To float64
+	Costs    float64 // room that the meant way loses at its tightest place, mm; 0 if none
 }
 
 // Known tells whether the bounds of the assembly were given.

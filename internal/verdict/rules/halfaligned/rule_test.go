@@ -1,6 +1,7 @@
 package halfaligned
 
 import (
+	"math"
 	"strings"
 	"testing"
 
@@ -22,7 +23,8 @@ func TestEdges(t *testing.T) {
 		{&motion.Limit{Lo: -0.11, Hi: -0.0999}, "warning", 0.0499},
 		{&motion.Limit{Lo: -0.11, Hi: -0.1001}, "", 0},
 		{&motion.Limit{Hi: -0.05, Below: true}, "", 0},
-		{&motion.Limit{Lo: 0.05, Hi: 0.06}, "", 0}, // at every asked growth: idle-step
+		{&motion.Limit{Lo: math.Inf(-1), Hi: -0.021}, "", 0}, // not known to be missed at all
+		{&motion.Limit{Lo: 0.05, Hi: 0.06}, "", 0},           // at every asked growth: idle-step
 		{nil, "", 0},
 	} {
 		k := sample.Case()
@@ -56,5 +58,23 @@ func TestSqueeze(t *testing.T) {
 	}
 	if f.Severity != finding.Fault {
 		t.Errorf("severity %s", f.Severity)
+	}
+}
+
+// TestRemedy: a param that was found is told with its value, the cheapest two and
+// those of other steps not.
+func TestRemedy(t *testing.T) {
+	k := sample.Case()
+	k.Result.Steps[1].Bypass = &motion.Limit{Lo: -0.05, Hi: -0.04}
+	k.Evidence.Remedies = []finding.Remedy{
+		{Step: 0, Param: "lamp", Unit: "mm", From: 1, To: 2},
+		{Step: 1, Param: "slot", Unit: "mm", From: 5.6, To: 5.36},
+		{Step: 1, Param: "side gap", Unit: "mm", From: 0.25, To: 0.13, Costs: 0.12},
+		{Step: 1, Param: "bore", Unit: "mm", From: 12, To: 11.8, Costs: 0.2},
+	}
+	got := check(k)[0].Change
+	want := `Set "slot" from 5.6 to 5.36 mm, or "side gap" from 0.25 to 0.13 mm (which takes 0.12 mm from the tightest place of the meant way): `
+	if !strings.HasPrefix(got, want) || !strings.Contains(got, "0.12 mm per side (0.24 mm across)") || strings.Contains(got, "bore") {
+		t.Errorf("advice: %s", got)
 	}
 }
