@@ -215,7 +215,11 @@ func TestSee(t *testing.T) {
 	p.shot("dark")
 	p.axe("dark")
 	p.size(390, 844, false)
-	p.until("no sideways scrolling", `document.documentElement.scrollWidth <= innerWidth`)
+	var wide string
+	p.js(`[...document.querySelectorAll("body *")].filter(e => e.getBoundingClientRect().right > 391 && !e.closest(".wide, #editor, svg")).map(e => e.tagName + "#" + e.id + "." + e.className + " " + e.getBoundingClientRect().right).slice(0, 8).join("; ")`, &wide)
+	if wide != "" {
+		t.Errorf("wider than the window: %s", wide)
+	}
 	p.shot("phone")
 	p.axe("phone")
 	var png []byte

@@ -71,14 +71,22 @@ class Page {
   private async prove(set: ParamValue[]): Promise<void> {
     if (!this.bench) return;
     this.stale(true);
+    this.asking++;
     try {
       const s = await ask<Started>("POST", "/api/proofs", { tab: this.tab, design: this.design, set, growth: this.bench.growth });
       this.job = s.proof;
     } catch (e) {
       if (e instanceof Refused) this.state(e.message, "trouble");
-      else throw e;
+      else if (!(e instanceof TypeError)) throw e; // the program is shut: it is asked again when it is back
+    } finally {
+      this.asking--;
     }
+    // what came before the name of the proof was known
+    for (const e of this.early.splice(0)) await this.heard(e);
   }
+
+  private asking = 0;
+  private early: WireEvent[] = [];
 
   /** stale greys the answer that is there until the new one comes. */
   private stale(is: boolean): void {
@@ -130,7 +138,11 @@ class Page {
       return;
     }
     if (e.kind === "logbook") return this.workshop.read();
-    if (this.job !== "" && e.proof !== this.job && e.kind !== "stage") return;
+    if (this.asking > 0) {
+      this.early.push(e);
+      return;
+    }
+    if (e.proof !== this.job) return;
     switch (e.kind) {
       case "stage": if (e.stage) await this.build(e.stage); break;
       case "progress": if (document.body.dataset["stale"]) this.working(e.step ?? "", e.done ?? 0, e.total ?? 0); break;

@@ -9,6 +9,7 @@ export class Workshop {
   private stage: Stage | null = null;
   private deed = 0;
   private said: string[] = [];
+  private names = "";
 
   design(s: Stage): void {
     const same = this.stage?.design === s.design;
@@ -36,8 +37,13 @@ export class Workshop {
         button("begin-log", "Begin a logbook", () => void ask("POST", "/api/workshop", {}).then(() => this.read())));
       return;
     }
-    const typed = (document.getElementById("log-line") as HTMLInputElement | null)?.value ?? "";
-    fill(s, title, this.form(b, typed), el("div", { id: "logged", role: "status" }), ...this.tables(b));
+    const names = b.printers.join("|");
+    if (!document.getElementById("log-form") || names !== this.names) {
+      const typed = (document.getElementById("log-line") as HTMLInputElement | null)?.value ?? "";
+      fill(s, title, this.form(b, typed), el("div", { id: "logged", role: "status" }), el("div", { id: "log-tables" }));
+    }
+    this.names = names;
+    fill(find("log-tables"), ...this.tables(b));
     this.tell();
   }
 
