@@ -55,7 +55,7 @@ noted can be changed (edit), removed (drop) and brought back (undo).`,
 	cmd.Flags().SetInterspersed(false) // what follows the design are words, even "-0.1"
 	_ = cmd.MarkPersistentFlagDirname("logbook")
 	cmd.AddCommand(newLogStart(s), newLogAdd(s, f), newLogEdit(s, f), newLogDrop(s, f), newLogUndo(s, f),
-		newLogList(s, f), newLogShow(s, f), newLogHistory(s, f), newLogStand(s, f), newLogReadings(s, f),
+		newLogList(s, f), newLogShow(s, f), newLogHistory(s, f), newLogStand(s, f), newLogReadings(s, f), newLogPace(s, f),
 		newLogExport(s, f), newLogImport(s), newLogExamine(s, f))
 	return cmd
 }

@@ -2,10 +2,12 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"io"
 
 	"feint/internal/logbook"
+	"feint/internal/pipeline"
 
 	"github.com/spf13/cobra"
 )
@@ -45,9 +47,46 @@ drawn one, are left out and counted.`,
 			})
 		},
 	}
+	addSetup(cmd, &on)
+	return cmd
+}
+
+func addSetup(cmd *cobra.Command, on *[4]string) {
 	for i, kind := range []string{"printer", "nozzle", "spool", "profile"} {
 		cmd.Flags().StringVar(&on[i], kind, "", "only prints with this "+kind)
 	}
+}
+
+func newLogPace(s streams, f *logFlags) *cobra.Command {
+	var on [4]string
+	cmd := &cobra.Command{
+		Use:   "pace",
+		Short: "learn from the prints how long a printer takes",
+		Long: `pace fits how the minutes of a printer follow those that feint foretells: a start that
+every print takes beside, and a factor. It takes the prints of whole boxes as drawn
+whose minutes are in the logbook and for whose revision feint printing was asked after
+it was proved. What it finds is given to feint printing and feint gauge.`,
+		Args: cobra.NoArgs,
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			return f.look(cmd.Context(), ".", func(b *logbook.Book) error {
+				setup, err := setupNamed(cmd.Context(), b, on)
+				if err != nil {
+					return err
+				}
+				fit, n, err := pipeline.LearnPace(cmd.Context(), b, setup)
+				if err != nil {
+					return err
+				}
+				if n == 0 {
+					return errors.New("no print has both its minutes and what was foretold; prove the design, ask feint printing, and log how long the print took")
+				}
+				fmt.Fprintf(s.out, "from %d prints: %.1f +-%.1f min for the start, %.3f +-%.3f times the model; single prints lie %.1f min off\nuse: --pace-start %.1f --pace %.3f\n",
+					n, fit.Start, fit.StartError, fit.Factor, fit.FactorError, fit.Spread, fit.Start, fit.Factor)
+				return nil
+			})
+		},
+	}
+	addSetup(cmd, &on)
 	return cmd
 }
 

@@ -84,6 +84,7 @@ the motion; "feint prove" does.`,
 			if err != nil {
 				return err
 			}
+			keepEstimate(cmd.Context(), s, args[0], out)
 			return out.Write(s.out)
 		},
 	}
