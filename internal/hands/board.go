@@ -52,10 +52,6 @@ type Board struct {
 	// parts move in it as they do elsewhere.
 	Avoid diagram.Set
 
-	// over, if there is one, tells that a question has taken more work than it is worth;
-	// spent is then set, and what Reach, BackWithin and Layers give is not the whole.
-	over  func() bool
-	spent bool
 	// tidy, if there is one, may free every set but those of boards and those given.
 	tidy func(keep ...diagram.Set)
 

@@ -56,7 +56,6 @@ func (b *bench) board(l law) *Board {
 	}
 	out.Prepare()
 	out.tidy = b.collect
-	out.over = func() bool { return b.sp.Made() > b.until }
 	b.boards = append(b.boards, out)
 	return out
 }

@@ -81,7 +81,6 @@ type bench struct {
 	boards []*Board      // in use
 	pinned []diagram.Set // held by a question that asks others meanwhile
 	tidyAt int
-	until  int // nodes made at which a question is given up
 }
 
 func newBench(ctx context.Context, c *Case, o Options) (*bench, error) {

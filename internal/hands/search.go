@@ -34,9 +34,6 @@ func (b *Board) saturate(x diagram.Set, move func(int, diagram.Set) diagram.Set)
 			if fresh == diagram.Empty {
 				continue
 			}
-			if b.tired() {
-				return x
-			}
 			b.tidied(append(done, x, fresh)...)
 			done[i] = x
 			if y := sp.Or(x, move(i, fresh)); y != x {
@@ -51,18 +48,9 @@ func (b *Board) saturate(x diagram.Set, move func(int, diagram.Set) diagram.Set)
 func (b *Board) next(x diagram.Set) diagram.Set {
 	out := diagram.Empty
 	for i := range b.Moves() {
-		if b.tired() {
-			break
-		}
 		out = b.Space.Or(out, b.Post(i, x))
 	}
 	return out
-}
-
-// tired asks over, and remembers what it said.
-func (b *Board) tired() bool {
-	b.spent = b.spent || b.over != nil && b.over()
-	return b.spent
 }
 
 // Layers lists by the number of moves the situations first reached after so

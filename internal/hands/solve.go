@@ -2,7 +2,6 @@ package hands
 
 import (
 	"context"
-	"errors"
 
 	"feint/internal/diagram"
 	"feint/internal/mechanism"
@@ -41,28 +40,7 @@ type solver struct {
 func (s *solver) lay() error {
 	s.opt.Progress("hands: laying out", 0, 0)
 	b, err := newBench(s.ctx, s.c, s.opt)
-	if err != nil {
-		return err
-	}
-	b.until = mostMade
 	s.b, s.bare, s.width = b, map[float64]*[2]*Board{}, map[float64]float64{}
-	return nil
-}
-
-// fresh gives the next question its share of work.
-func (s *solver) fresh() {
-	s.b.until = s.b.sp.Made() + mostMade
-	for _, k := range s.b.boards {
-		k.spent = false
-	}
-}
-
-// excuse takes a diagram that grew too large for a question without an answer: the
-// bench is laid out anew.
-func (s *solver) excuse(err error) error {
-	if errors.Is(err, diagram.ErrLimit) {
-		return s.lay()
-	}
 	return err
 }
 
@@ -98,15 +76,11 @@ const (
 	firstWidth = 0.08
 	finer      = 4
 	mostFiner  = 1 // halvings of the lattice
-	// mostMade is how many nodes a question may make: some ten seconds. The beehive of
-	// the examples takes four million for all of its questions.
-	mostMade = 5_000_000
 )
 
 // decide answers whether the goal is reached, refining where that is open. The
 // layers are those of the strict reading if the answer is Yes.
 func (s *solver) decide(l law) (motion.Answer, []diagram.Set, error) {
-	s.fresh()
 	if err := s.refine(l.growth, firstWidth); err != nil {
 		return motion.Undecided, nil, err
 	}
@@ -114,20 +88,14 @@ func (s *solver) decide(l law) (motion.Answer, []diagram.Set, error) {
 		bs := s.boards(l)
 		layers, ok := bs[strict].Layers(s.begin(bs[strict]), s.goal(strict))
 		if err := s.b.trouble(); err != nil {
-			return motion.Undecided, nil, s.excuse(err)
+			return motion.Undecided, nil, err
 		}
 		if ok {
 			return motion.Yes, layers, nil
 		}
-		if bs[strict].spent {
-			return motion.Undecided, nil, nil
-		}
 		reach := bs[generous].Reach(s.begin(bs[generous]))
 		if err := s.b.trouble(); err != nil {
-			return motion.Undecided, nil, s.excuse(err)
-		}
-		if bs[generous].spent {
-			return motion.Undecided, nil, nil
+			return motion.Undecided, nil, err
 		}
 		if !s.b.sp.Meets(reach, s.goal(generous)) {
 			return motion.No, nil, nil
@@ -240,7 +208,6 @@ func (s *solver) shortest(l law) *Way {
 	}
 	w := s.tell(b, b.Narrow(layers, s.goal(strict)), l.growth)
 	g := bs[generous]
-	s.fresh()
 	if least, ok := g.Layers(s.begin(g), s.goal(generous)); ok {
 		w.Least = len(least) - 1
 	}
@@ -319,7 +286,6 @@ func (s *solver) traps() error {
 		return nil
 	}
 	s.opt.Progress("hands: traps", 0, 0)
-	s.fresh()
 	sp := s.b.sp
 	bs := s.boards(law{growth: 0, avoid: -1})
 	reach := bs[strict].Reach(s.begin(bs[strict]))
@@ -328,10 +294,9 @@ func (s *solver) traps() error {
 	wide := bs[generous].Reach(s.begin(bs[generous]))
 	s.b.pinned = append(s.b.pinned, wide)
 	s.r.Reached = sp.Count(reach, nil)
-	back := bs[generous].BackWithin(s.goal(generous), wide)
-	dead := sp.Minus(reach, back)
-	if err := s.b.trouble(); err != nil || bs[strict].spent || bs[generous].spent {
-		return s.excuse(err)
+	dead := sp.Minus(reach, bs[generous].BackWithin(s.goal(generous), wide))
+	if err := s.b.trouble(); err != nil {
+		return err
 	}
 	if dead != diagram.Empty {
 		s.r.Trap.Exists = motion.Yes
@@ -341,9 +306,6 @@ func (s *solver) traps() error {
 		}
 	} else if sp.Within(wide, reach) && sp.Within(reach, bs[strict].BackWithin(s.goal(strict), reach)) {
 		s.r.Trap.Exists = motion.No
-	}
-	if err := s.b.trouble(); err != nil {
-		return s.excuse(err)
 	}
 	return s.reset(bs, reach)
 }
@@ -366,5 +328,5 @@ func (s *solver) reset(bs *[2]*Board, reach diagram.Set) error {
 	if ok {
 		s.r.Reset = motion.Reset{Possible: motion.Yes, Moves: len(layers) - 1}
 	}
-	return s.excuse(s.b.trouble())
+	return s.b.trouble()
 }
