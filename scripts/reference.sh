@@ -8,7 +8,7 @@ set -euo pipefail
 cd "$(dirname "$0")/.."
 
 packages=(g++ pkg-config libeigen3-dev libfcl-dev libompl-dev libccd-dev
-	lib3mf-dev admesh assimp-utils libcgal-dev npm freefem++)
+	lib3mf-dev admesh assimp-utils libcgal-dev npm freefem++ libbullet-dev)
 install=
 update=
 scripts=()
