@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"slices"
 
 	"feint/internal/forces/load"
 	"feint/internal/hands"
@@ -105,5 +106,36 @@ func handled(ctx context.Context, out *Outcome, ps []*pairMap, o Options) error 
 		return fmt.Errorf("handling: %w", err)
 	}
 	out.Handling = rows
+	return nil
+}
+
+// assembled looks for an order in which the parts go in: taken out of the start, or,
+// if that jams, out of the end of the way.
+func assembled(ctx context.Context, out *Outcome, o Options) error {
+	if out.Result == nil {
+		return nil
+	}
+	o.progress("assembly", 0, 0)
+	m, meshes := out.Mechanism, bodyMeshes(out)
+	a, err := hands.Assemble(ctx, m, meshes, m.Start)
+	if err != nil {
+		return fmt.Errorf("assembly: %w", err)
+	}
+	if w := out.Result.Way; len(a.Stuck) > 0 && w != nil {
+		end := slices.Clone(m.Start)
+		for i := range w.Moves {
+			for _, k := range w.Moves[i].Strokes {
+				end[k.Travel] = k.To
+			}
+		}
+		b, err := hands.Assemble(ctx, m, meshes, end)
+		if err != nil {
+			return fmt.Errorf("assembly: %w", err)
+		}
+		if len(b.Stuck) < len(a.Stuck) {
+			a = b
+		}
+	}
+	out.Assembly = a
 	return nil
 }

@@ -53,6 +53,9 @@ func TestBeehive(t *testing.T) {
 	if turns != 4 || len(h.Way.Moves) != 8 || !pushed["drone"] || !pushed["sting"] {
 		t.Errorf("%d turns in %d moves, pushed %v", turns, len(h.Way.Moves), pushed)
 	}
+	if a := out.Assembly; a == nil || len(a.Stuck) > 0 || len(a.Order) != 10 {
+		t.Errorf("assembly %+v", a)
+	}
 	for _, r := range out.Handling {
 		if r.Outcome != hands.Rattles {
 			t.Errorf("%s at %g: %s", r.Kind, r.Level, r.Outcome)
@@ -144,5 +147,34 @@ func pushers(t *testing.T, m *mechanism.Mechanism, ps []hands.Pusher) {
 	}
 	if len(want) > 0 {
 		t.Errorf("not pushed: %v", want)
+	}
+}
+
+// TestAssembly: a lid with a peg goes into a box from above, and turned about any axis
+// too; a bolt in a closed chamber does not go in at all (by the drawing).
+func TestAssembly(t *testing.T) {
+	file := filepath.Join(t.TempDir(), "hut.star")
+	err := os.WriteFile(file, []byte(`hut = part("hut", frame = True, solid = block((0, 40), (0, 30), (0, 20)) - block((2, 38), (2, 28), (2, 21)) - block((10, 20), (10, 20), (0.5, 1.5)))
+lid = part("lid", solid = block((2.3, 37.7), (2.3, 27.7), (10, 20)) + block((3, 8), (10, 20), (20, 25)), travels = [slide(z, 0, 30)])
+bolt = part("bolt", solid = block((10.3, 18), (10.3, 19.7), (0.7, 1.3)), travels = [slide(x, 0, 1)])
+goal("lid off", {lid.slide: (20, None)})
+`), 0o600)
+	if err != nil {
+		t.Fatal(err)
+	}
+	out, err := Prove(context.Background(), file, Options{Growth: DefaultGrowth})
+	if err != nil {
+		t.Fatal(err)
+	}
+	a := out.Assembly
+	if len(a.Order) != 1 || len(a.Stuck) != 1 {
+		t.Fatalf("assembly %+v", a)
+	}
+	e, j := a.Order[0], a.Stuck[0]
+	if e.Part != 1 || e.Way.Z != -1 || len(e.Turned) != 3 { // the peg is on one side, and above
+		t.Errorf("lid %+v", e)
+	}
+	if j.Part != 2 || len(j.By) != 1 || j.By[0] != 0 {
+		t.Errorf("bolt %+v", j)
 	}
 }

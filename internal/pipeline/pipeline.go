@@ -50,8 +50,9 @@ type Outcome struct {
 	Mechanism *mechanism.Mechanism
 	Bodies    []Body
 	Result    *motion.Result
-	Hands     *hands.Result // nil where the hand moves everything at will
-	Handling  []hands.Row   // how it stands tilting, shaking, spinning and knocks; nil where it was not asked
+	Hands     *hands.Result   // nil where the hand moves everything at will
+	Handling  []hands.Row     // how it stands tilting, shaking, spinning and knocks; nil where it was not asked
+	Assembly  *hands.Assembly // an order in which the parts go in; nil where it was not asked
 	Verdict   *verdict.Verdict
 	Document  *export.Document
 }
@@ -132,6 +133,10 @@ func Prove(ctx context.Context, path string, o Options) (*Outcome, error) {
 		return nil, err
 	}
 	ev.Handling = out.Handling
+	if err := assembled(ctx, out, o); err != nil {
+		return nil, err
+	}
+	ev.Assembly = out.Assembly
 	watch.lap("hands")
 	keep(ps, o)
 	if err := check(ctx, out, ps, ev, o); err != nil {

@@ -25,6 +25,7 @@ import (
 	"feint/internal/verdict/rules/narrowwindow"
 	"feint/internal/verdict/rules/needlesssupport"
 	"feint/internal/verdict/rules/neighbours"
+	"feint/internal/verdict/rules/noassembly"
 	"feint/internal/verdict/rules/noreset"
 	"feint/internal/verdict/rules/oval"
 	"feint/internal/verdict/rules/overhang"
@@ -45,6 +46,7 @@ import (
 	"feint/internal/verdict/rules/unnamedstep"
 	"feint/internal/verdict/rules/wayblocked"
 	"feint/internal/verdict/rules/wrongpole"
+	"feint/internal/verdict/rules/wrongwayup"
 )
 
 // All gives every rule: what stops a proof first, then what stops a box.
@@ -68,6 +70,8 @@ func All() []finding.Rule {
 		holdstrong.Rule(),
 		neighbours.Rule(),
 		snap.Rule(),
+		noassembly.Rule(),
+		wrongwayup.Rule(),
 		cautions.Rule(),
 		overhang.Rule(),
 		bridge.Rule(),
