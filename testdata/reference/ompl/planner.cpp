@@ -187,14 +187,18 @@ public:
     return d;
   }
 
+  // A free configuration of the goal, if one is met within so many draws.
   void sampleGoal(ob::State *s) const override {
     std::vector<double> q(space.m.travels.size());
-    for (size_t i = 0; i < q.size(); i++) q[i] = random.uniformReal(space.m.travels[i].lo, space.m.travels[i].hi);
-    for (auto &b : space.m.goal) {
-      auto &t = space.m.travels[b.travel];
-      q[b.travel] = random.uniformReal(std::max(b.lo, t.lo), std::min(b.hi, t.hi));
+    for (int draw = 0; draw < 100000; draw++) {
+      for (size_t i = 0; i < q.size(); i++) q[i] = random.uniformReal(space.m.travels[i].lo, space.m.travels[i].hi);
+      for (auto &b : space.m.goal) {
+        auto &t = space.m.travels[b.travel];
+        q[b.travel] = random.uniformReal(std::max(b.lo, t.lo), std::min(b.hi, t.hi));
+      }
+      space.set(s, q);
+      if (space.valid(s)) return;
     }
-    space.set(s, q);
   }
 
   unsigned int maxSampleCount() const override { return 1000000; }
@@ -209,7 +213,7 @@ int main(int argc, char **argv) {
     std::cerr << "usage: planner MAPS SECONDS RUNS [STEP]\n";
     return 2;
   }
-  ompl::msg::setLogLevel(ompl::msg::LOG_WARN);
+  ompl::msg::setLogLevel(ompl::msg::LOG_ERROR);
   Maps maps = read(argv[1]);
   double seconds = atof(argv[2]), step = argc > 4 ? atof(argv[4]) : 0.0005;
   int runs = atoi(argv[3]), found = 0;
