@@ -41,6 +41,8 @@ type Board struct {
 	// Give[k][j] is by how many units at most level j is pushed on while level k
 	// moves by one: what would be pushed further is too steep and jams.
 	Give [][]int32
+	// Slack is how many units further a pair in doubt may need to be surely apart.
+	Slack int32
 	// Attitude is the level of the attitudes, -1 if the box is not turned; Near[a]
 	// lists the attitudes to which one move turns it from a.
 	Attitude int

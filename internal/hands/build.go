@@ -12,6 +12,11 @@ import (
 // upper value for dry plastic (common practice, no source).
 const steepest = 2.0
 
+// slack is how many units beyond contact a pushed part is surely clear: two for the
+// rounding of both parts to the lattice, and one or two for the width of the maps, whose
+// clearance grows by at least 0.45 of the way at the steepest.
+const slack = 4
+
 // law says which of the laws of motion a board is to have.
 type law struct {
 	by     reading
@@ -25,7 +30,7 @@ type law struct {
 
 // board makes the board of a law.
 func (b *bench) board(l law) *Board {
-	out := &Board{Space: b.sp, Free: b.present(), Attitude: -1, Mixed: l.by == generous, Give: b.give()}
+	out := &Board{Space: b.sp, Free: b.present(), Attitude: -1, Mixed: l.by == generous, Give: b.give(), Slack: slack}
 	if !l.upset {
 		out.Attitude, out.Near = b.attitude(), b.near
 	}

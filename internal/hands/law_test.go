@@ -102,6 +102,20 @@ func (l *law) rest(i int, held diagram.Levels) bool {
 	return true
 }
 
+// apart tells whether the pair is surely free some way on.
+func (l *law) apart(p hands.Pair, i, j int, way, most int32) bool {
+	for n := int32(0); n < most; n++ {
+		var ok bool
+		if i, ok = l.step(i, j, way); !ok {
+			return false
+		}
+		if l.in(p.Firm, i) {
+			return true
+		}
+	}
+	return false
+}
+
 func (l *law) push(k, i int, used, moved diagram.Levels, chain int, out map[int]bool) {
 	if chain == 0 {
 		return
@@ -115,6 +129,9 @@ func (l *law) push(k, i int, used, moved diagram.Levels, chain int, out map[int]
 				continue
 			}
 			for _, way := range []int32{1, -1} {
+				if !l.apart(p, i, j, way, l.b.Give[k][j]+l.b.Slack) {
+					continue
+				}
 				var ok bool
 				at := i
 				for n := int32(0); n < l.b.Give[k][j]; n++ {
@@ -438,6 +455,7 @@ func drawBoard(t *rapid.T) *hands.Board {
 	if rapid.IntRange(0, 2).Draw(t, "avoids") == 0 {
 		b.Avoid = drawSet(t, levels, sp, real[:1], "avoid")
 	}
+	b.Slack = rapid.Int32Range(0, 2).Draw(t, "slack")
 	b.Give = make([][]int32, n)
 	for k := range b.Give {
 		b.Give[k] = make([]int32, n)

@@ -112,7 +112,7 @@ func (b *Board) local(m diagram.Levels, x diagram.Set, do func(*Board, diagram.S
 // board is the board of the move, with the sets as they are below.
 func (l *locality) board(b *Board, m diagram.Levels, s []diagram.Set) *Board {
 	k := &Board{
-		part: true, Space: b.Space, Attitude: -1, Give: b.Give, free: s[0], Free: s[1], carried: b.carried,
+		part: true, Space: b.Space, Attitude: -1, Give: b.Give, Slack: b.Slack, free: s[0], Free: s[1], carried: b.carried,
 		firms: map[diagram.Levels]diagram.Set{}, rests: map[diagram.Levels]diagram.Set{m & b.carried: s[2]},
 		Pairs: append([]Pair(nil), l.pairs...), Drives: append([]Drive(nil), l.drives...),
 	}

@@ -71,9 +71,10 @@ func (b *Board) pullOn(k int, x diagram.Set, used, moved diagram.Levels, chain i
 				ends[j] = on
 			}
 			z := sp.Or(x, sp.And(on, p.Free))
+			edge := b.edge(i, j, by, b.Give[k][j])
 			for n := int32(0); n < b.Give[k][j] && z != diagram.Empty; n++ {
 				z = sp.Minus(sp.Shift(j, -by, z), p.Firm)
-				out = sp.Or(out, z)
+				out = sp.Or(out, sp.And(z, edge))
 			}
 		})
 	}
@@ -86,16 +87,17 @@ type edgeKey struct {
 	by, most    int32
 }
 
-// edge is where a pair that is not surely free may come apart so: no other situation
-// is worth pushing.
+// edge is where a pair that is not surely free surely comes apart so, within what one
+// unit pushes and the slack: a push makes room, and a shift that makes none, however
+// far it goes, is no push.
 func (b *Board) edge(pair, j int, by, most int32) diagram.Set {
 	key := edgeKey{pair, j, by, most}
 	if x, ok := b.edges[key]; ok {
 		return x
 	}
 	sp, p := b.Space, &b.Pairs[pair]
-	x, apart := diagram.Empty, p.Free
-	for range most {
+	x, apart := diagram.Empty, p.Firm
+	for range most + b.Slack {
 		apart = sp.Shift(j, -by, apart)
 		x = sp.Or(x, apart)
 	}
