@@ -1,6 +1,8 @@
 package hands
 
 import (
+	"math"
+
 	"feint/internal/motion"
 )
 
@@ -11,6 +13,9 @@ import (
 // an upper bound and from the openings found.
 func (r *Result) Over(all *motion.Result) *motion.Result {
 	out := *all
+	for _, o := range [][2]motion.Answer{{all.Drawn.Opens, r.Drawn.Opens}, {all.Tight.Opens, r.Tight.Opens}, {all.Loose.Opens, r.Loose.Opens}} {
+		r.Alone = r.Alone || o[0] != motion.No
+	}
 	out.Drawn = over(all.Drawn, r.Drawn)
 	out.Tight = over(all.Tight, r.Tight)
 	out.Loose = over(all.Loose, r.Loose)
@@ -109,6 +114,9 @@ func (r *Result) bind(all *motion.Limit) *motion.Limit {
 		}
 	}
 	l.Lo = min(max(l.Lo, r.Asked[0]), max(lo, r.Asked[0]), l.Hi)
+	if r.Loose.Opens == motion.No { // nothing looser was asked
+		l.Lo, l.Below = math.Inf(-1), true
+	}
 	return &l
 }
 

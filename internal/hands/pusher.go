@@ -31,7 +31,7 @@ const (
 	// a part thinner than that may be passed over.
 	touchStep = 0.1
 	// touchExact is to what contact is then found.
-	touchExact = 1e-4
+	touchExact = 0.005
 	mostSteps  = 4000
 )
 
@@ -122,6 +122,36 @@ func (p *prober) step(t int) float64 {
 	return touchStep / r
 }
 
+// touch is where the pusher first touches the pushed part, standing at w; false if it
+// does nowhere, or does at once. No clearance shrinks by more than the way of the point
+// that goes farthest, so far gaps are taken in one step.
+func (p *prober) touch(from, end, by, w float64) (float64, bool) {
+	per := touchStep / math.Abs(by) // mm a unit of the travel
+	v, before := from, from
+	for range mostSteps {
+		g := p.gap(v, w)
+		if g < 0 {
+			if v == from {
+				return 0, false
+			}
+			return narrow(before, v, func(v float64) bool { return p.gap(v, w) < 0 }), true
+		}
+		if (v-end)*by >= 0 || math.IsInf(g, 1) {
+			return 0, false
+		}
+		before = v
+		if g > touchStep {
+			v += math.Copysign(g/per, by)
+		} else {
+			v += by
+		}
+		if (v-end)*by > 0 {
+			v = end
+		}
+	}
+	return 0, false
+}
+
 // push follows the pusher one way.
 func (p *prober) push(up bool) (Pusher, bool) {
 	t := &p.m.Travels[p.k]
@@ -130,9 +160,8 @@ func (p *prober) push(up bool) (Pusher, bool) {
 		end, by = t.Lo, -by
 	}
 	w := p.m.Start[p.j]
-	at := func(v float64) bool { return p.gap(v, w) < 0 }
-	touch, ok := first(from, end, by, at)
-	if !ok || at(from) {
+	touch, ok := p.touch(from, end, by, w)
+	if !ok {
 		return Pusher{}, false
 	}
 	f := Pusher{Travel: p.k, Pushed: p.j, Up: up, Touch: touch, Dead: math.Abs(touch - from), End: end}
@@ -167,14 +196,7 @@ func first(from, end, by float64, is func(float64) bool) (float64, bool) {
 			v = end
 		}
 		if is(v) {
-			for math.Abs(v-before) > touchExact {
-				if mid := (before + v) / 2; is(mid) {
-					v = mid
-				} else {
-					before = mid
-				}
-			}
-			return v, true
+			return narrow(before, v, is), true
 		}
 		if last {
 			return 0, false
@@ -182,4 +204,16 @@ func first(from, end, by float64, is func(float64) bool) (float64, bool) {
 		before = v
 	}
 	return 0, false
+}
+
+// narrow brackets the place between one where is does not hold and one where it does.
+func narrow(before, v float64, is func(float64) bool) float64 {
+	for math.Abs(v-before) > touchExact {
+		if mid := (before + v) / 2; is(mid) {
+			v = mid
+		} else {
+			before = mid
+		}
+	}
+	return v
 }

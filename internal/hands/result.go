@@ -106,6 +106,7 @@ type Result struct {
 	Steps   []Step
 	Trap    Trap
 	Reset   motion.Reset
+	Alone   bool     // whether some answer rests on the directed law alone: see Over
 	Pushers []Pusher // what pushes what, where that was asked
 	Reached float64  // situations at rest within reach as drawn, in units of the lattice
 	Unit    [2]float64

@@ -141,8 +141,8 @@ func pushers(t *testing.T, m *mechanism.Mechanism, ps []hands.Pusher) {
 			continue
 		}
 		delete(want, key)
-		near(t, key+" dead", p.Dead, w[0], 0.001)
-		near(t, key+" gets", p.Gets, w[1], 0.001)
+		near(t, key+" dead", p.Dead, w[0], 0.006)
+		near(t, key+" gets", p.Gets, w[1], 0.006)
 		near(t, key+" short", p.Short, w[2], 0)
 	}
 	if len(want) > 0 {

@@ -88,7 +88,7 @@ func (c *checker) note(name, detail string, err error) error {
 // with exact mesh distances.
 func (c *checker) ways(o Options) error {
 	r := c.out.Result
-	if c.out.Hands != nil && r.Way != nil {
+	if h := c.out.Hands; h != nil && h.Alone {
 		// several parts move at once in such a way, which the walker does not do
 		return c.note("the way", "", fmt.Errorf("%w: a way in which parts push each other and fall is not walked by the second method", proof.ErrOpen))
 	}
