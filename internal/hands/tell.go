@@ -142,9 +142,12 @@ func (k *teller) follow(p []int32, own int) []Effect {
 // cause tells what moved travel t upwards or down so that it is now at p.
 func (k *teller) cause(t int, p []int32, up bool) Cause {
 	tr := &k.s.b.m.Travels[t]
+	l := k.s.b.lat.Level(t)
+	before := append([]int32(nil), p...) // what carried it may not act where it came to rest
+	before[l] = k.unit[l]
 	for i := range k.b.Drives {
 		d := &k.b.Drives[i]
-		if d.Level != k.s.b.lat.Level(t) || d.Up != up || !k.s.b.sp.Contains(d.May, p) && len(tr.Latches) == 0 {
+		if d.Level != l || d.Up != up || !k.s.b.sp.Contains(d.May, p) && !k.s.b.sp.Contains(d.May, before) && len(tr.Latches) == 0 {
 			continue
 		}
 		if tr.Spring != nil || len(tr.Latches) > 0 {
