@@ -24,6 +24,9 @@ type HandlingInfo struct {
 	Knock LoadInfo   `json:"knock"`
 	Force LoadInfo   `json:"force"` // what breaks first under strong fingers
 	Trap  string     `json:"trap"`  // yes, no, undecided: a situation that can be reached and from which the goal cannot
+
+	Pushers  []PusherInfo `json:"pushers"`
+	Assembly []EntryInfo  `json:"assembly"` // in the order in which the parts go in; then those for which no way in was found
 }
 
 // LoadInfo is one kind of load.
@@ -55,7 +58,7 @@ type GiveInfo struct {
 
 // Handled puts into the document how the box stands up to hands. r may be nil, and so
 // may s where nothing could be weighed.
-func (d *Document) Handled(m *mechanism.Mechanism, rows []hands.Row, r *hands.Result, s *survey.Survey) {
+func (d *Document) Handled(m *mechanism.Mechanism, rows []hands.Row, r *hands.Result, a *hands.Assembly, s *survey.Survey) {
 	if len(rows) == 0 {
 		return
 	}
@@ -77,9 +80,9 @@ func (d *Document) Handled(m *mechanism.Mechanism, rows []hands.Row, r *hands.Re
 			h.Knock = k
 		}
 	}
-	h.Force = b.force(s)
+	h.Force, h.Assembly, h.Pushers = b.force(s), b.assembly(a), []PusherInfo{}
 	if r != nil {
-		h.Trap = r.Trap.Exists.String()
+		h.Trap, h.Pushers = r.Trap.Exists.String(), b.pushers(r.Pushers)
 	}
 	d.Handling = h
 }
@@ -162,7 +165,11 @@ func loadWords(o *LoadInfo) string {
 		out += fmt.Sprintf("; %s %s less would do", wording.Number(-*m.Hi, 1), o.Unit)
 	}
 	if o.First != nil {
-		out += fmt.Sprintf(". First %s gives way, %s, from %s %s", wording.Name(o.First.Part), o.First.Way, spanWords(o.First.From, 1), o.Unit)
+		way := ""
+		if o.First.Way != "" {
+			way = ", " + o.First.Way
+		}
+		out += fmt.Sprintf(". First %s gives way%s, from %s %s", wording.Name(o.First.Part), way, spanWords(o.First.From, 1), o.Unit)
 	}
 	return out + "."
 }
@@ -230,6 +237,7 @@ func (t *terminal) handling(h *HandlingInfo) {
 	case "undecided":
 		t.para("  ", "Whether there is a trap is not known.")
 	}
+	t.parts(h)
 	t.para("  ", "These are estimates from drawn shapes and tables of friction and strength. Try it, over a soft surface, with nobody's fingers in the way; whatever children may get hold of is for an accredited laboratory to judge.")
 }
 

@@ -146,7 +146,7 @@ func Prove(ctx context.Context, path string, o Options) (*Outcome, error) {
 	out.Verdict = verdict.Judge(m, out.Result, *ev)
 	watch.lap("verdict")
 	out.Document = export.NewDocument(m, out.Result, out.Verdict, export.Info{Version: o.Version, Seconds: watch.seconds})
-	out.Document.Handled(m, out.Handling, out.Hands, ev.Forces)
+	out.Document.Handled(m, out.Handling, out.Hands, out.Assembly, ev.Forces)
 	if out.Hands != nil {
 		out.Document.Directed(m, out.Hands.Way)
 	}

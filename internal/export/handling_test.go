@@ -1,0 +1,87 @@
+package export_test
+
+import (
+	"bytes"
+	"math"
+	"strings"
+	"testing"
+
+	"feint/internal/export"
+	"feint/internal/forces"
+	"feint/internal/forces/load"
+	"feint/internal/geom"
+	"feint/internal/hands"
+	"feint/internal/motion"
+	"feint/internal/verdict/sample"
+
+	"github.com/santhosh-tekuri/jsonschema/v6"
+)
+
+// handled is a document of the sample with made-up handling.
+func handled(t *testing.T) *export.Document {
+	t.Helper()
+	m, res, v := proof(nil)
+	first := &hands.Loose{Travel: sample.LampLift, Up: true, From: forces.Interval{Lo: 2, Hi: 2.5}}
+	inf := forces.Interval{Lo: math.Inf(1), Hi: math.Inf(1)}
+	rows := []hands.Row{
+		{Kind: load.Tilt, Level: 180, Outcome: hands.Rattles, Sure: true, Step: -1, Needs: inf, Margin: inf, First: first, Moves: []int{sample.LampLift}},
+		{Kind: load.Shake, Level: 3, Outcome: hands.Holds, Sure: true, Step: -1, Margin: forces.Interval{Lo: 4, Hi: 6}},
+		{Kind: load.Shake, Level: 5, Outcome: hands.Skips, Step: 0, Margin: forces.Interval{Lo: 2, Hi: 4}},
+		{Kind: load.Shake, Level: 10, Outcome: hands.Opens, Step: -1, Margin: forces.Interval{Lo: -3, Hi: -1}, Sure: true},
+		{Kind: load.Spin, Level: 300, Outcome: hands.Holds, Sure: true, Step: -1, Margin: inf},
+		{Kind: load.Knock, Level: 80, Outcome: hands.Rattles, Step: -1, Margin: forces.Interval{Lo: 1, Hi: 2}},
+	}
+	r := &hands.Result{
+		Trap:    hands.Trap{Exists: motion.Yes},
+		Pushers: []hands.Pusher{{Travel: sample.RodSlide, Pushed: sample.LampLift, Dead: 3, Gets: 6, Needs: 7.5, Short: 1.5}, {Travel: sample.RodSlide, Pushed: sample.LampLift, Needs: math.NaN()}},
+	}
+	a := &hands.Assembly{
+		Order: []hands.Entry{{Part: sample.Rod, With: []int{sample.Door}, Way: geom.Vec{Z: -1}, Turned: []geom.Vec{{Y: 1}}}},
+		Stuck: []hands.Jam{{Part: sample.Lamp, Way: geom.Vec{X: 1}, By: []int{sample.Tower}}},
+	}
+	d := export.NewDocument(m, res, v, export.Info{})
+	d.Handled(m, rows, r, a, nil)
+	return d
+}
+
+// TestHandling: the document keeps to the schema, and the words say what the rows do.
+func TestHandling(t *testing.T) {
+	d := handled(t)
+	inst, err := jsonschema.UnmarshalJSON(bytes.NewReader(written(t, d)))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := compile(t).Validate(inst); err != nil {
+		t.Error(err)
+	}
+	h := d.Handling
+	if !h.Opened() || h.Shake.Step == nil || *h.Shake.Level != 5 || len(h.Shook) != 3 || h.Tilt.Margin.Lo != nil {
+		t.Errorf("handling %+v", h)
+	}
+	var b bytes.Buffer
+	if err := export.Handling(&b, d, export.Style{Width: 200}); err != nil {
+		t.Fatal(err)
+	}
+	for _, want := range []string{
+		"nothing of this kind opens it. First lamp gives way, from 2.0 to 2.5 deg",
+		"It may be that it skips a step (", "it would take 2.0 to 4.0 g more to open",
+		"1.0 g less would do", "There is a trap",
+		"key rod slide pushes lamp lift: 3.00 of dead travel, then to 6.00 mm; 1.50 mm short",
+		"key rod with door ring, going down; mind how it faces: it also goes in after half a turn about y",
+		"lamp: no way in was found; blocked by tower", "estimates",
+	} {
+		if !strings.Contains(b.String(), want) {
+			t.Errorf("the words lack %q:\n%s", want, b.String())
+		}
+	}
+	b.Reset()
+	m, res, _ := proof(nil)
+	if err := export.WriteReport(&b, export.ReportInput{Mechanism: m, Result: res, Document: d}); err != nil {
+		t.Fatal(err)
+	}
+	for _, want := range []string{`id="handling"`, "Handling, drawing", "shake 10 g", "no level opens it", "may be: skips a step", "There is a trap"} {
+		if !strings.Contains(b.String(), want) {
+			t.Errorf("the report lacks %q", want)
+		}
+	}
+}
