@@ -24,7 +24,8 @@ type Entry struct {
 	Turned []geom.Vec
 }
 
-// Jam is a part that cannot come out of what is left, and what stops it on its freest way.
+// Jam is a part that cannot come out of what is left, and something that stops it on one
+// of its ways.
 type Jam struct {
 	Part int
 	Way  geom.Vec // outwards
@@ -82,11 +83,7 @@ func Assemble(ctx context.Context, m *mechanism.Mechanism, meshes []*mesh.Mesh, 
 	}
 	slices.Reverse(out.Order)
 	for _, p := range left {
-		j, err := a.jam(p, left)
-		if err != nil {
-			return nil, err
-		}
-		out.Stuck = append(out.Stuck, j)
+		out.Stuck = append(out.Stuck, a.jam(p, left))
 	}
 	return out, nil
 }
@@ -97,7 +94,8 @@ type assembler struct {
 	q      []float64
 	meshes []*mesh.Mesh // in place
 	bodies []*clearance.Body
-	size   float64 // of the whole, mm
+	trees  []*mesh.Tree // made when asked
+	size   float64      // of the whole, mm
 	known  map[string]bool
 }
 
@@ -105,6 +103,7 @@ type assembler struct {
 func (a *assembler) place(meshes []*mesh.Mesh) error {
 	all := geom.EmptyBox()
 	a.meshes, a.bodies = make([]*mesh.Mesh, len(meshes)), make([]*clearance.Body, len(meshes))
+	a.trees = make([]*mesh.Tree, len(meshes))
 	for p, s := range meshes {
 		if s == nil || len(s.T) == 0 {
 			continue
@@ -160,11 +159,11 @@ func (a *assembler) removable(left []int) (*Entry, error) {
 				}
 			}
 			for _, d := range a.ways(p) {
-				by, err := a.blockers(group, d, left, true)
+				shut, err := a.blocked(group, d, left)
 				if err != nil {
 					return nil, err
 				}
-				if len(by) == 0 {
+				if !shut {
 					return &Entry{Part: p, With: group[1:], Way: r3.Scale(-1, d)}, nil
 				}
 			}
@@ -187,29 +186,19 @@ func (a *assembler) riders(p int, left []int) []int {
 	return out
 }
 
-// blockers lists what stands in the way of a group going along d; with first it stops at
-// one.
-func (a *assembler) blockers(group []int, d geom.Vec, left []int, first bool) ([]int, error) {
-	var out []int
+// blocked tells whether something stands in the way of a group going along d.
+func (a *assembler) blocked(group []int, d geom.Vec, left []int) (bool, error) {
 	for o := range a.m.Parts {
 		if a.bodies[o] == nil || a.m.Parts[o].Glued || slices.Contains(group, o) || !a.m.Parts[o].Frame && !slices.Contains(left, o) {
 			continue
 		}
 		for _, p := range group {
-			ok, err := a.clear(p, o, d)
-			if err != nil {
-				return nil, err
+			if ok, err := a.clear(p, o, d); !ok || err != nil {
+				return true, err
 			}
-			if !ok {
-				out = append(out, o)
-				break
-			}
-		}
-		if first && len(out) > 0 {
-			break
 		}
 	}
-	return out, nil
+	return false, nil
 }
 
 // clear tells whether part p goes along d, out of the box, past part o.
@@ -228,6 +217,10 @@ func (a *assembler) passes(shape *mesh.Mesh, body *clearance.Body, p, o int, d g
 	if missed(shape.Bounds(), a.meshes[o].Bounds(), d) {
 		return true, nil
 	}
+	need := a.m.Needs(p, o, 0) - assemblyDeep
+	if !a.m.Parts[o].Glued && a.runsInto(shape, o, d, need) {
+		return false, nil
+	}
 	m := &mechanism.Mechanism{
 		Parts:   []mechanism.Part{{Frame: true, Carrier: -1}, {Carrier: 0, Travels: []int{0}}},
 		Travels: []mechanism.Travel{{Part: 1, Axis: geom.Line{Dir: d}, Hi: a.size}},
@@ -237,16 +230,9 @@ func (a *assembler) passes(shape *mesh.Mesh, body *clearance.Body, p, o int, d g
 	if err != nil {
 		return false, err
 	}
-	need := a.m.Needs(p, o, 0) - assemblyDeep
 	if a.m.Parts[o].Glued { // it is put round the others: only the place counts
 		_, upper, err := k.At(m.Start)
 		return upper >= need, err
-	}
-	for _, f := range glances() { // most ways are blocked, and soon
-		_, upper, err := k.At([]float64{f * a.size})
-		if err != nil || upper < need {
-			return false, err
-		}
 	}
 	if err := k.Refine(a.ctx, []float64{need}, assemblyWidth); err != nil {
 		return false, err
@@ -257,6 +243,56 @@ func (a *assembler) passes(shape *mesh.Mesh, body *clearance.Body, p, o int, d g
 		}
 	}
 	return true, nil
+}
+
+// runsInto tells whether a point of the shape, going along d, comes to lie in part o, or
+// one of o's in it, deeper than need allows: most ways are blocked, and soon, and a
+// point's depth is cheap where that of two solids is dear.
+func (a *assembler) runsInto(shape *mesh.Mesh, o int, d geom.Vec, need float64) bool {
+	if a.trees[o] == nil {
+		a.trees[o] = mesh.NewTree(a.meshes[o])
+	}
+	own := mesh.NewTree(shape)
+	for _, f := range glances() {
+		way := r3.Scale(f*a.size, d)
+		if inside(points(shape), way, a.trees[o], need) || inside(points(a.meshes[o]), r3.Scale(-1, way), own, need) {
+			return true
+		}
+	}
+	return false
+}
+
+// inside tells whether a point, moved, lies in the mesh of the tree deeper than need.
+func inside(ps []geom.Vec, by geom.Vec, tree *mesh.Tree, need float64) bool {
+	box := tree.Mesh().Bounds()
+	for _, v := range ps {
+		if v = r3.Add(v, by); box.Distance(geom.EmptyBox().Add(v)) > 0 {
+			continue
+		}
+		if d, _, _ := tree.Signed(v); d < need {
+			return true
+		}
+	}
+	return false
+}
+
+// mostPoints bounds the points of a mesh that are looked at.
+const mostPoints = 300
+
+// points are corners of a mesh and middles of its triangles, some of them if there are many.
+func points(m *mesh.Mesh) []geom.Vec {
+	n := len(m.V) + len(m.T)
+	step := 1 + n/mostPoints
+	var out []geom.Vec
+	for i := 0; i < n; i += step {
+		if i < len(m.V) {
+			out = append(out, m.V[i])
+			continue
+		}
+		t := m.Triangle(i - len(m.V))
+		out = append(out, r3.Scale(1.0/3, r3.Add(t[0], r3.Add(t[1], t[2]))))
+	}
+	return out
 }
 
 // glances are the shares of a way at which it is looked at first.
@@ -283,19 +319,35 @@ func missed(a, b geom.Box, d geom.Vec) bool {
 	return false
 }
 
-// jam is the freest way of a part that does not come out.
-func (a *assembler) jam(p int, left []int) (Jam, error) {
+// jam is a way of a part that does not come out, with what is known to stop it there.
+// Of the ways the part's own travels come first: they are how it would leave.
+func (a *assembler) jam(p int, left []int) Jam {
 	out := Jam{Part: p}
-	for _, d := range a.ways(p) {
-		by, err := a.blockers([]int{p}, d, left, false)
-		if err != nil {
-			return out, err
+	ways := a.ways(p)
+	slices.SortStableFunc(ways, func(d, e geom.Vec) int { return a.foreign(p, d) - a.foreign(p, e) })
+	for _, d := range ways {
+		var by []int
+		for o := range a.m.Parts {
+			ok, known := a.known[fmt.Sprint(p, o, d)]
+			if known && !ok && (a.m.Parts[o].Frame || slices.Contains(left, o)) {
+				by = append(by, o)
+			}
 		}
-		if out.By == nil || len(by) < len(out.By) {
+		if len(by) > 0 && (out.By == nil || len(by) < len(out.By)) {
 			out.Way, out.By = d, by
 		}
 	}
-	return out, nil
+	return out
+}
+
+// foreign is 0 for the directions of a part's own travels, 1 for others.
+func (a *assembler) foreign(p int, d geom.Vec) int {
+	for _, t := range a.m.Parts[p].Travels {
+		if math.Abs(math.Abs(r3.Dot(a.m.Travels[t].Axis.Dir, d))-1) < 1e-9 {
+			return 0
+		}
+	}
+	return 1
 }
 
 // turned lists the half turns with which the part of an entry also goes in.
@@ -332,9 +384,10 @@ func (a *assembler) turned(e *Entry, left []int) error {
 	return nil
 }
 
-// same tells whether every corner of other lies on the surface of the tree's mesh.
+// same tells whether other lies on the surface of the tree's mesh, as far as some of its
+// points show.
 func same(tree *mesh.Tree, other *mesh.Mesh) bool {
-	for _, v := range other.V {
+	for _, v := range points(other) {
 		if d, _, _ := tree.Signed(v); math.Abs(d) > sameShape {
 			return false
 		}
