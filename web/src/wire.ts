@@ -68,6 +68,15 @@ export interface DesignInfo {
   note: string;
 }
 
+export interface EntryInfo {
+  part: string;
+  with: string[];
+  way_in: [number, number, number];
+  turned_about: string[];
+  blocked_by: string[];
+  way_in_found: boolean;
+}
+
 export interface FaultRow {
   id: number;
   at: string;
@@ -135,6 +144,8 @@ export interface HandlingInfo {
   knock: LoadInfo;
   force: LoadInfo;
   trap: string;
+  pushers: PusherInfo[];
+  assembly: EntryInfo[];
 }
 
 export interface Key {
@@ -301,6 +312,16 @@ export interface Pulled {
   halts: Halt[];
   goal: boolean;
   words: string;
+}
+
+export interface PusherInfo {
+  pusher: string;
+  pushed: string;
+  unit: string;
+  dead_travel: number;
+  gets_to: number;
+  needs: number | null;
+  short_by: number;
 }
 
 export interface ResetInfo {
