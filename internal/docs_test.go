@@ -87,7 +87,7 @@ func TestAnswersOfTheGuide(t *testing.T) {
 			t.Fatal(err)
 		}
 		d := out.Document
-		shown := transcript(t, string(text), name)
+		shown := printedFor(t, string(text), name)
 		if word := strings.ToUpper(d.Verdict); !strings.Contains(shown, "\n  "+word+"   ") {
 			t.Errorf("%s: the verdict is %s, the guide says\n%s", name, word, shown)
 		}
@@ -118,8 +118,8 @@ func holds(t *testing.T, what string, limit *export.LimitInfo, want float64) {
 	}
 }
 
-// transcript is what the guide shows as the answer to "feint prove name".
-func transcript(t *testing.T, text, name string) string {
+// printedFor is what the guide shows as the answer to "feint prove name".
+func printedFor(t *testing.T, text, name string) string {
 	t.Helper()
 	_, after, ok := strings.Cut(text, "\n    $ feint prove "+name+"\n")
 	if !ok {

@@ -9,14 +9,9 @@ import (
 	"feint/internal/verdict/sample"
 )
 
-// survey of the invented box with nothing known yet.
-func survey() *printable.Survey {
-	return &printable.Survey{Settings: printable.Default(), Reports: make([]*printable.Report, 5), Pieces: make([]printable.Piece, 5)}
-}
-
 func TestBed(t *testing.T) {
 	k := sample.Case()
-	s := survey()
+	s := sample.Survey()
 	k.Evidence.Printing = s
 	r := &printable.Report{Given: printable.WayUp{Fits: true, Size: geom.Vec{X: 220, Y: 220, Z: 250}}}
 	s.Reports[sample.Tower] = r

@@ -8,14 +8,9 @@ import (
 	"feint/internal/verdict/sample"
 )
 
-// survey of the invented box with nothing known yet.
-func survey() *printable.Survey {
-	return &printable.Survey{Settings: printable.Default(), Reports: make([]*printable.Report, 5), Pieces: make([]printable.Piece, 5)}
-}
-
 func TestBridge(t *testing.T) {
 	k := sample.Case()
-	s := survey()
+	s := sample.Survey()
 	k.Evidence.Printing = s
 	for _, c := range []struct {
 		span  float64

@@ -13,15 +13,10 @@ import (
 	"feint/internal/verdict/sample"
 )
 
-// survey of the invented box with nothing known yet.
-func survey() *printable.Survey {
-	return &printable.Survey{Settings: printable.Default(), Reports: make([]*printable.Report, 5), Pieces: make([]printable.Piece, 5)}
-}
-
 // A block whose upright face slides at the plate, in front of it a gap.
 func TestFlare(t *testing.T) {
 	k := sample.Case()
-	s := survey()
+	s := sample.Survey()
 	k.Evidence.Printing = s
 	m, err := solid.Facet(mechanism.Block{Hi: geom.Vec{X: 10, Y: 10, Z: 10}}, 0.01)
 	if err != nil {

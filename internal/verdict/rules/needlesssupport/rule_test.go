@@ -9,14 +9,9 @@ import (
 	"feint/internal/verdict/sample"
 )
 
-// survey of the invented box with nothing known yet.
-func survey() *printable.Survey {
-	return &printable.Survey{Settings: printable.Default(), Reports: make([]*printable.Report, 5), Pieces: make([]printable.Piece, 5)}
-}
-
 func TestNeedless(t *testing.T) {
 	k := sample.Case()
-	s := survey()
+	s := sample.Survey()
 	k.Evidence.Printing = s
 	p := printable.Patch{Supported: true, Support: 500, Angle: units.Rad(59)}
 	r := &printable.Report{Given: printable.WayUp{Support: 1000, Estimate: printable.Estimate{SupportGrams: 1, SupportMinutes: 8}, Patches: []printable.Patch{p}}}

@@ -3,27 +3,10 @@ package oval
 import (
 	"testing"
 
-	"feint/internal/geom"
 	"feint/internal/mating"
-	"feint/internal/printable"
 	"feint/internal/verdict/finding"
 	"feint/internal/verdict/sample"
 )
-
-// boxed is a case with one fit of the rod in the gallery.
-func boxed(f mating.Fit) *finding.Case {
-	k := sample.Case()
-	s := &printable.Survey{Settings: printable.Default(), Reports: make([]*printable.Report, 5), Pieces: make([]printable.Piece, 5)}
-	for i := range s.Reports {
-		s.Reports[i] = &printable.Report{}
-		s.Pieces[i].Up = geom.Identity()
-	}
-	f.Outer, f.Inner = sample.Gallery, sample.Rod
-	f.Axis.Dir, f.Relative = geom.Vec{Z: 1}, geom.Identity()
-	s.Fits = []mating.Fit{f}
-	k.Evidence.Printing = s
-	return k
-}
 
 // 0.2 per cent of 75 mm is 0.15 mm across, 0.075 in radius: a third of 0.225.
 func TestOval(t *testing.T) {
@@ -32,12 +15,12 @@ func TestOval(t *testing.T) {
 		turns bool
 		found int
 	}{{0.23, true, 0}, {0.22, true, 1}, {0.22, false, 0}} {
-		got := check(boxed(mating.Fit{Gap: c.gap, Round: true, Turns: c.turns, Wide: 75}))
+		got := check(sample.Fitted(mating.Fit{Gap: c.gap, Round: true, Turns: c.turns, Wide: 75}))
 		if len(got) != c.found || (c.found > 0 && got[0].Severity != finding.Warning) {
 			t.Errorf("%+v: %+v", c, got)
 		}
 	}
-	if got := check(boxed(mating.Fit{Gap: 0.07, Round: true, Turns: true, Wide: 75})); len(got) != 1 || got[0].Severity != finding.Fault {
+	if got := check(sample.Fitted(mating.Fit{Gap: 0.07, Round: true, Turns: true, Wide: 75})); len(got) != 1 || got[0].Severity != finding.Fault {
 		t.Errorf("nothing left: %+v", got)
 	}
 }

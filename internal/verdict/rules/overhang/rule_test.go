@@ -8,17 +8,12 @@ import (
 	"feint/internal/verdict/sample"
 )
 
-// survey of the invented box with nothing known yet.
-func survey() *printable.Survey {
-	return &printable.Survey{Settings: printable.Default(), Reports: make([]*printable.Report, 5), Pieces: make([]printable.Piece, 5)}
-}
-
 func TestOverhang(t *testing.T) {
 	k := sample.Case()
 	if len(check(k)) != 0 {
 		t.Error("nobody looked")
 	}
-	s := survey()
+	s := sample.Survey()
 	k.Evidence.Printing = s
 	r := &printable.Report{Best: -1}
 	r.Given.Patches = []printable.Patch{

@@ -4,28 +4,10 @@ import (
 	"strings"
 	"testing"
 
-	"feint/internal/geom"
 	"feint/internal/mating"
 	"feint/internal/motion"
-	"feint/internal/printable"
-	"feint/internal/verdict/finding"
 	"feint/internal/verdict/sample"
 )
-
-// boxed is a case with one fit of the rod in the gallery.
-func boxed(f mating.Fit) *finding.Case {
-	k := sample.Case()
-	s := &printable.Survey{Settings: printable.Default(), Reports: make([]*printable.Report, 5), Pieces: make([]printable.Piece, 5)}
-	for i := range s.Reports {
-		s.Reports[i] = &printable.Report{}
-		s.Pieces[i].Up = geom.Identity()
-	}
-	f.Outer, f.Inner = sample.Gallery, sample.Rod
-	f.Axis.Dir, f.Relative = geom.Vec{Z: 1}, geom.Identity()
-	s.Fits = []mating.Fit{f}
-	k.Evidence.Printing = s
-	return k
-}
 
 // Bind at +0.1: a growth of 0.05 at half the size counts as 0.1, so 50 per cent just
 // works. Bind at 0.052: 0.05/0.052 is 96.2 per cent.
@@ -44,7 +26,7 @@ func TestScale(t *testing.T) {
 		t.Errorf("94.3 per cent: %q", got[0].Message)
 	}
 	// a magnet 6 mm wide with 0.1 mm a side: 1 - 0.2/6.2 and 1 + 0.3/6.2
-	k = boxed(mating.Fit{Gap: 0.1, Wide: 6.2})
+	k = sample.Fitted(mating.Fit{Gap: 0.1, Wide: 6.2})
 	if got := check(k); len(got) != 0 {
 		t.Errorf("all printed: %q", got[0].Message)
 	}

@@ -6,25 +6,9 @@ import (
 
 	"feint/internal/geom"
 	"feint/internal/mating"
-	"feint/internal/printable"
 	"feint/internal/verdict/finding"
 	"feint/internal/verdict/sample"
 )
-
-// boxed is a case with one fit of the rod in the gallery.
-func boxed(f mating.Fit) *finding.Case {
-	k := sample.Case()
-	s := &printable.Survey{Settings: printable.Default(), Reports: make([]*printable.Report, 5), Pieces: make([]printable.Piece, 5)}
-	for i := range s.Reports {
-		s.Reports[i] = &printable.Report{}
-		s.Pieces[i].Up = geom.Identity()
-	}
-	f.Outer, f.Inner = sample.Gallery, sample.Rod
-	f.Axis.Dir, f.Relative = geom.Vec{Z: 1}, geom.Identity()
-	s.Fits = []mating.Fit{f}
-	k.Evidence.Printing = s
-	return k
-}
 
 func TestSeam(t *testing.T) {
 	for _, c := range []struct {
@@ -32,12 +16,12 @@ func TestSeam(t *testing.T) {
 		found int
 		fault bool
 	}{{0.151, 0, false}, {0.149, 1, false}, {0.1, 1, true}} {
-		got := check(boxed(mating.Fit{Gap: c.gap, Round: true, Wide: 12}))
+		got := check(sample.Fitted(mating.Fit{Gap: c.gap, Round: true, Wide: 12}))
 		if len(got) != c.found || (c.found > 0 && (got[0].Severity == finding.Fault) != c.fault) {
 			t.Errorf("gap %g: %+v", c.gap, got)
 		}
 	}
-	k := boxed(mating.Fit{Gap: 0.12, Round: true, Wide: 12})
+	k := sample.Fitted(mating.Fit{Gap: 0.12, Round: true, Wide: 12})
 	k.Evidence.Printing.Pieces[sample.Gallery].Up = geom.Rotation(geom.Line{Dir: geom.Vec{X: 1}}, 1.5)
 	if got := check(k); len(got) != 1 || !strings.Contains(got[0].Message, "wall of key rod slides") {
 		t.Errorf("only the rod stands: %+v", got)

@@ -4,33 +4,16 @@ import (
 	"strings"
 	"testing"
 
-	"feint/internal/geom"
 	"feint/internal/mating"
 	"feint/internal/mechanism"
-	"feint/internal/printable"
 	"feint/internal/verdict/finding"
 	"feint/internal/verdict/sample"
 )
 
-// boxed is a case with one fit of the rod in the gallery.
-func boxed(f mating.Fit) *finding.Case {
-	k := sample.Case()
-	s := &printable.Survey{Settings: printable.Default(), Reports: make([]*printable.Report, 5), Pieces: make([]printable.Piece, 5)}
-	for i := range s.Reports {
-		s.Reports[i] = &printable.Report{}
-		s.Pieces[i].Up = geom.Identity()
-	}
-	f.Outer, f.Inner = sample.Gallery, sample.Rod
-	f.Axis.Dir, f.Relative = geom.Vec{Z: 1}, geom.Identity()
-	s.Fits = []mating.Fit{f}
-	k.Evidence.Printing = s
-	return k
-}
-
 // ABS 0.7 against PLA 0.3 per cent over 25 mm: 0.05 mm per side, a fifth of 0.25.
 func TestShrink(t *testing.T) {
 	try := func(gap float64, outer, inner mechanism.Material) []finding.Finding {
-		k := boxed(mating.Fit{Gap: gap, Wide: 25})
+		k := sample.Fitted(mating.Fit{Gap: gap, Wide: 25})
 		k.Mechanism.Parts[sample.Gallery].Material, k.Mechanism.Parts[sample.Rod].Material = outer, inner
 		return check(k)
 	}

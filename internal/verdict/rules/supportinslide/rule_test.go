@@ -8,14 +8,9 @@ import (
 	"feint/internal/verdict/sample"
 )
 
-// survey of the invented box with nothing known yet.
-func survey() *printable.Survey {
-	return &printable.Survey{Settings: printable.Default(), Reports: make([]*printable.Report, 5), Pieces: make([]printable.Piece, 5)}
-}
-
 func TestInSlide(t *testing.T) {
 	k := sample.Case()
-	s := survey()
+	s := sample.Survey()
 	k.Evidence.Printing = s
 	r := &printable.Report{Best: -1, Given: printable.WayUp{InSlide: 1.9, Patches: []printable.Patch{{InSlide: 1.9}}}}
 	s.Reports[sample.Gallery] = r
