@@ -98,7 +98,7 @@ func (e *excavation) run(limit int, enough float64) {
 
 func (e *excavation) expand(p *lump) {
 	if p.node < 0 {
-		a, b := halves(&p.tri)
+		a, b, _ := p.tri.Halves()
 		e.piece(p, a)
 		e.piece(p, b)
 		return

@@ -38,20 +38,6 @@ func centroid(p *geom.Triangle) geom.Vec {
 	return r3.Scale(1.0/3, r3.Add(p[0], r3.Add(p[1], p[2])))
 }
 
-// halves divides a triangle at the middle of its longest side.
-func halves(p *geom.Triangle) (geom.Triangle, geom.Triangle) {
-	e, l := 0, -1.0
-	for k := range p {
-		if q := r3.Norm2(r3.Sub(p[(k+1)%3], p[k])); q > l {
-			e, l = k, q
-		}
-	}
-	mid := r3.Scale(0.5, r3.Add(p[e], p[(e+1)%3]))
-	a, b := *p, *p
-	a[(e+1)%3], b[e] = mid, mid
-	return a, b
-}
-
 // outside tells whether the point lies outside o for certain.
 func (m *mover) outside(x geom.Vec) bool {
 	d, _ := m.o.signed(x)

@@ -182,3 +182,34 @@ func (t *Triangle) Normal() Vec {
 	}
 	return Vec{}
 }
+
+// Divided is t halved at its longest side until no side is longer than most.
+func (t *Triangle) Divided(most float64) []Triangle {
+	todo := []Triangle{*t}
+	var out []Triangle
+	for len(todo) > 0 {
+		t := todo[len(todo)-1]
+		todo = todo[:len(todo)-1]
+		a, b, long := t.Halves()
+		if long <= most {
+			out = append(out, t)
+			continue
+		}
+		todo = append(todo, a, b)
+	}
+	return out
+}
+
+// Halves divides t at the middle of its longest side, whose length is long.
+func (t *Triangle) Halves() (a, b Triangle, long float64) {
+	k := 0
+	for i := range 3 {
+		if d := r3.Norm2(r3.Sub(t[(i+1)%3], t[i])); d > long {
+			k, long = i, d
+		}
+	}
+	m := r3.Scale(0.5, r3.Add(t[k], t[(k+1)%3]))
+	a, b = *t, *t
+	a[(k+1)%3], b[k] = m, m
+	return a, b, math.Sqrt(long)
+}

@@ -39,7 +39,7 @@ func newSkin(t *mesh.Tree, spacing float64) *skin {
 		if n == (geom.Vec{}) {
 			continue
 		}
-		for _, q := range divided(tr, spacing) {
+		for _, q := range tr.Divided(spacing) {
 			c := r3.Cross(r3.Sub(q[1], q[0]), r3.Sub(q[2], q[0]))
 			s.samples = append(s.samples, sample{r3.Scale(1.0/3, r3.Add(q[0], r3.Add(q[1], q[2]))), n, r3.Norm(c) / 2, int32(i)})
 		}
@@ -72,30 +72,6 @@ func (s *skin) thin(spacing float64) {
 		out = append(out, k)
 	}
 	s.samples = out
-}
-
-// divided halves a triangle at its longest edge until no edge is longer than most.
-func divided(t geom.Triangle, most float64) []geom.Triangle {
-	todo := []geom.Triangle{t}
-	var out []geom.Triangle
-	for len(todo) > 0 {
-		t := todo[len(todo)-1]
-		todo = todo[:len(todo)-1]
-		k, long := 0, 0.0
-		for i := range 3 {
-			if d := r3.Norm(r3.Sub(t[(i+1)%3], t[i])); d > long {
-				k, long = i, d
-			}
-		}
-		if long <= most {
-			out = append(out, t)
-			continue
-		}
-		a, b, c := t[k], t[(k+1)%3], t[(k+2)%3]
-		m := r3.Scale(0.5, r3.Add(a, b))
-		todo = append(todo, geom.Triangle{a, m, c}, geom.Triangle{m, b, c})
-	}
-	return out
 }
 
 // faces numbers the smooth faces of m by their first triangle: neighbours across

@@ -122,7 +122,7 @@ func TestSupportInSlide(t *testing.T) {
 		if math.Abs(n.Z) < 0.9 || tr[0].Z < 1 || tr[0].Z > 9 {
 			continue
 		}
-		for _, q := range divided(tr, 1.5) {
+		for _, q := range tr.Divided(1.5) {
 			c := r3.Scale(1.0/3, r3.Add(q[0], r3.Add(q[1], q[2])))
 			p.Slides = append(p.Slides, Slide{Triangle: i, At: c, Normal: n, Area: 1, Gap: 0.3})
 		}

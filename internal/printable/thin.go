@@ -45,7 +45,7 @@ func places(m *mesh.Mesh) []place {
 		if whole == 0 {
 			continue
 		}
-		for _, q := range divided(t, g) {
+		for _, q := range t.Divided(g) {
 			c := r3.Scale(1.0/3, r3.Add(q[0], r3.Add(q[1], q[2])))
 			var n geom.Vec
 			for k := range 3 { // barycentric
