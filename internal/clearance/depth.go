@@ -35,10 +35,6 @@ func (w *worker) byDepth(c *cell, t *task, base int) {
 	w.aim(k.n)
 	if _, ok := w.prove(base, 4*w.m.slack, 0, u); ok && w.shellsClear(u) {
 		c.lift(goal)
-		return
-	}
-	if w.piecewise(base, depth, k.n) {
-		c.lift(goal)
 	}
 }
 
@@ -110,9 +106,4 @@ func (w *worker) shellsClear(u geom.Vec) bool {
 		}
 	}
 	return true
-}
-
-// piecewise tries each surface piece with a direction of its own.
-func (w *worker) piecewise(base int, depth float64, n geom.Vec) bool {
-	return false
 }
