@@ -112,6 +112,7 @@ type MoveInfo struct {
 // StrokeInfo is one straight run of one travel. On a full turn To may lie
 // beyond the range: the sign of To - From is the way round.
 type StrokeInfo struct {
+	Part   *string `json:"part,omitempty"` // if it is not the part of the move: pushed, fallen or sprung
 	Travel string  `json:"travel"`
 	From   float64 `json:"from"`
 	To     float64 `json:"to"`

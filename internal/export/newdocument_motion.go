@@ -55,7 +55,11 @@ func (b *builder) move(k *motion.Move) MoveInfo {
 			from[s.Travel] = b.out(s.Travel, s.From)
 		}
 		to[s.Travel] = b.out(s.Travel, s.To)
-		o.Strokes[i] = StrokeInfo{t.Name, b.out(s.Travel, s.From), b.out(s.Travel, s.To), wording.Unit(t), nil}
+		o.Strokes[i] = StrokeInfo{nil, t.Name, b.out(s.Travel, s.From), b.out(s.Travel, s.To), wording.Unit(t), nil}
+		if t.Part != k.Part {
+			n := b.part(t.Part)
+			o.Strokes[i].Part = &n
+		}
 		if n := wording.MarkAt(t, s.To); n != "" {
 			o.Strokes[i].Mark = &n
 		}

@@ -46,17 +46,22 @@ func slot(ctx context.Context, of chan struct{}) (func(), error) {
 	}
 }
 
+// at reads which part of which stage a request asks about and in which
+// configuration, and waits for a place among slots; done gives the place back.
+func (s *Server) at(r *http.Request, slots chan struct{}) (a Spot, st *staged, q []float64, done func(), err error) {
+	if err = readJSON(r, &a); err != nil {
+		return a, nil, nil, nil, err
+	}
+	if st, q, err = s.spot(a.Stage, a.Config, a.Part, a.Growth); err != nil {
+		return a, nil, nil, nil, err
+	}
+	done, err = slot(r.Context(), slots)
+	return a, st, q, done, err
+}
+
 // room tells how far a part can go.
 func (s *Server) room(_ http.ResponseWriter, r *http.Request) (any, error) {
-	var a Spot
-	if err := readJSON(r, &a); err != nil {
-		return nil, err
-	}
-	st, q, err := s.spot(a.Stage, a.Config, a.Part, a.Growth)
-	if err != nil {
-		return nil, err
-	}
-	done, err := slot(r.Context(), s.slots)
+	a, st, q, done, err := s.at(r, s.slots)
 	if err != nil {
 		return nil, err
 	}
@@ -176,15 +181,7 @@ func meets(m *mechanism.Mechanism, q []float64) bool {
 
 // near tells the clearance of a part.
 func (s *Server) near(_ http.ResponseWriter, r *http.Request) (any, error) {
-	var a Spot
-	if err := readJSON(r, &a); err != nil {
-		return nil, err
-	}
-	st, q, err := s.spot(a.Stage, a.Config, a.Part, a.Growth)
-	if err != nil {
-		return nil, err
-	}
-	done, err := slot(r.Context(), s.slots)
+	a, st, q, done, err := s.at(r, s.slots)
 	if err != nil {
 		return nil, err
 	}
@@ -202,15 +199,7 @@ func (s *Server) near(_ http.ResponseWriter, r *http.Request) (any, error) {
 
 // onward finds a way to the goal.
 func (s *Server) onward(_ http.ResponseWriter, r *http.Request) (any, error) {
-	var a Spot
-	if err := readJSON(r, &a); err != nil {
-		return nil, err
-	}
-	st, q, err := s.spot(a.Stage, a.Config, a.Part, a.Growth)
-	if err != nil {
-		return nil, err
-	}
-	done, err := slot(r.Context(), s.deep)
+	a, st, q, done, err := s.at(r, s.deep)
 	if err != nil {
 		return nil, err
 	}

@@ -1,9 +1,10 @@
 // Playing the box: drag or keys, as far as the program says that a part goes; moves
 // are counted and taken back; the way is shown.
-import { Vector2 } from "three";
 import { ask, Refused } from "./ask";
 import { el, fill, find, round } from "./dom";
+import { drag } from "./drag";
 import type { View } from "./scene";
+import { type Leg, legs } from "./way";
 import type { Near, Onward, Proof, Pulled, Pull, Room, Rooms, Spot, Stage, Want } from "./wire";
 
 interface Made {
@@ -12,23 +13,15 @@ interface Made {
   to: number[];
 }
 
-/** One stroke of the meant way, with the configurations at its ends. */
-interface Leg {
-  move: number;
-  from: number[];
-  to: number[];
-  words: string;
-}
-
 export class Play {
   config: number[] = [];
-  private stage: Stage | null = null;
+  stage: Stage | null = null;
   private proof: Proof | null = null;
   private made: Made[] = [];
-  private chosen = -1;
-  private rooms: Room[] = [];
+  chosen = -1;
+  rooms: Room[] = [];
   private legs: Leg[] = [];
-  private playing = false;
+  playing = false;
   private asking: AbortController | null = null;
   private onwards: AbortController | null = null;
   private growth = 0;
@@ -36,8 +29,8 @@ export class Play {
   private readonly under = find("under");
   private scrub: HTMLInputElement | null = null;
 
-  constructor(private readonly view: View) {
-    this.pointer();
+  constructor(readonly view: View) {
+    drag(this);
     view.canvas.addEventListener("keydown", (e) => this.key(e));
   }
 
@@ -117,7 +110,7 @@ export class Play {
   }
 
   /** pull draws the chosen part towards values, as far as it goes. */
-  private async pull(want: Want[], settle: boolean): Promise<Pulled | null> {
+  async pull(want: Want[], settle: boolean): Promise<Pulled | null> {
     try {
       const p = await ask<Pulled>("POST", "/api/play/pull", { stage: this.stage?.id ?? "", config: this.config, growth_mm: this.growth, want } satisfies Pull);
       this.config = p.config;
@@ -131,12 +124,12 @@ export class Play {
     }
   }
 
-  private name(part: number): string {
+  name(part: number): string {
     return this.stage?.parts[part]?.name ?? "";
   }
 
   /** note counts what was moved since before. */
-  private note(part: number, before: number[]): void {
+  note(part: number, before: number[]): void {
     if (before.every((v, i) => Math.abs(v - (this.config[i] ?? 0)) < 1e-3)) return;
     const last = this.made.at(-1);
     if (last && last.part === part) {
@@ -280,7 +273,7 @@ export class Play {
   }
 
   /** say tells what happened, in the line under the box. */
-  private say(words: string, soft = false): void {
+  say(words: string, soft = false): void {
     fill(this.under, words);
     this.under.dataset["soft"] = soft ? "1" : "";
   }
@@ -329,87 +322,11 @@ export class Play {
     this.note(k.part, before);
   }
 
-  /** pointer: a part is taken where the pointer is pressed, and drawn along. */
-  private pointer(): void {
-    const c = this.view.canvas;
-    let grab: { part: number; from: Vector2; dirs: Vector2[]; travels: number[]; start: number[]; before: number[]; id: number } | null = null;
-    let sending = false;
-    let waiting: Want[] | null = null;
-    const send = async (want: Want[]) => {
-      if (sending) {
-        waiting = want;
-        return;
-      }
-      sending = true;
-      await this.pull(want, false);
-      sending = false;
-      if (waiting && grab) {
-        const w = waiting;
-        waiting = null;
-        await send(w);
-      }
-    };
-    c.addEventListener("pointerdown", (e) => {
-      if (e.button !== 0 || !e.isPrimary) return;
-      const hit = this.view.under(e.clientX, e.clientY);
-      const part = hit && this.stage?.parts[hit.part];
-      if (!hit || !part) return;
-      if (part.travels.length > 0 && this.chosen !== hit.part) this.choose(hit.part);
-      if (part.travels.length === 0) return;
-      this.playing = false;
-      e.stopImmediatePropagation();
-      this.view.controls.enabled = false;
-      c.setPointerCapture(e.pointerId);
-      grab = {
-        part: hit.part, from: new Vector2(e.clientX, e.clientY), dirs: part.travels.map((t) => this.view.pull(t, hit.at)),
-        travels: part.travels, start: part.travels.map((t) => this.config[t] ?? 0), before: this.config.slice(), id: e.pointerId,
-      };
-    }, { capture: true });
-    c.addEventListener("pointermove", (e) => {
-      if (!grab) {
-        this.hover(e);
-        return;
-      }
-      const want = wanted(grab.dirs, new Vector2(e.clientX, e.clientY).sub(grab.from)).map((d, i) => ({ travel: grab?.travels[i] ?? 0, value: (grab?.start[i] ?? 0) + d }));
-      const only = want.length === 1 ? want[0] : undefined;
-      const room = only && this.rooms.find((r) => r.travel === only.travel);
-      if (only && room) {
-        // within the room that is known it follows the pointer at once
-        this.config[only.travel] = Math.min(Math.max(only.value, room.lo.at), room.hi.at);
-        this.view.pose(this.config);
-        const end = only.value > room.hi.at ? room.hi : only.value < room.lo.at ? room.lo : null;
-        this.say(end ? `${this.name(grab.part)}: ${end.words}` : this.stands(grab.part), true);
-        return;
-      }
-      void send(want);
-    });
-    const drop = async (e: PointerEvent) => {
-      if (!grab || e.pointerId !== grab.id) return;
-      const g = grab;
-      grab = null;
-      waiting = null;
-      this.view.controls.enabled = true;
-      while (sending) await new Promise((r) => setTimeout(r, 10));
-      if (g.travels.length === 1) {
-        // the program draws it along the same stretch: what counts is its answer
-        const t = g.travels[0] ?? 0;
-        const value = this.config[t] ?? 0;
-        this.config = g.before.slice();
-        await this.pull([{ travel: t, value }], true);
-      } else if (g.travels.length > 1) {
-        await this.pull(g.travels.map((t) => ({ travel: t, value: this.config[t] ?? 0 })), true);
-      }
-      this.note(g.part, g.before);
-    };
-    c.addEventListener("pointerup", (e) => void drop(e));
-    c.addEventListener("pointercancel", (e) => void drop(e));
-  }
-
   private hovered = -1;
   private nearing: AbortController | null = null;
 
   /** hover names the part under the pointer, with its travels and clearance. */
-  private hover(e: PointerEvent): void {
+  hover(e: PointerEvent): void {
     if (e.pointerType === "touch" || e.buttons !== 0 || this.playing) return;
     const hit = this.view.under(e.clientX, e.clientY);
     const part = hit?.part ?? -1;
@@ -432,7 +349,7 @@ export class Play {
   }
 
   /** stands tells where a part stands. */
-  private stands(part: number): string {
+  stands(part: number): string {
     const s = this.stage;
     const p = s?.parts[part];
     if (!s || !p) return "";
@@ -535,39 +452,4 @@ export function swatch(color: string): HTMLElement {
   const s = el("span", { class: "dot", "aria-hidden": "true" });
   s.style.background = color;
   return s;
-}
-
-/** legs are the strokes of the solution with the configurations between them. */
-function legs(stage: Stage | null, proof: Proof): Leg[] {
-  if (!stage) return [];
-  const out: Leg[] = [];
-  let q = stage.start.slice();
-  proof.document.solution.forEach((m, i) => {
-    const part = stage.parts.findIndex((p) => p.name === m.part);
-    m.strokes.forEach((s, k) => {
-      const t = stage.travels.findIndex((x) => x.part === part && x.name === s.travel);
-      if (t < 0) return;
-      const from = q.slice();
-      from[t] = s.from;
-      const to = from.slice();
-      to[t] = s.to;
-      out.push({ move: i, from, to, words: `${m.part} ${m.words[k] ?? ""}` });
-      q = to.slice();
-    });
-  });
-  return out;
-}
-
-/** wanted is how far each travel would have to go so that the part follows the pointer best. */
-function wanted(dirs: Vector2[], by: Vector2): number[] {
-  const tiny = 1e-4;
-  const [a, b] = dirs;
-  if (!a) return [];
-  const alone = (d: Vector2) => (d.lengthSq() < tiny ? 0 : by.dot(d) / d.lengthSq());
-  if (!b) return [alone(a)];
-  const cross = a.x * b.y - a.y * b.x;
-  if (Math.abs(cross) < 0.25 * a.length() * b.length() + tiny) {
-    return a.lengthSq() > b.lengthSq() ? [alone(a), 0] : [0, alone(b)];
-  }
-  return [(by.x * b.y - by.y * b.x) / cross, (a.x * by.y - a.y * by.x) / cross];
 }

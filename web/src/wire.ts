@@ -468,6 +468,7 @@ export interface StepInfo {
 }
 
 export interface StrokeInfo {
+  part?: string;
   travel: string;
   from: number;
   to: number;
