@@ -203,8 +203,9 @@ func (k *blocks) of(c *Block) bool {
 	if c.OnA {
 		t = k.trees[k.a]
 	}
-	d, _, _ := t.Signed(c.Point)
-	k.on[key] = d <= slack && (k.need >= 0 || d >= -slack)
+	// on the surface of the solid the side need not be told, which is dearest there
+	d, _, _ := t.Boundary().Near(c.Point, 2*slack)
+	k.on[key] = d <= slack || k.need >= 0 && t.Inside(c.Point)
 	return k.on[key]
 }
 
@@ -219,7 +220,7 @@ func (k *blocks) near(c *Block, lo, hi []float64) error {
 	if c.OnA {
 		other = k.trees[k.b]
 	}
-	d, tri, _ := other.Signed(p)
+	d, tri, _ := k.signed(other, p, k.joint(moves))
 	most := 0
 	for i, v := range moves {
 		if v > moves[most] {
@@ -243,6 +244,17 @@ func (k *blocks) near(c *Block, lo, hi []float64) error {
 		return err
 	}
 	return k.near(c, right, hi)
+}
+
+// signed is the signed distance of p to the solid of t; where the distance to its
+// surface alone shows p to be near enough, even when moved by as much as moves, that.
+func (k *blocks) signed(t *mesh.Tree, p geom.Vec, moves float64) (d float64, tri int, near geom.Vec) {
+	if k.need > 0 {
+		if d, tri, near = t.Near(p, k.need); tri >= 0 && d+moves < k.need+slack {
+			return d, tri, near
+		}
+	}
+	return t.Signed(p)
 }
 
 // joint bounds how far the coordinates together move a point that each alone
