@@ -109,26 +109,22 @@ func handled(ctx context.Context, out *Outcome, ps []*pairMap, o Options) error 
 	return nil
 }
 
-// assembled looks for an order in which the parts go in: taken out of the start, or,
-// if that jams, out of the end of the way.
-func assembled(ctx context.Context, out *Outcome, o Options) error {
-	if out.Result == nil {
+// assembled takes the order in which the parts go in that was found out of the start,
+// or, if that jams, looks for one out of the end of the way.
+func assembled(ctx context.Context, out *Outcome, a *hands.Assembly, o Options) error {
+	if out.Result == nil || a == nil {
 		return nil
 	}
-	o.progress("assembly", 0, 0)
-	m, meshes := out.Mechanism, bodyMeshes(out)
-	a, err := hands.Assemble(ctx, m, meshes, m.Start)
-	if err != nil {
-		return fmt.Errorf("assembly: %w", err)
-	}
+	m := out.Mechanism
 	if w := out.Result.Way; len(a.Stuck) > 0 && w != nil {
+		o.progress("assembly", 0, 0)
 		end := slices.Clone(m.Start)
 		for i := range w.Moves {
 			for _, k := range w.Moves[i].Strokes {
 				end[k.Travel] = k.To
 			}
 		}
-		b, err := hands.Assemble(ctx, m, meshes, end)
+		b, err := hands.Assemble(ctx, m, bodyMeshes(out), end)
 		if err != nil {
 			return fmt.Errorf("assembly: %w", err)
 		}

@@ -97,6 +97,12 @@ func Prove(ctx context.Context, path string, o Options) (*Outcome, error) {
 		return nil, err
 	}
 	watch.lap("solids")
+	ctx, stop := context.WithCancel(ctx)
+	beside := begin(ctx, out, o)
+	defer func() {
+		stop() // nothing runs on after an error
+		_ = beside.wait()
+	}()
 	ev := &verdict.Evidence{Bounds: bounds(m, out.Bodies), Defects: defects(out.Bodies)}
 	ps, skipped, err := maps(ctx, m, out.Bodies, o)
 	if err != nil {
@@ -114,14 +120,15 @@ func Prove(ctx context.Context, path string, o Options) (*Outcome, error) {
 		ev.Play = append(ev.Play, verdict.Play{Part: plays[i].Part, Side: plays[i].Sideways, Tip: plays[i].Tip})
 	}
 	watch.lap("play")
-	if ev.Forces, err = surveyed(m, out.Bodies, o); err != nil {
-		return nil, err
-	}
-	watch.lap("forces")
 	if err := solve(ctx, out, ps, plays, ev, o); err != nil {
 		return nil, err
 	}
 	watch.lap("motion")
+	if err := beside.wait(); err != nil {
+		return nil, err
+	}
+	ev.Forces = beside.survey
+	watch.lap("forces")
 	if err := directed(ctx, out, ps, o); err != nil {
 		return nil, err
 	}
@@ -133,7 +140,7 @@ func Prove(ctx context.Context, path string, o Options) (*Outcome, error) {
 		return nil, err
 	}
 	ev.Handling = out.Handling
-	if err := assembled(ctx, out, o); err != nil {
+	if err := assembled(ctx, out, beside.assembly, o); err != nil {
 		return nil, err
 	}
 	ev.Assembly = out.Assembly
@@ -143,6 +150,13 @@ func Prove(ctx context.Context, path string, o Options) (*Outcome, error) {
 		return nil, err
 	}
 	watch.lap("proof")
+	out.judge(ev, watch, o)
+	return out, nil
+}
+
+// judge gives the verdict and writes all down.
+func (out *Outcome) judge(ev *verdict.Evidence, watch *stopwatch, o Options) {
+	m := out.Mechanism
 	out.Verdict = verdict.Judge(m, out.Result, *ev)
 	watch.lap("verdict")
 	out.Document = export.NewDocument(m, out.Result, out.Verdict, export.Info{Version: o.Version, Seconds: watch.seconds})
@@ -150,7 +164,6 @@ func Prove(ctx context.Context, path string, o Options) (*Outcome, error) {
 	if out.Hands != nil {
 		out.Document.Directed(m, out.Hands.Way)
 	}
-	return out, nil
 }
 
 // bounds is the box around all parts at the start.
