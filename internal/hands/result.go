@@ -111,4 +111,6 @@ type Result struct {
 	Reached float64  // situations at rest within reach as drawn, in units of the lattice
 	Unit    [2]float64
 	Nodes   int
+
+	solver *solver // for what is asked afterwards
 }

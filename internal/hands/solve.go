@@ -22,7 +22,7 @@ func Solve(ctx context.Context, c *Case, growth [2]float64, o Options) (*Result,
 		}
 	}
 	s.r.Nodes = s.b.sp.Made()
-	s.r.Unit = [2]float64{s.opt.Slide, s.opt.Turn}
+	s.r.Unit, s.r.solver = [2]float64{s.opt.Slide, s.opt.Turn}, s
 	return s.r, nil
 }
 

@@ -2,6 +2,7 @@ package hands_test
 
 import (
 	"context"
+	"slices"
 	"testing"
 
 	"feint/internal/forces/load"
@@ -115,6 +116,15 @@ func TestSpringBack(t *testing.T) {
 		if wedge && (r.Drawn.Opens != motion.Yes || r.Drawn.Moves != 2) {
 			t.Errorf("with a wedge: %+v", r.Drawn)
 		}
+		if wedge {
+			// counted by hand: the bolt rests at the greater of wedge - 4 and, the lid out, 8. The
+			// lid at 10 to 15 is the goal with any of 16 wedges; 9 more places of the lid, and
+			// the lid shut with the wedge at 12 to 15, are a move off; the other 12 are two.
+			d, err := r.Distances()
+			if err != nil || d == nil || !slices.Equal(d.By, []float64{96, 148, 12}) || d.Lost != 0 {
+				t.Errorf("situations by distance: %+v, %v", d, err)
+			}
+		}
 		if !wedge && r.Drawn.Opens != motion.No {
 			t.Errorf("without: %+v", r.Drawn)
 		}
@@ -135,6 +145,9 @@ func TestTrap(t *testing.T) {
 	r := y.solve(t)
 	if r.Drawn.Opens != motion.Yes || r.Drawn.Moves != 1 || r.Trap.Exists != motion.Yes || r.Trap.In == nil {
 		t.Fatalf("drawn %+v, trap %+v", r.Drawn, r.Trap)
+	}
+	if d, err := r.Distances(); err != nil || len(d.By) < 2 || d.Lost == 0 {
+		t.Errorf("situations by distance: %+v, %v; some must be lost", d, err)
 	}
 	// upside down is two quarter turns away, and the side to which the catch falls one more
 	ms := r.Trap.In.Moves

@@ -40,6 +40,16 @@ func NewJudge(ctx context.Context, m *mechanism.Mechanism, maps []PairMap, o Opt
 	return &Judge{w}, w.trouble()
 }
 
+// Judge answers more on the maps of a result of Solve as they are, for hands that
+// reach everything; nil if the result is not one of Solve's. The context given to
+// Solve must still hold.
+func (r *Result) Judge() *Judge {
+	if r.world == nil {
+		return nil
+	}
+	return &Judge{r.world}
+}
+
 // Pairs are the parts of each pair, in the order of the needs.
 func (j *Judge) Pairs() [][2]int {
 	out := make([][2]int, len(j.w.pairs))

@@ -152,4 +152,6 @@ type Result struct {
 	Nodes    int // diagram nodes made, a measure of the work
 
 	Certificates []Certificate // of the answers "no", for a checker
+
+	world *world // for what is asked afterwards
 }

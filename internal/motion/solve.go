@@ -48,7 +48,7 @@ func Solve(ctx context.Context, m *mechanism.Mechanism, maps []PairMap, o Option
 		}
 	}
 	s.r.Certificates = w.certs
-	s.r.Nodes = w.made + w.sp.Made()
+	s.r.Nodes, s.r.world = w.made+w.sp.Made(), w
 	return s.r, nil
 }
 

@@ -97,8 +97,8 @@ func Prove(ctx context.Context, path string, o Options) (*Outcome, error) {
 		return nil, err
 	}
 	watch.lap("solids")
-	ctx, stop := context.WithCancel(ctx)
-	beside := begin(ctx, out, o)
+	aside, stop := context.WithCancel(ctx) // only this: the result is asked more after Prove
+	beside := begin(aside, out, o)
 	defer func() {
 		stop() // nothing runs on after an error
 		_ = beside.wait()
