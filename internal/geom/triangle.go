@@ -1,6 +1,7 @@
 package geom
 
 import (
+	"iter"
 	"math"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -185,19 +186,33 @@ func (t *Triangle) Normal() Vec {
 
 // Divided is t halved at its longest side until no side is longer than most.
 func (t *Triangle) Divided(most float64) []Triangle {
-	todo := []Triangle{*t}
 	var out []Triangle
-	for len(todo) > 0 {
-		t := todo[len(todo)-1]
-		todo = todo[:len(todo)-1]
-		a, b, long := t.Halves()
-		if long <= most {
-			out = append(out, t)
-			continue
-		}
-		todo = append(todo, a, b)
+	for q := range t.Pieces(most) {
+		out = append(out, *q)
 	}
 	return out
+}
+
+// Pieces are those of Divided in the same order, one at a time; what it gives is
+// good until the next.
+func (t *Triangle) Pieces(most float64) iter.Seq[*Triangle] {
+	return func(yield func(*Triangle) bool) {
+		var room [24]Triangle // halving n times takes n places
+		todo := append(room[:0], *t)
+		for len(todo) > 0 {
+			q := todo[len(todo)-1]
+			a, b, long := q.Halves()
+			if long > most {
+				todo[len(todo)-1] = a
+				todo = append(todo, b)
+				continue
+			}
+			todo = todo[:len(todo)-1]
+			if !yield(&q) {
+				return
+			}
+		}
+	}
 }
 
 // Halves divides t at the middle of its longest side, whose length is long.

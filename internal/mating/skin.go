@@ -34,44 +34,44 @@ func newSkin(t *mesh.Tree, spacing float64) *skin {
 	normals := make([]geom.Vec, len(m.T))
 	for i := range m.T {
 		tr := m.Triangle(i)
-		n := tr.Normal()
-		normals[i] = n
-		if n == (geom.Vec{}) {
-			continue
-		}
-		for _, q := range tr.Divided(spacing) {
-			c := r3.Cross(r3.Sub(q[1], q[0]), r3.Sub(q[2], q[0]))
-			s.samples = append(s.samples, sample{r3.Scale(1.0/3, r3.Add(q[0], r3.Add(q[1], q[2]))), n, r3.Norm(c) / 2, int32(i)})
-		}
+		normals[i] = tr.Normal()
 	}
 	s.face = faces(m, normals)
-	s.thin(spacing)
+	s.sample(normals, spacing)
 	return s
 }
 
-// thin makes one of samples of one face that lie in one cell of the spacing and
-// look the same way within a tenth of a radian or two: facets of round surfaces
-// are slivers, and each has samples of its own. The first one stands for all.
-func (s *skin) thin(spacing float64) {
+// sample divides the faces, and makes one of samples of one face that lie in one
+// cell of the spacing and look the same way within a tenth of a radian or two:
+// facets of round surfaces are slivers, and each has samples of its own. The first
+// one stands for all.
+func (s *skin) sample(normals []geom.Vec, spacing float64) {
 	type key struct {
 		face int32
 		at   [3]int16
 		n    [3]int8
 	}
+	cell := func(v float64) int16 { return int16(math.Floor(v / spacing)) }
+	turn := func(v float64) int8 { return int8(math.Round(v * 6)) }
 	first := map[key]int{}
-	out := s.samples[:0]
-	for _, k := range s.samples {
-		cell := func(v float64) int16 { return int16(math.Floor(v / spacing)) }
-		turn := func(v float64) int8 { return int8(math.Round(v * 6)) }
-		id := key{s.face[k.tri], [3]int16{cell(k.at.X), cell(k.at.Y), cell(k.at.Z)}, [3]int8{turn(k.n.X), turn(k.n.Y), turn(k.n.Z)}}
-		if i, ok := first[id]; ok {
-			out[i].area += k.area
+	m := s.tree.Mesh()
+	for i, n := range normals {
+		if n == (geom.Vec{}) {
 			continue
 		}
-		first[id] = len(out)
-		out = append(out, k)
+		tr := m.Triangle(i)
+		for q := range tr.Pieces(spacing) {
+			at := r3.Scale(1.0/3, r3.Add(q[0], r3.Add(q[1], q[2])))
+			area := math.Sqrt(r3.Norm2(r3.Cross(r3.Sub(q[1], q[0]), r3.Sub(q[2], q[0])))) / 2
+			id := key{s.face[i], [3]int16{cell(at.X), cell(at.Y), cell(at.Z)}, [3]int8{turn(n.X), turn(n.Y), turn(n.Z)}}
+			if k, ok := first[id]; ok {
+				s.samples[k].area += area
+				continue
+			}
+			first[id] = len(s.samples)
+			s.samples = append(s.samples, sample{at, n, area, int32(i)})
+		}
 	}
-	s.samples = out
 }
 
 // faces numbers the smooth faces of m by their first triangle: neighbours across

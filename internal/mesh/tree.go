@@ -255,7 +255,12 @@ func (t *Tree) nearest(p geom.Vec, cut float64) (leaf int, near geom.Vec, d floa
 		if a.d2 > b.d2 {
 			a, b = b, a
 		}
-		stack = append(stack, b, a)
+		if b.d2 < best {
+			stack = append(stack, b)
+		}
+		if a.d2 < best {
+			stack = append(stack, a)
+		}
 	}
 	return leaf, near, math.Sqrt(best)
 }

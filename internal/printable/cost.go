@@ -28,8 +28,9 @@ func layersOf(h float64, s *Settings) int {
 	return 1 + max(0, int(math.Ceil((h-s.FirstLayer)/s.Layer-0.01)))
 }
 
-// slice cuts a mesh that stands on z = 0 into layers, at the middle of each.
-func slice(m *mesh.Mesh, s *Settings) []layer {
+// slice cuts a mesh that stands on z = 0 into layers, at the middle of each. Of so
+// many layers as stride says, the first and the last apart, one is cut for all.
+func slice(m *mesh.Mesh, stride int, s *Settings) []layer {
 	b := m.Bounds()
 	n := layersOf(b.Hi.Z, s)
 	span := (b.Hi.X - b.Lo.X + b.Hi.Y - b.Lo.Y) / 2
@@ -47,6 +48,12 @@ func slice(m *mesh.Mesh, s *Settings) []layer {
 			l.z = at + l.height/2
 		}
 		at += l.height
+		if k := i % stride; i > 1 && i < n-1 && k != 0 {
+			was := &out[i-1]
+			l.area, l.inside, l.wall, l.corners, l.loops, l.islands = was.area, was.inside, was.wall, was.corners, was.loops, was.islands
+			out = append(out, l)
+			continue
+		}
 		for _, k := range cuts.at(l.z) {
 			core := k.core(float64(s.Walls) * s.Line)
 			l.area += k.area
@@ -124,10 +131,14 @@ func Cost(m *mesh.Mesh, support, supportHigh, density float64, s *Settings) Esti
 
 // CostOf estimates several parts printed together, layer by layer.
 func CostOf(ms []*mesh.Mesh, support, supportHigh, density float64, s *Settings) Estimate {
+	return costOf(ms, support, supportHigh, density, 1, s)
+}
+
+func costOf(ms []*mesh.Mesh, support, supportHigh, density float64, stride int, s *Settings) Estimate {
 	var e Estimate
 	var all [][]layer
 	for _, m := range ms {
-		ls := slice(onPlate(m), s)
+		ls := slice(onPlate(m), stride, s)
 		e.add(ls, m.Volume(), s)
 		e.Layers = max(e.Layers, len(ls))
 		all = append(all, ls)

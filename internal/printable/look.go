@@ -27,13 +27,18 @@ func Look(p Piece, s Settings, workers int) (*Report, error) {
 	all := make([]WayUp, len(cs)+1)
 	run(len(all), workers, func(i int) {
 		if i == 0 {
-			all[0] = wayUp(&p, "as drawn", p.Up, beside, &s)
+			all[0] = wayUp(&p, "as drawn", p.Up, beside, fine, &s)
 			return
 		}
-		all[i] = wayUp(&p, cs[i-1].name, cs[i-1].up, beside, &s)
+		all[i] = wayUp(&p, cs[i-1].name, cs[i-1].up, beside, coarse, &s)
 	})
 	r.Given, r.Ways = all[0], all[1:]
 	r.Best, r.Why = compare(&r.Given, r.Ways)
+	for seen := map[string]bool{}; r.Best >= 0 && !seen[r.Ways[r.Best].Name]; r.Best, r.Why = compare(&r.Given, r.Ways) {
+		b := &r.Ways[r.Best]
+		seen[b.Name] = true
+		*b = wayUp(&p, b.Name, b.Up, beside, fine, &s)
+	}
 	l := lay(p.Mesh, p.Up, beside)
 	r.Levels = l.levels(p.Slides, &s)
 	t := mesh.NewTree(p.Mesh)

@@ -37,12 +37,12 @@ func TestSupportVolumes(t *testing.T) {
 	s := Default()
 	p := piece(t, leaf(mechanism.Cone{R0: 2, R1: 12, H: 10 / math.Sqrt(3)}))
 	h := 10 / math.Sqrt(3)
-	w := wayUp(&p, "", geom.Identity(), neighbours(p.Mesh), &s)
+	w := wayUp(&p, "", geom.Identity(), neighbours(p.Mesh), fine, &s)
 	near(t, "cone", w.Support, math.Pi*144*h-math.Pi*h/3*(4+24+144), 3e-3)
 	ball := Piece{Mesh: build(t, leaf(mechanism.Sphere{R: 10}), 0.0005), Up: geom.Identity()}
 	a := 10 * math.Sin(deg(45))
 	want := math.Pi*10*a*a - 2.0/3*math.Pi*(1000-math.Pow(100-a*a, 1.5))
-	w = wayUp(&ball, "", geom.Identity(), neighbours(ball.Mesh), &s)
+	w = wayUp(&ball, "", geom.Identity(), neighbours(ball.Mesh), fine, &s)
 	near(t, "ball", w.Support, want, 0.07) // the area goes with the square of the border, 1.4 degrees wide
 }
 
@@ -51,7 +51,7 @@ func TestSupportVolumes(t *testing.T) {
 func TestSupportOnThePart(t *testing.T) {
 	s := Default()
 	p := piece(t, join(brick(0, 20, 0, 10, 0, 4), brick(0, 14, 0, 10, 4, 12), brick(0, 20, 0, 10, 12, 15)))
-	w := wayUp(&p, "", geom.Identity(), neighbours(p.Mesh), &s)
+	w := wayUp(&p, "", geom.Identity(), neighbours(p.Mesh), fine, &s)
 	near(t, "room above the step", w.Support, 6*10*8, 1e-6)
 	if len(w.Patches) != 1 || !w.Patches[0].Supported || w.Patches[0].Bridge != nil {
 		t.Errorf("a ledge held at one end: %+v", w.Patches)
@@ -68,7 +68,7 @@ func TestBridge(t *testing.T) {
 		support float64
 	}{{20, 0}, {14.001, 0}, {13.9, 14 * 25 * 8}} {
 		s.BridgeSpan = c.span
-		w := wayUp(&p, "", geom.Identity(), neighbours(p.Mesh), &s)
+		w := wayUp(&p, "", geom.Identity(), neighbours(p.Mesh), fine, &s)
 		if len(w.Patches) != 1 || w.Patches[0].Bridge == nil {
 			t.Fatalf("patches %+v", w.Patches)
 		}
@@ -82,7 +82,7 @@ func TestBridge(t *testing.T) {
 	// that face each other, however deep it is.
 	p = piece(t, cutOff(brick(0, 30, 0, 25, 0, 12), brick(8, 22, -1, 20, -1, 8)))
 	s.BridgeSpan = 15
-	if w := wayUp(&p, "", geom.Identity(), neighbours(p.Mesh), &s); w.Support != 0 || math.Abs(w.LongSpan-14) > 1e-9 {
+	if w := wayUp(&p, "", geom.Identity(), neighbours(p.Mesh), fine, &s); w.Support != 0 || math.Abs(w.LongSpan-14) > 1e-9 {
 		t.Errorf("recess: support %g, span %g", w.Support, w.LongSpan)
 	}
 }
@@ -92,7 +92,7 @@ func TestSteppedHoleIsNoBridge(t *testing.T) {
 	s := Default()
 	p := piece(t, cutOff(brick(-15, 15, -15, 15, 0, 12),
 		at(leaf(mechanism.Cylinder{R: 4, H: 20}), 0, 0, -1), at(leaf(mechanism.Cylinder{R: 8, H: 6}), 0, 0, -1)))
-	w := wayUp(&p, "", geom.Identity(), neighbours(p.Mesh), &s)
+	w := wayUp(&p, "", geom.Identity(), neighbours(p.Mesh), fine, &s)
 	near(t, "support", w.Support, math.Pi*(64-16)*5, 2e-3)
 }
 
@@ -104,7 +104,7 @@ func TestNarrowLedge(t *testing.T) {
 		held bool
 	}{{0.4, false}, {0.6, true}} {
 		p := piece(t, join(brick(0, 20, 0, 30, 0, 10), brick(0, 20+c.wide, 0, 30, 5, 10)))
-		w := wayUp(&p, "", geom.Identity(), neighbours(p.Mesh), &s)
+		w := wayUp(&p, "", geom.Identity(), neighbours(p.Mesh), fine, &s)
 		if len(w.Patches) != 1 || w.Patches[0].Supported != c.held {
 			t.Errorf("ledge of %g mm: %+v", c.wide, w.Patches)
 		}
@@ -127,7 +127,7 @@ func TestSupportInSlide(t *testing.T) {
 			p.Slides = append(p.Slides, Slide{Triangle: i, At: c, Normal: n, Area: 1, Gap: 0.3})
 		}
 	}
-	w := wayUp(&p, "", geom.Identity(), neighbours(p.Mesh), &s)
+	w := wayUp(&p, "", geom.Identity(), neighbours(p.Mesh), fine, &s)
 	near(t, "in the slide", w.InSlide, 2*14*25, 1e-6)
 	near(t, "support", w.Support, 14*25*6, 1e-6)
 }

@@ -42,11 +42,17 @@ func newCore(t *mesh.Tree, l *laid, keep float64, workers int) *core {
 	c.deep = make([]bool, c.nx*c.ny*c.nz)
 	run(c.nz, workers, func(z int) {
 		for y := range c.ny {
+			clear, in := false, false // of the cell before
 			for x := range c.nx {
 				p := l.back.Apply(c.middle(x, y, z))
-				if _, tri, _ := t.Near(p, keep); tri < 0 && t.Inside(p) {
-					c.deep[(z*c.ny+y)*c.nx+x] = true
+				_, tri, _ := t.Near(p, keep)
+				switch {
+				case tri >= 0:
+					clear, in = false, false
+				case !clear || c.cell >= keep: // else no face lies between the two
+					clear, in = true, t.Inside(p)
 				}
+				c.deep[(z*c.ny+y)*c.nx+x] = in
 			}
 		}
 	})

@@ -66,9 +66,22 @@ func (f *floors) heightAt(i int, p geom.Vec) (float64, bool) {
 	return t[0].Z - ((p.X-t[0].X)*n.X+(p.Y-t[0].Y)*n.Y)/n.Z, true
 }
 
+// detail is how closely a way up is measured.
+type detail uint8
+
+// Ways that are only compared are measured coarsely, since what they are compared by
+// is known to a tenth (worthIt); the way drawn and the one offered finely.
+const (
+	fine detail = iota
+	coarse
+)
+
 // grain is the longest edge of the pieces over which the fall to the floor is
-// integrated, mm: two lines of a nozzle.
-const grain = 1.0
+// integrated, mm: two lines of a nozzle, or a few.
+func (d detail) grain() float64 { return [...]float64{1, 3}[d] }
+
+// stride is how many layers one section stands for.
+func (d detail) stride() int { return [...]int{1, 4}[d] }
 
 // reachOfSlide is how far from a sample of a sliding face a place counts as
 // sliding, mm: samples are some 1.5 mm apart.
@@ -76,7 +89,7 @@ const reachOfSlide = 1.5
 
 // props puts supports below the patches that need them: volume, height, and what
 // of it stands on or under faces that slide.
-func (l *laid) props(ps []Patch, slides []Slide) {
+func (l *laid) props(ps []Patch, slides []Slide, grain float64) {
 	f := newFloors(l)
 	by := map[int][]int{}
 	for i := range slides {
@@ -85,7 +98,7 @@ func (l *laid) props(ps []Patch, slides []Slide) {
 	fwd := l.back.Inverse()
 	sliding := func(tri int, p geom.Vec) bool {
 		return slices.ContainsFunc(by[tri], func(i int) bool {
-			return r3.Norm(r3.Sub(fwd.Apply(slides[i].At), p)) < reachOfSlide
+			return r3.Norm2(r3.Sub(fwd.Apply(slides[i].At), p)) < reachOfSlide*reachOfSlide
 		})
 	}
 	for i := range ps {
@@ -96,9 +109,9 @@ func (l *laid) props(ps []Patch, slides []Slide) {
 		for _, t := range p.Triangles {
 			down := -l.normal[t].Z
 			tr := l.m.Triangle(t)
-			for _, q := range tr.Divided(grain) {
+			for q := range tr.Pieces(grain) {
 				c := r3.Scale(1.0/3, r3.Add(q[0], r3.Add(q[1], q[2])))
-				area := r3.Norm(r3.Cross(r3.Sub(q[1], q[0]), r3.Sub(q[2], q[0]))) / 2
+				area := area2(q[0], q[1], q[2]) / 2
 				z, floor := f.below(c)
 				p.Support += area * down * (c.Z - z)
 				p.Height = max(p.Height, c.Z)

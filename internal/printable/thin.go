@@ -35,28 +35,47 @@ type place struct {
 
 // places samples the faces of m. Where faces meet at less than smooth, they stand
 // for one round surface, and the normal turns steadily from the one to the other.
+// Of places within half a grain that look the same way within a sixth of a radian or
+// so the first stands for all: facets of round surfaces are slivers.
 func places(m *mesh.Mesh) []place {
 	g := max(thinGrain, math.Sqrt(2*m.Area()/mostPlaces))
 	corner := cornerNormals(m)
+	type key [6]int32
+	of := func(at, n geom.Vec) key {
+		f := func(v float64) int32 { return int32(math.Floor(v)) }
+		c := 2 / g
+		return key{f(at.X * c), f(at.Y * c), f(at.Z * c), f(n.X*6 + 0.5), f(n.Y*6 + 0.5), f(n.Z*6 + 0.5)}
+	}
+	first := map[key]int{}
 	var out []place
 	for i := range m.T {
 		t := m.Triangle(i)
-		whole := r3.Norm(r3.Cross(r3.Sub(t[1], t[0]), r3.Sub(t[2], t[0])))
-		if whole == 0 {
+		if area2(t[0], t[1], t[2]) == 0 {
 			continue
 		}
-		for _, q := range t.Divided(g) {
+		for q := range t.Pieces(g) {
 			c := r3.Scale(1.0/3, r3.Add(q[0], r3.Add(q[1], q[2])))
 			var n geom.Vec
 			for k := range 3 { // barycentric
-				w := r3.Norm(r3.Cross(r3.Sub(t[(k+1)%3], c), r3.Sub(t[(k+2)%3], c)))
-				n = r3.Add(n, r3.Scale(w, corner[i][k]))
+				n = r3.Add(n, r3.Scale(area2(t[(k+1)%3], t[(k+2)%3], c), corner[i][k]))
 			}
-			area := r3.Norm(r3.Cross(r3.Sub(q[1], q[0]), r3.Sub(q[2], q[0]))) / 2
-			out = append(out, place{c, r3.Unit(n), area})
+			p := place{c, r3.Scale(1/math.Sqrt(r3.Norm2(n)), n), area2(q[0], q[1], q[2]) / 2}
+			k := of(p.at, p.n)
+			if i, ok := first[k]; ok {
+				out[i].area += p.area
+				continue
+			}
+			first[k] = len(out)
+			out = append(out, p)
 		}
 	}
 	return out
+}
+
+// area2 is twice the area of a triangle. Areas here lie far from the ends of what a
+// float64 holds, where alone math.Hypot would be worth its time.
+func area2(a, b, c geom.Vec) float64 {
+	return math.Sqrt(r3.Norm2(r3.Cross(r3.Sub(b, a), r3.Sub(c, a))))
 }
 
 // smooth is the angle between faces below which they are facets of one round

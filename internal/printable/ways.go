@@ -12,12 +12,12 @@ import (
 )
 
 // wayUp measures a part in one orientation.
-func wayUp(p *Piece, name string, up geom.Motion, beside [][3]int32, s *Settings) WayUp {
+func wayUp(p *Piece, name string, up geom.Motion, beside [][3]int32, d detail, s *Settings) WayUp {
 	l := lay(p.Mesh, up, beside)
 	w := WayUp{Name: name, Up: geom.Motion{R: up.R}, Size: l.size, Contact: l.contact(), Stands: l.stands()}
 	w.Over, w.Fits = l.fits(s.Bed)
 	w.Patches = l.patches(s)
-	l.props(w.Patches, p.Slides)
+	l.props(w.Patches, p.Slides, d.grain())
 	high := 0.0
 	for i := range w.Patches {
 		q := &w.Patches[i]
@@ -29,7 +29,7 @@ func wayUp(p *Piece, name string, up geom.Motion, beside [][3]int32, s *Settings
 			w.LongSpan = max(w.LongSpan, q.Bridge.Span)
 		}
 	}
-	w.Estimate = Cost(l.m, w.Support, high, p.Density, s)
+	w.Estimate = costOf([]*mesh.Mesh{l.m}, w.Support, high, p.Density, d.stride(), s)
 	return w
 }
 
