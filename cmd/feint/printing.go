@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 
+	"feint/internal/export"
 	"feint/internal/pipeline"
 	"feint/internal/printable"
 	"feint/internal/units"
@@ -56,6 +57,7 @@ func newPrinting(s streams) *cobra.Command {
 	f := &struct {
 		common
 		printerFlags
+		json bool
 	}{}
 	cmd := &cobra.Command{
 		Use:   "printing DESIGN",
@@ -85,9 +87,13 @@ the motion; "feint prove" does.`,
 				return err
 			}
 			keepEstimate(cmd.Context(), s, args[0], out)
+			if f.json {
+				return export.WritePrintingJSON(s.out, out.Document(o.Version))
+			}
 			return out.Write(s.out)
 		},
 	}
+	cmd.Flags().BoolVar(&f.json, "json", false, "print one JSON document instead of words")
 	f.common.add(cmd)
 	f.printerFlags.add(cmd)
 	return cmd

@@ -24,6 +24,7 @@ type proveFlags struct {
 	common
 	keepFlags
 	json   bool
+	all    bool
 	report string
 	watch  bool
 }
@@ -133,6 +134,7 @@ would come back, 2 if the input has a mistake and 3 if the answer is undecided.`
 	}
 	f.add(cmd)
 	cmd.Flags().BoolVar(&f.json, "json", false, "print one JSON document instead of words")
+	cmd.Flags().BoolVar(&f.all, "all", false, "tell every finding in full, also what only advises on the print")
 	cmd.Flags().StringVar(&f.report, "report", "", "also write a self-contained HTML page to this file")
 	cmd.Flags().BoolVar(&f.watch, "watch", false, "prove again whenever the design or a file it names changes")
 	_ = cmd.MarkFlagFilename("report", "html")
@@ -162,7 +164,9 @@ func proveOnce(ctx context.Context, s streams, path string, f *proveFlags, o pip
 	if f.json {
 		err = export.WriteJSON(s.out, out.Document)
 	} else {
-		err = export.Terminal(s.out, out.Document, styleOf(s.out))
+		style := styleOf(s.out)
+		style.All = f.all
+		err = export.Terminal(s.out, out.Document, style)
 	}
 	if err != nil {
 		return err

@@ -37,6 +37,7 @@ type Document struct {
 	Checks        []CheckInfo    `json:"checks"`
 	Findings      []FindingInfo  `json:"findings"`
 	Handling      *HandlingInfo  `json:"handling"`           // null where it was not asked
+	Printing      *PrintingInfo  `json:"printing"`           // null where it was not asked
 	Standing      []StandingInfo `json:"standing,omitempty"` // the standing checks of the logbook; left out where there is none
 
 	Seconds map[string]float64 `json:"seconds"` // by stage; the one field that differs from run to run
@@ -217,6 +218,7 @@ type CheckInfo struct {
 type FindingInfo struct {
 	Rule     string      `json:"rule"`
 	Severity string      `json:"severity"` // fault, warning, note
+	About    string      `json:"about"`    // box: how it works; print: how its parts print
 	Where    WhereInfo   `json:"where"`
 	Message  string      `json:"message"`
 	Margin   *MarginInfo `json:"margin"` // null where there is no limit to measure from

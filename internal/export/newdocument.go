@@ -126,7 +126,7 @@ func (b *builder) findings(fs []verdict.Finding) []FindingInfo {
 	for i := range fs {
 		f := &fs[i]
 		o := FindingInfo{
-			Rule: f.Rule, Severity: f.Severity.String(), Message: f.Message, Change: f.Change,
+			Rule: f.Rule, Severity: f.Severity.String(), About: about(f), Message: f.Message, Change: f.Change,
 			Where: WhereInfo{Parts: b.names(f.Where.Parts), Set: b.settings(f.Where.Config)},
 		}
 		if f.Where.Step != "" {
@@ -141,6 +141,13 @@ func (b *builder) findings(fs []verdict.Finding) []FindingInfo {
 		out[i] = o
 	}
 	return out
+}
+
+func about(f *verdict.Finding) string {
+	if f.Print {
+		return aboutPrint
+	}
+	return aboutBox
 }
 
 func checks(c []finding.Check) []CheckInfo {

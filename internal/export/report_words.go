@@ -33,6 +33,14 @@ func reportFuncs() template.FuncMap {
 		"least":    leastWords,
 		"handled":  handlingSVG,
 		"loads":    handlingLines,
+		"told":     func(f FindingInfo) bool { return !advised(&f) },
+		"advice":   adviceOf,
+		"g":        func(v float64) string { return wording.Number(v, 1) },
+		"metres":   func(v float64) string { return wording.Number(v, 2) },
+		"round":    func(v float64) string { return wording.Number(v, 0) },
+		"clock":    clockWords,
+		"standing": standingCount,
+		"answer":   answerWords,
 	}
 }
 

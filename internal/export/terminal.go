@@ -17,6 +17,7 @@ type Style struct {
 	Width   int  // columns; 0 is 80, less than 40 is taken as 40
 	Color   bool // SGR sequences; colour never carries meaning alone
 	Unicode bool // line-drawing characters for the scale
+	All     bool // every finding in full; else what only advises on the print is summed up
 }
 
 // Terminal writes d for a person: the verdict in words first, then the moves to
@@ -32,6 +33,7 @@ func Terminal(w io.Writer, d *Document, s Style) error {
 	t.fit(d)
 	t.steps(d)
 	t.findings(d)
+	t.printing(d)
 	t.rest(d)
 	if _, err := io.WriteString(w, t.b.String()); err != nil {
 		return fmt.Errorf("writing to the terminal: %w", err)
@@ -251,13 +253,13 @@ func limitWords(l *LimitInfo, mid float64) string {
 }
 
 func (t *terminal) findings(d *Document) {
-	if len(d.Findings) == 0 {
+	told, _ := t.sorted(d)
+	if len(told) == 0 {
 		t.heading("Findings: none")
 		return
 	}
 	t.heading("Findings")
-	for i := range d.Findings {
-		f := &d.Findings[i]
+	for _, f := range told {
 		t.line("  %s  %s", t.paint(f.Severity, toneOf(f.Severity)), f.Rule)
 		t.para("    ", f.Message)
 		t.para("    Change: ", f.Change)

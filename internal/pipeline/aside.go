@@ -6,6 +6,7 @@ import (
 
 	"feint/internal/forces/survey"
 	"feint/internal/hands"
+	"feint/internal/printable"
 
 	"golang.org/x/sync/errgroup"
 )
@@ -15,6 +16,7 @@ type aside struct {
 	group    *errgroup.Group
 	survey   *survey.Survey
 	assembly *hands.Assembly // out of the start; nil where a mesh is broken
+	printing *printable.Survey
 }
 
 // begin sets out on it. The error of wait is the first that was met.
@@ -23,6 +25,10 @@ func begin(ctx context.Context, out *Outcome, o Options) *aside {
 	a.group, ctx = errgroup.WithContext(ctx)
 	a.group.Go(func() (err error) {
 		a.survey, err = surveyed(out.Mechanism, out.Bodies, o)
+		return err
+	})
+	a.group.Go(func() (err error) {
+		a.printing, err = printing(ctx, out.Mechanism, out.Bodies, o, o.print())
 		return err
 	})
 	for i := range out.Bodies {

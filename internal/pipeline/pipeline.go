@@ -14,6 +14,7 @@ import (
 	"feint/internal/hands"
 	"feint/internal/mechanism"
 	"feint/internal/motion"
+	"feint/internal/printable"
 	"feint/internal/verdict"
 )
 
@@ -30,6 +31,14 @@ type Options struct {
 	Progress func(stage string, done, total int) // may be nil; may be called from any goroutine
 	Now      func() time.Time                    // for the seconds by stage; nil leaves them out
 	Version  string                              // of feint, for the document
+	Print    *printable.Settings                 // of the printer; nil is the common one
+}
+
+func (o *Options) print() printable.Settings {
+	if o.Print != nil {
+		return *o.Print
+	}
+	return printable.Default()
 }
 
 func (o *Options) workers() int {
@@ -127,7 +136,7 @@ func Prove(ctx context.Context, path string, o Options) (*Outcome, error) {
 	if err := beside.wait(); err != nil {
 		return nil, err
 	}
-	ev.Forces = beside.survey
+	ev.Forces, ev.Printing = beside.survey, beside.printing
 	watch.lap("forces")
 	if err := directed(ctx, out, ps, o); err != nil {
 		return nil, err
@@ -160,6 +169,7 @@ func (out *Outcome) judge(ev *verdict.Evidence, watch *stopwatch, o Options) {
 	out.Verdict = verdict.Judge(m, out.Result, *ev)
 	watch.lap("verdict")
 	out.Document = export.NewDocument(m, out.Result, out.Verdict, export.Info{Version: o.Version, Seconds: watch.seconds})
+	out.Document.Printing = export.NewPrinting(m, ev.Printing, false)
 	out.Document.Handled(m, out.Handling, out.Hands, out.Assembly, ev.Forces)
 	if out.Hands != nil {
 		out.Document.Directed(m, out.Hands.Way)

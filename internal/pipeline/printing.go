@@ -7,6 +7,7 @@ import (
 	"fmt"
 
 	"feint/internal/cache"
+	"feint/internal/export"
 	"feint/internal/mating"
 	"feint/internal/mechanism"
 	"feint/internal/mesh"
@@ -35,16 +36,29 @@ func Printing(ctx context.Context, path string, o Options, s printable.Settings)
 	if out.Bodies, err = bodies(ctx, m, o); err != nil {
 		return nil, err
 	}
-	mates, err := mate(ctx, m, out.Bodies, o)
-	if err != nil {
-		return nil, err
-	}
-	if out.Survey, err = surveyPrinting(ctx, m, out.Bodies, mates, o, s); err != nil {
+	if out.Survey, err = printing(ctx, m, out.Bodies, o, s); err != nil {
 		return nil, err
 	}
 	ev := verdict.Evidence{Printing: out.Survey, Bounds: bounds(m, out.Bodies), Defects: defects(out.Bodies)}
 	out.Findings = verdict.Judge(m, nil, ev).Findings
 	return out, nil
+}
+
+// Document is the outcome for scripts; version is feint's.
+func (out *PrintingOutcome) Document(version string) *export.PrintingDocument {
+	return export.NewPrintingDocument(out.Mechanism, out.Survey, out.Findings, version)
+}
+
+// printing looks at how the parts fit and print.
+func printing(ctx context.Context, m *mechanism.Mechanism, bs []Body, o Options, s printable.Settings) (*printable.Survey, error) {
+	if err := s.Check(); err != nil {
+		return nil, err
+	}
+	mates, err := mate(ctx, m, bs, o)
+	if err != nil {
+		return nil, err
+	}
+	return surveyPrinting(ctx, m, bs, mates, o, s)
 }
 
 // mate finds which faces slide on which, from the cache where neither meshes nor
@@ -77,10 +91,13 @@ func mate(ctx context.Context, m *mechanism.Mechanism, bs []Body, o Options) (*m
 		return nil, err
 	}
 	var buf bytes.Buffer
-	if gob.NewEncoder(&buf).Encode(r) == nil {
-		_ = o.Cache.Put(name, buf.Bytes())
+	if err := gob.NewEncoder(&buf).Encode(r); err != nil {
+		return nil, err
 	}
-	return r, nil
+	_ = o.Cache.Put(name, buf.Bytes())
+	// as a cache gives it, to the sign of a zero: what hangs on it is kept by its text
+	kept := &mating.Result{}
+	return kept, gob.NewDecoder(&buf).Decode(kept)
 }
 
 // surveyPrinting looks at every part that is printed and sound.
@@ -99,12 +116,48 @@ func surveyPrinting(ctx context.Context, m *mechanism.Mechanism, bs []Body, mate
 			continue
 		}
 		p := printable.Piece{Mesh: bs[i].Mesh, Up: part.Print, Density: part.Material.Density, Slides: printable.SlidesOf(i, mates.Contacts, mates.Fits)}
-		r, err := printable.Look(p, s, o.Workers)
+		l, err := looked(p, bs[i].Hash, o, &s)
 		if err != nil {
 			return nil, fmt.Errorf("part %q: %w", part.Name, err)
 		}
-		out.Reports[i], out.Pieces[i] = r, p
-		out.Inside = append(out.Inside, printable.Gaps(i, p)...)
+		out.Reports[i], out.Pieces[i] = l.Report, p
+		for _, g := range l.Gaps {
+			g.Part = i
+			out.Inside = append(out.Inside, g)
+		}
 	}
 	return out, nil
+}
+
+// look is what is kept of one part.
+type look struct {
+	Report *printable.Report
+	Gaps   []printable.Inside // of whichever part
+}
+
+// printVersion changes whenever the same part may be told otherwise.
+const printVersion = "printing 1"
+
+// looked looks at one part, or takes what was found of the same mesh, way up,
+// sliding faces and settings before.
+func looked(p printable.Piece, hash string, o Options, s *printable.Settings) (*look, error) {
+	plain := *s
+	plain.Name = ""
+	name := cache.Key(printVersion, hash, fmt.Sprint(p.Up.R, p.Density, p.Slides), fmt.Sprintf("%+v", plain))
+	if raw, ok := o.Cache.Get(name); ok {
+		var l look
+		if gob.NewDecoder(bytes.NewReader(raw)).Decode(&l) == nil {
+			return &l, nil
+		}
+	}
+	r, err := printable.Look(p, *s, o.Workers)
+	if err != nil {
+		return nil, err
+	}
+	l := &look{Report: r, Gaps: printable.Gaps(0, p)}
+	var buf bytes.Buffer
+	if gob.NewEncoder(&buf).Encode(l) == nil {
+		_ = o.Cache.Put(name, buf.Bytes())
+	}
+	return l, nil
 }

@@ -3,6 +3,7 @@ package pipeline
 import (
 	"bytes"
 	"context"
+	"math"
 	"os"
 	"path/filepath"
 	"slices"
@@ -10,6 +11,9 @@ import (
 	"testing"
 
 	"feint/internal/printable"
+	"feint/internal/verdict"
+
+	"github.com/google/go-cmp/cmp"
 )
 
 // beacon is an invented box: a lamp room that turns on a post, drawn once so that
@@ -127,5 +131,37 @@ func TestGaugesOnDisk(t *testing.T) {
 	}
 	if again, _ := os.ReadFile(table); string(again) != filled {
 		t.Error("the readings are gone")
+	}
+}
+
+// A proof tells of the print what "feint printing" tells, and judges the box no
+// otherwise for it.
+func TestProveTellsThePrint(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "beacon.star")
+	if err := os.WriteFile(path, []byte(strings.Replace(beacon, "%NUMBERS%", "0.8, 12, 0.12, 0.4, 6.25", 1)), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	alone, err := Printing(context.Background(), path, Options{}, printable.Default())
+	if err != nil {
+		t.Fatal(err)
+	}
+	out, err := Prove(context.Background(), path, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	var of []verdict.Finding
+	for _, f := range out.Verdict.Findings {
+		if f.Print && f.Rule != "scale" { // which needs the motion
+			of = append(of, f)
+		}
+	}
+	want := slices.DeleteFunc(slices.Clone(alone.Findings), func(f verdict.Finding) bool { return !f.Print })
+	if d := cmp.Diff(want, of); d != "" || len(of) == 0 {
+		t.Errorf("printing alone and in the proof:\n%s", d)
+	}
+	p := out.Document.Printing
+	minutes, grams, ok := alone.estimate()
+	if !ok || p == nil || math.Abs(p.Grams-grams) > 1e-3 || math.Abs(p.Model-minutes) > 1e-3 {
+		t.Errorf("%+v, want %g g and %g min", p, grams, minutes)
 	}
 }

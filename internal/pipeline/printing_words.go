@@ -3,9 +3,9 @@ package pipeline
 import (
 	"fmt"
 	"io"
-	"math"
 	"text/tabwriter"
 
+	"feint/internal/export"
 	"feint/internal/geom"
 	"feint/internal/printable"
 	"feint/internal/verdict/wording"
@@ -51,29 +51,15 @@ func wayWords(w io.Writer, name string, r *printable.Report) {
 		fmt.Fprintf(w, "\n%s: as drawn is best\n", name)
 	} else {
 		b := &r.Ways[r.Best]
-		fmt.Fprintf(w, "\n%s: better with %s: %.0f min, %.1f g\n    in the design: %s\n", name, b.Name, b.Estimate.Minutes, b.Estimate.Grams, downWords(b))
+		fmt.Fprintf(w, "\n%s: better with %s: %.0f min, %.1f g\n    in the design: %s\n", name, b.Name, b.Estimate.Minutes, b.Estimate.Grams, export.DownWords(downOf(b)))
 	}
 	for _, y := range r.Why {
 		fmt.Fprintf(w, "    %s\n", y)
 	}
 }
 
-// downWords writes the direction of the part as drawn that points to the plate as
-// the design language takes it.
-func downWords(b *printable.WayUp) string {
+// downOf is the direction of the part as drawn that points to the plate.
+func downOf(b *printable.WayUp) geom.Vec {
 	inv := b.Up.Inverse()
-	d := inv.Turn(geom.Vec{Z: -1})
-	for _, a := range [3]struct {
-		name string
-		v    float64
-	}{{"x", d.X}, {"y", d.Y}, {"z", d.Z}} {
-		switch {
-		case a.v > 1-1e-9:
-			return "down = " + a.name
-		case a.v < -1+1e-9:
-			return "down = -" + a.name
-		}
-	}
-	round := func(v float64) float64 { return math.Round(v*1e4)/1e4 + 0 }
-	return fmt.Sprintf("down = (%g, %g, %g)", round(d.X), round(d.Y), round(d.Z))
+	return inv.Turn(geom.Vec{Z: -1})
 }

@@ -19,6 +19,9 @@ func ProofRecord(d *export.Document) logbook.Proof {
 		SHA256: d.DesignSHA256, Version: d.FeintVersion, GrowthLo: d.Growth.Lo, GrowthHi: d.Growth.Hi,
 		Verdict: d.Verdict, Certified: d.Certified, Moves: d.Moves, MovesLeast: d.MovesLeast, Strokes: d.Strokes,
 	}
+	if k := d.Printing; k != nil && k.Complete {
+		p.Minutes, p.Grams = &k.Model, &k.Grams
+	}
 	p.LeakLo, p.LeakHi = ends(d.Fit.LeakLimit)
 	p.PlayLo, p.PlayHi = ends(d.Fit.PlayLimit)
 	p.BindLo, p.BindHi = ends(d.Fit.BindLimit)

@@ -10,11 +10,6 @@ import (
 // estimate sums what the parts take as drawn, every one printed for itself, in
 // minutes before any pace and in grams. ok is false where a part could not be told.
 func (out *PrintingOutcome) estimate() (minutes, grams float64, ok bool) {
-	pace := out.Survey.Settings.Pace
-	factor := pace.Factor
-	if factor == 0 {
-		factor = 1
-	}
 	for i, r := range out.Survey.Reports {
 		if out.Mechanism.Parts[i].Material.Bought {
 			continue
@@ -23,7 +18,7 @@ func (out *PrintingOutcome) estimate() (minutes, grams float64, ok bool) {
 			return 0, 0, false
 		}
 		e := &r.Given.Estimate
-		minutes += (e.Minutes - pace.Start) / factor
+		minutes += out.Survey.Settings.Pace.Model(e.Minutes)
 		grams += e.Grams
 	}
 	return minutes, grams, true

@@ -39,6 +39,9 @@ func Look(p Piece, s Settings, workers int) (*Report, error) {
 		seen[b.Name] = true
 		*b = wayUp(&p, b.Name, b.Up, beside, fine, &s)
 	}
+	for i := range r.Ways {
+		r.Ways[i].Patches = nil // they have been counted
+	}
 	l := lay(p.Mesh, p.Up, beside)
 	r.Levels = l.levels(p.Slides, &s)
 	t := mesh.NewTree(p.Mesh)

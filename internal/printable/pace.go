@@ -20,6 +20,14 @@ func (p Pace) minutes(model float64) float64 {
 	return p.Start + p.Factor*model
 }
 
+// Model is what the model said of a print of so many minutes, before it was corrected.
+func (p Pace) Model(minutes float64) float64 {
+	if p.Factor == 0 {
+		return minutes - p.Start
+	}
+	return (minutes - p.Start) / p.Factor
+}
+
 // Timed is one print from a logbook: what the model without pace said, and the clock.
 type Timed struct{ Model, Real float64 } // minutes
 

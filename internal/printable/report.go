@@ -66,7 +66,7 @@ type WayUp struct {
 	InSlide  float64     // area of supports on sliding faces, mm2
 	LongSpan float64     // longest bridge that prints, mm
 	Estimate Estimate
-	Patches  []Patch
+	Patches  []Patch // of the drawn way up alone
 }
 
 // Thin is a place where a wall or a floor is too thin, or a slit too narrow.

@@ -8,6 +8,8 @@ import (
 // Settings are what must be known of printer, nozzle, spool and profile. All are
 // plain numbers; Default gives those of a common desktop printer.
 type Settings struct {
+	Name string // of the printer's setting; "" is the common printer
+
 	Bed        [3]float64 // printable room, mm
 	Line       float64    // width of an extruded line, mm
 	Layer      float64    // height of a layer, mm

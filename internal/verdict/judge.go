@@ -57,7 +57,11 @@ func Judge(m *mechanism.Mechanism, r *motion.Result, in Evidence) *Verdict {
 func findings(c *finding.Case) []Finding {
 	var all []Finding
 	for _, r := range rules.All() {
-		all = append(all, r.Check(c)...)
+		fs := r.Check(c)
+		for i := range fs {
+			fs[i].Print = r.Print
+		}
+		all = append(all, fs...)
 	}
 	var out []Finding
 	for _, s := range []finding.Severity{finding.Fault, finding.Warning, finding.Note} {

@@ -155,7 +155,12 @@ function writeFindings(stage: Stage, d: WireDocument, show: ShowPlace): void {
       f.margin ? el("p", { class: "soft" }, `Margin ${round(f.margin.value, 3)} ${f.margin.unit}`) : null,
       at ? el("button", { type: "button", "aria-label": `Show me where: ${f.rule}`, click: () => show(at) }, "Show me") : null);
   };
-  section("findings", "Findings", ...(d.findings.length === 0 ? [el("p", {}, "Nothing to report.")] : d.findings.map(one)));
+  const advises = (f: FindingInfo) => f.about === "print" && f.severity !== "fault";
+  const told = d.findings.filter((f) => !advises(f));
+  const advice = d.findings.filter(advises);
+  section("findings", "Findings",
+    ...(told.length === 0 ? [el("p", {}, "Nothing to report.")] : told.map(one)),
+    advice.length === 0 ? null : el("details", {}, el("summary", {}, `Of the print: ${advice.length} that advise`), ...advice.map(one)));
 }
 
 /** configOf is the configuration that a finding names, null if it names none. */

@@ -91,6 +91,7 @@ export interface FileSeen {
 export interface FindingInfo {
   rule: string;
   severity: string;
+  about: string;
   where: WhereInfo;
   message: string;
   margin: MarginInfo | null;
@@ -274,6 +275,25 @@ export interface PlayInfo {
   turn_deg: number;
 }
 
+export interface PrintingInfo {
+  setting: string;
+  complete: boolean;
+  grams: number;
+  metres: number;
+  minutes: number;
+  minutes_by_model: number;
+  parts: PrintingPart[];
+}
+
+export interface PrintingPart {
+  part: string;
+  as_drawn: WayUpInfo;
+  better: WayUpInfo | null;
+  why: string[];
+  compared?: WayUpInfo[];
+  spare?: SpareInfo[];
+}
+
 export interface Problem {
   file: string;
   line: number;
@@ -419,6 +439,14 @@ export interface SpanInfo {
   hi: number | null;
 }
 
+export interface SpareInfo {
+  at_mm: [number, number, number];
+  volume_mm3: number;
+  grams: number;
+  minutes: number;
+  open: string;
+}
+
 export interface Spot {
   stage: string;
   config: number[];
@@ -553,6 +581,26 @@ export interface Want {
   value: number;
 }
 
+export interface WayUpInfo {
+  name: string;
+  words: string;
+  down: [number, number, number];
+  size_mm: [number, number, number];
+  fits_bed: boolean;
+  stands: boolean;
+  on_plate_mm2: number;
+  overhang_mm2: number;
+  longest_bridge_mm: number;
+  support_mm3: number;
+  support_in_slide_mm2: number;
+  grams: number;
+  metres: number;
+  minutes: number;
+  support_grams: number;
+  support_minutes: number;
+  layers: number;
+}
+
 export interface WhereInfo {
   parts: string[];
   step: string | null;
@@ -591,6 +639,7 @@ export interface WireDocument {
   checks: CheckInfo[];
   findings: FindingInfo[];
   handling: HandlingInfo | null;
+  printing: PrintingInfo | null;
   standing?: StandingInfo[];
   seconds: Record<string, number>;
 }

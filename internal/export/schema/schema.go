@@ -7,3 +7,8 @@ import _ "embed"
 //
 //go:embed prove.schema.json
 var Prove []byte
+
+// Printing is the schema of the document of `feint printing --json`.
+//
+//go:embed printing.schema.json
+var Printing []byte

@@ -36,6 +36,7 @@ type Finding struct {
 	Margin   float64 // how far from the limit, in Unit: positive is room left, negative is beyond
 	Unit     string  // of Margin; empty where the finding has no limit to measure from
 	Change   string  // what to change
+	Print    bool    // it is about how the parts print, not about how the box works
 }
 
 // Rule is one check of a finished result.
@@ -43,6 +44,7 @@ type Rule struct {
 	Name  string
 	Title string                  // one line
 	Doc   string                  // what, why, how computed, what to change, source; Markdown
+	Print bool                    // its findings are about how the parts print
 	Check func(c *Case) []Finding // never changes the case; the order is deterministic
 }
 

@@ -13,7 +13,7 @@ var doc string
 
 // Rule gives the rule; doc.md says what it finds and why.
 func Rule() finding.Rule {
-	return finding.Rule{Name: "bed", Title: "a part is larger than the printer", Doc: doc, Check: check}
+	return finding.Rule{Name: "bed", Print: true, Title: "a part is larger than the printer", Doc: doc, Check: check}
 }
 
 func check(c *finding.Case) []finding.Finding {

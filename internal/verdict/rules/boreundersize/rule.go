@@ -14,7 +14,7 @@ var doc string
 
 // Rule gives the rule; doc.md says what it finds and why.
 func Rule() finding.Rule {
-	return finding.Rule{Name: "bore-undersize", Title: "an upright hole comes out too small for what runs in it", Doc: doc, Check: check}
+	return finding.Rule{Name: "bore-undersize", Print: true, Title: "an upright hole comes out too small for what runs in it", Doc: doc, Check: check}
 }
 
 // Room is what must be left to slide, mm a side.

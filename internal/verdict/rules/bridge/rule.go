@@ -13,7 +13,7 @@ var doc string
 
 // Rule gives the rule; doc.md says what it finds and why.
 func Rule() finding.Rule {
-	return finding.Rule{Name: "bridge", Title: "a ceiling is too wide to be bridged", Doc: doc, Check: check}
+	return finding.Rule{Name: "bridge", Print: true, Title: "a ceiling is too wide to be bridged", Doc: doc, Check: check}
 }
 
 // near is the share of the limit from which a bridge is worth a note.

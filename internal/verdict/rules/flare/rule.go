@@ -15,7 +15,7 @@ var doc string
 
 // Rule gives the rule; doc.md says what it finds and why.
 func Rule() finding.Rule {
-	return finding.Rule{Name: "flare", Title: "the first layers spread into a sliding gap", Doc: doc, Check: check}
+	return finding.Rule{Name: "flare", Print: true, Title: "the first layers spread into a sliding gap", Doc: doc, Check: check}
 }
 
 // Room is what must be left to slide, mm a side: the least press fit of common practice.

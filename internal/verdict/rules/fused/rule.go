@@ -13,7 +13,7 @@ var doc string
 
 // Rule gives the rule; doc.md says what it finds and why.
 func Rule() finding.Rule {
-	return finding.Rule{Name: "fused", Title: "a gap inside one print is narrower than a line", Doc: doc, Check: check}
+	return finding.Rule{Name: "fused", Print: true, Title: "a gap inside one print is narrower than a line", Doc: doc, Check: check}
 }
 
 func check(c *finding.Case) []finding.Finding {

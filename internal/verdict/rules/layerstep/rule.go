@@ -13,7 +13,7 @@ var doc string
 
 // Rule gives the rule; doc.md says what it finds and why.
 func Rule() finding.Rule {
-	return finding.Rule{Name: "layer-step", Title: "a sliding level is no whole number of layers high", Doc: doc, Check: check}
+	return finding.Rule{Name: "layer-step", Print: true, Title: "a sliding level is no whole number of layers high", Doc: doc, Check: check}
 }
 
 // Share is the part of the gap that rounding may take.

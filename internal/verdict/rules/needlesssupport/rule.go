@@ -15,7 +15,7 @@ var doc string
 
 // Rule gives the rule; doc.md says what it finds and why.
 func Rule() finding.Rule {
-	return finding.Rule{Name: "needless-support", Title: "a slope only just needs its support", Doc: doc, Check: check}
+	return finding.Rule{Name: "needless-support", Print: true, Title: "a slope only just needs its support", Doc: doc, Check: check}
 }
 
 // Within is how far beyond the limit a slope counts as easily changed, radians.

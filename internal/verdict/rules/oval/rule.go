@@ -13,7 +13,7 @@ var doc string
 
 // Rule gives the rule; doc.md says what it finds and why.
 func Rule() finding.Rule {
-	return finding.Rule{Name: "oval", Title: "a ring that prints oval takes the gap", Doc: doc, Check: check}
+	return finding.Rule{Name: "oval", Print: true, Title: "a ring that prints oval takes the gap", Doc: doc, Check: check}
 }
 
 // Share is the part of the gap that ovality may take.

@@ -14,7 +14,7 @@ var doc string
 
 // Rule gives the rule; doc.md says what it finds and why.
 func Rule() finding.Rule {
-	return finding.Rule{Name: "overhang", Title: "faces hang over more steeply than the printer manages", Doc: doc, Check: check}
+	return finding.Rule{Name: "overhang", Print: true, Title: "faces hang over more steeply than the printer manages", Doc: doc, Check: check}
 }
 
 func check(c *finding.Case) []finding.Finding {

@@ -14,7 +14,7 @@ var doc string
 
 // Rule gives the rule; doc.md says what it finds and why.
 func Rule() finding.Rule {
-	return finding.Rule{Name: "scale", Title: "the box does not bear being printed at another size", Doc: doc, Check: check}
+	return finding.Rule{Name: "scale", Print: true, Title: "the box does not bear being printed at another size", Doc: doc, Check: check}
 }
 
 // Asked is how much smaller or larger a print must do, as a share.

@@ -15,7 +15,7 @@ var doc string
 
 // Rule gives the rule; doc.md says what it finds and why.
 func Rule() finding.Rule {
-	return finding.Rule{Name: "seam", Title: "the seam of the layers runs along a sliding wall", Doc: doc, Check: check}
+	return finding.Rule{Name: "seam", Print: true, Title: "the seam of the layers runs along a sliding wall", Doc: doc, Check: check}
 }
 
 // Room is what must be left to slide, mm a side.

@@ -15,7 +15,7 @@ var doc string
 
 // Rule gives the rule; doc.md says what it finds and why.
 func Rule() finding.Rule {
-	return finding.Rule{Name: "shrink", Title: "two materials of one fit shrink differently", Doc: doc, Check: check}
+	return finding.Rule{Name: "shrink", Print: true, Title: "two materials of one fit shrink differently", Doc: doc, Check: check}
 }
 
 // Share is the part of the gap that the difference may take.

@@ -13,7 +13,7 @@ var doc string
 
 // Rule gives the rule; doc.md says what it finds and why.
 func Rule() finding.Rule {
-	return finding.Rule{Name: "support-in-slide", Title: "a support would touch a face that slides", Doc: doc, Check: check}
+	return finding.Rule{Name: "support-in-slide", Print: true, Title: "a support would touch a face that slides", Doc: doc, Check: check}
 }
 
 // Least is the area from which a touched face is told, mm2: a speck of rounding is less.

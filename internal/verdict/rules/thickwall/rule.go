@@ -13,7 +13,7 @@ var doc string
 
 // Rule gives the rule; doc.md says what it finds and why.
 func Rule() finding.Rule {
-	return finding.Rule{Name: "thick-wall", Title: "plastic and minutes could be left out", Doc: doc, Check: check}
+	return finding.Rule{Name: "thick-wall", Print: true, Title: "plastic and minutes could be left out", Doc: doc, Check: check}
 }
 
 func check(c *finding.Case) []finding.Finding {

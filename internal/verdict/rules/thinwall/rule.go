@@ -13,7 +13,7 @@ var doc string
 
 // Rule gives the rule; doc.md says what it finds and why.
 func Rule() finding.Rule {
-	return finding.Rule{Name: "thin-wall", Title: "a wall or a web is thinner than two lines", Doc: doc, Check: check}
+	return finding.Rule{Name: "thin-wall", Print: true, Title: "a wall or a web is thinner than two lines", Doc: doc, Check: check}
 }
 
 // most is how many places of a part are told, the worst.
