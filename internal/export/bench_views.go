@@ -33,6 +33,15 @@ type SheetPaper struct {
 	Round   string        `json:"round"`
 	Corners []SheetCorner `json:"corners"` // of the way, in order
 	Arms    []SheetArm    `json:"arms"`
+	Short   []SheetShort  `json:"shortcuts"` // those that run otherwise here than the way taken
+}
+
+// SheetShort is a way that leaves out a step, corner by corner.
+type SheetShort struct {
+	Name    string `json:"name"` // on the drawing
+	Step    string `json:"step"`
+	Growth  string `json:"growth"`
+	Corners string `json:"corners"`
 }
 
 // SheetCorner is one corner of the way.
@@ -74,10 +83,13 @@ func NewViews(in ReportInput) (*Views, error) {
 func (s *sheetView) paper() SheetPaper {
 	o := SheetPaper{
 		Title: s.Title, Words: s.Words, SVG: string(s.Drawing), Along: s.Along, Round: s.Round,
-		Corners: []SheetCorner{}, Arms: []SheetArm{},
+		Corners: []SheetCorner{}, Arms: []SheetArm{}, Short: []SheetShort{},
 	}
 	for _, c := range s.Corners {
 		o.Corners = append(o.Corners, SheetCorner(c))
+	}
+	for _, k := range s.Short {
+		o.Short = append(o.Short, SheetShort(k))
 	}
 	for _, a := range s.Arms {
 		o.Arms = append(o.Arms, SheetArm{a.Letter, a.LeaveAlong + ", " + a.LeaveRound, a.EndAlong + ", " + a.EndRound})

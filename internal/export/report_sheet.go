@@ -34,6 +34,7 @@ type sheetView struct {
 	Words   string
 	Corners []sheetCorner
 	Arms    []sheetArm
+	Short   []sheetShort
 	Along   string // heading of the two columns of numbers
 	Round   string
 	Blank   bool // nothing to draw
@@ -48,6 +49,11 @@ type sheetArm struct {
 	Letter                 string
 	EndAlong, EndRound     string
 	LeaveAlong, LeaveRound string
+}
+
+// sheetShort is a way that leaves out a step.
+type sheetShort struct {
+	Name, Step, Growth, Corners string
 }
 
 // sheetDrawing places a sheet on its drawing.
@@ -79,6 +85,7 @@ func newSheetView(m *mechanism.Mechanism, s *motion.Sheet) sheetView {
 	corners := wayPoints(s)
 	v.Corners = d.cornerWords(corners)
 	v.Arms = d.armWords(arms)
+	v.Short = d.shortWords(m)
 	v.Words = d.words(m, arms)
 	v.Drawing = d.draw(v.Title, v.Along, v.Round, corners, arms)
 	return v
@@ -183,7 +190,7 @@ func (d *sheetDrawing) words(m *mechanism.Mechanism, arms []arm) string {
 	} else if len(d.s.Way) > 0 {
 		out += " There is no blind arm long enough to mark."
 	}
-	return out
+	return out + d.looseWords(s[groundLoose])
 }
 
 func (d *sheetDrawing) draw(title, along, round string, way [][2]float64, arms []arm) template.HTML {
@@ -192,11 +199,12 @@ func (d *sheetDrawing) draw(title, along, round string, way [][2]float64, arms [
 	for _, k := range []struct {
 		ground
 		class string
-	}{{groundNone, "g-blocked"}, {groundBlocked, "g-blocked"}, {groundUndecided, "g-undecided"}, {groundFree, "g-free"}, {groundReach, "g-reach"}} {
+	}{{groundNone, "g-blocked"}, {groundBlocked, "g-blocked"}, {groundUndecided, "g-undecided"}, {groundLoose, "g-loose"}, {groundFree, "g-free"}, {groundReach, "g-reach"}} {
 		g.loops(k.class, d.place(d.g.outline(k.ground)))
 	}
 	g.rect("frame", sheetLeft, sheetTop, sheetW, d.h)
 	d.axes(&g, along, round)
+	d.shortcuts(&g)
 	d.way(&g, way)
 	for i, a := range arms {
 		x, z := d.middle(a.x, a.y)
@@ -249,40 +257,6 @@ func niceTicks(lo, hi float64, steps []float64, most int) []float64 {
 		out = append(out, k*step)
 	}
 	return out
-}
-
-// way draws the way taken. On a full turn each stretch is drawn as often as it
-// takes to be seen, one turn apart; what lies beyond the edge is clipped.
-func (d *sheetDrawing) way(g *svgText, way [][2]float64) {
-	if len(way) == 0 {
-		return
-	}
-	shifts := []float64{0}
-	if d.s.Coords[1].Cyclic {
-		lo, hi := way[0][1], way[0][1]
-		for _, p := range way {
-			lo, hi = min(lo, p[1]), max(hi, p[1])
-		}
-		shifts = nil
-		turn := 2 * math.Pi
-		for k := math.Floor((d.lo[1] - hi) / turn); k*turn+lo <= d.lo[1]+d.size[1]; k++ {
-			if k*turn+hi >= d.lo[1] {
-				shifts = append(shifts, k*turn)
-			}
-		}
-	}
-	// A nested svg clips what runs over its edge.
-	fmt.Fprintf(&g.b, `<svg x="%s" y="%s" width="%s" height="%s" viewBox="%s %s %s %s">`,
-		num(sheetLeft), num(sheetTop), num(sheetW), num(d.h), num(sheetLeft), num(sheetTop), num(sheetW), num(d.h))
-	for _, off := range shifts {
-		var pts [][2]float64
-		for _, p := range way {
-			pts = append(pts, [2]float64{d.x(p[1] + off), d.y(p[0])})
-		}
-		g.arrow(pts, 9)
-	}
-	g.b.WriteString("</svg>")
-	d.numbers(g, way, shifts)
 }
 
 // numbers sets the corners' numbers, corners that are too near one another in

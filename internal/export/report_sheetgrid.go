@@ -14,6 +14,7 @@ const (
 	groundNone ground = iota
 	groundBlocked
 	groundUndecided
+	groundLoose // not free as drawn, but at the loose end
 	groundFree  // free, but nothing reachable has the pair there
 	groundReach // reachable
 )
@@ -59,6 +60,8 @@ func (g *sheetGrid) put(c *motion.SheetCell) {
 		k = groundReach
 	case c.State == clearance.Free:
 		k = groundFree
+	case c.Loose:
+		k = groundLoose
 	case c.State == clearance.Blocked:
 		k = groundBlocked
 	}

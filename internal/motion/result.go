@@ -124,6 +124,14 @@ type SheetCell struct {
 	State     clearance.State
 	Reachable bool // some reachable configuration has the pair here
 	OnWay     bool // the way taken passes here
+	Loose     bool // not free as drawn, but surely free at the sheet's loose growth
+}
+
+// SheetShortcut is a way that leaves out a step, in the coordinates of a sheet.
+type SheetShortcut struct {
+	Step   int     // into Mechanism.Steps
+	Growth float64 // at which it exists
+	Way    [][2]float64
 }
 
 // Sheet is the unrolled map of a coaxial pair: how the one part stands to the
@@ -133,6 +141,9 @@ type Sheet struct {
 	Coords [2]clearance.Coord // along (mm), round (radians)
 	Cells  []SheetCell
 	Way    [][2]float64 // the way taken, in these coordinates, corner by corner
+
+	Growth    float64         // the loose end: the loosest growth asked, or that of a looser shortcut
+	Shortcuts []SheetShortcut // those that run otherwise here than the way taken
 }
 
 // Result is all that motion has to say of a mechanism.

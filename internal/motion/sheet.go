@@ -2,6 +2,7 @@ package motion
 
 import (
 	"math"
+	"slices"
 
 	"feint/internal/clearance"
 	"feint/internal/diagram"
@@ -28,9 +29,8 @@ func (s *solver) sheets(reach diagram.Set) {
 		if p.coords[0].Angle {
 			along = 1
 		}
-		sh := Sheet{A: p.a, B: p.b, Coords: [2]clearance.Coord{p.coords[along], p.coords[1-along]}}
-		need := s.w.need(p, 0, false)
-		sh.Cells = s.rectangles(p, along, need, reach)
+		sh := Sheet{A: p.a, B: p.b, Coords: [2]clearance.Coord{p.coords[along], p.coords[1-along]}, Growth: s.loosest()}
+		sh.Cells = s.rectangles(p, along, [2]float64{s.w.need(p, 0, false), s.w.need(p, sh.Growth, false)}, reach)
 		if !varied(sh.Cells) {
 			continue // nothing to see: the pair is free everywhere, or nowhere
 		}
@@ -38,7 +38,34 @@ func (s *solver) sheets(reach diagram.Set) {
 			sh.Way = p.polyline(s.r.Way, s.w.m.Start, along)
 			s.onWay(&sh)
 		}
+		s.shortcuts(&sh, p, along)
 		s.r.Sheets = append(s.r.Sheets, sh)
+	}
+}
+
+// loosest is the least growth that was asked of a way found or wanted.
+func (s *solver) loosest() float64 {
+	g := s.r.Asked[0]
+	for i := range s.r.Steps {
+		if w := s.r.Steps[i].Shortcut; w != nil {
+			g = min(g, w.Growth)
+		}
+	}
+	return g
+}
+
+// shortcuts draws the ways that leave out a step, where they run otherwise than the
+// way taken.
+func (s *solver) shortcuts(sh *Sheet, p *pair, along int) {
+	for i := range s.r.Steps {
+		w := s.r.Steps[i].Shortcut
+		if w == nil {
+			continue
+		}
+		line := p.polyline(w, s.w.m.Start, along)
+		if !slices.Equal(line, sh.Way) && len(line) > 1 {
+			sh.Shortcuts = append(sh.Shortcuts, SheetShortcut{Step: s.r.Steps[i].Index, Growth: w.Growth, Way: line})
+		}
 	}
 }
 
@@ -51,20 +78,36 @@ func varied(cs []SheetCell) bool {
 	return false
 }
 
+// field is what the map says at one place of the grid.
+type field struct {
+	state clearance.State
+	loose bool
+}
+
+// fields samples the map for both needs, as drawn and loose.
+func (p *pair) fields(along int, needs [2]float64, na, nr int) []field {
+	drawn, loose := p.sample(along, needs[0], na, nr), p.sample(along, needs[1], na, nr)
+	out := make([]field, len(drawn))
+	for i := range out {
+		out[i] = field{drawn[i], drawn[i] != clearance.Free && loose[i] == clearance.Free}
+	}
+	return out
+}
+
 // rectangles samples the map at the middles of a grid and joins equal fields:
 // first along each row, then equal rows.
-func (s *solver) rectangles(p *pair, along int, need float64, reach diagram.Set) []SheetCell {
+func (s *solver) rectangles(p *pair, along int, needs [2]float64, reach diagram.Set) []SheetCell {
 	na, nr := sheetAlong, sheetRound
 	_, _, direct := p.direct(s.w)
 	if !direct {
 		na, nr = coarseAlong, coarseRound
 	}
-	grid := p.sample(along, need, na, nr)
+	grid := p.fields(along, needs, na, nr)
 	c := [2]*clearance.Coord{&p.coords[along], &p.coords[1-along]}
 	value := func(k, i, n int) float64 { return c[k].Lo + (c[k].Hi-c[k].Lo)*float64(i)/float64(n) }
 	type run struct {
 		from, to int
-		state    clearance.State
+		field
 	}
 	open := map[run]int{}
 	var out []SheetCell
@@ -82,7 +125,7 @@ func (s *solver) rectangles(p *pair, along int, need float64, reach diagram.Set)
 			} else {
 				next[r] = len(out)
 				out = append(out, SheetCell{
-					Lo: [2]float64{value(0, i, na), value(1, j, nr)}, Hi: [2]float64{value(0, i+1, na), value(1, k, nr)}, State: r.state,
+					Lo: [2]float64{value(0, i, na), value(1, j, nr)}, Hi: [2]float64{value(0, i+1, na), value(1, k, nr)}, State: r.state, Loose: r.loose,
 				})
 			}
 			j = k
