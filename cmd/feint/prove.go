@@ -156,7 +156,11 @@ func proveOnce(ctx context.Context, s streams, path string, f *proveFlags, o pip
 		return err
 	}
 	if f.report != "" {
-		err := writeWhole(f.report, func(w io.Writer) error { return out.WriteReport(ctx, w) })
+		printers, _, err := readSettings(filepath.Dir(path))
+		if err != nil {
+			return err
+		}
+		err = writeWhole(f.report, func(w io.Writer) error { return out.WriteReport(ctx, w, pipeline.OnScale(printers)) })
 		if err != nil {
 			return fmt.Errorf("report: %w", err)
 		}

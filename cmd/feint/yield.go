@@ -2,9 +2,7 @@ package main
 
 import (
 	"context"
-	"errors"
 	"fmt"
-	"os"
 	"path/filepath"
 
 	"feint/internal/pipeline"
@@ -115,24 +113,5 @@ func findSetting(dir, name string) (*printed.Model, error) {
 
 // readSettings reads the nearest printers.toml; file is "" if there is none.
 func readSettings(dir string) (ms []*printed.Model, file string, err error) {
-	at, err := filepath.Abs(dir)
-	if err != nil {
-		return nil, "", err
-	}
-	for {
-		file = filepath.Join(at, printed.FileName)
-		data, err := os.ReadFile(file)
-		if err == nil {
-			ms, err = printed.ReadSettings(file, data)
-			return ms, file, err
-		}
-		if !errors.Is(err, os.ErrNotExist) {
-			return nil, file, err
-		}
-		up := filepath.Dir(at)
-		if up == at {
-			return nil, "", nil
-		}
-		at = up
-	}
+	return pipeline.FindPrinters(dir)
 }

@@ -13,6 +13,8 @@ import (
 type Views struct {
 	Frames []Frame      `json:"frames"`
 	Sheets []SheetPaper `json:"sheets"`
+	Scale  *Figure      `json:"scale"`  // the fit window
+	Charts []*Figure    `json:"charts"` // growth against play, situations
 }
 
 // Frame is one move of the storyboard.
@@ -60,10 +62,11 @@ type SheetArm struct {
 
 // NewViews draws them.
 func NewViews(in ReportInput) (*Views, error) {
-	v := &Views{Frames: []Frame{}, Sheets: []SheetPaper{}}
+	v := &Views{Frames: []Frame{}, Sheets: []SheetPaper{}, Scale: ScaleFigure(in.Document, in.Printers), Charts: []*Figure{}}
 	if in.Result == nil {
 		return v, nil
 	}
+	v.Charts = append(v.Charts, in.Further.figures(&in)...)
 	p := &reportPage{Document: in.Document}
 	if err := p.moves(newStage(&in), in.Result.Way); err != nil {
 		return nil, fmt.Errorf("storyboard: %w", err)
@@ -102,28 +105,6 @@ type Band struct {
 	Lo float64 `json:"lo_mm"`
 	Hi float64 `json:"hi_mm"`
 	Is string  `json:"is"` // "works as meant", "has a shortcut", "is stuck", "not known"
-}
-
-// Chart is where the box works, leaks and binds, by growth and by how much of
-// their play the parts are given.
-type Chart struct {
-	Lo       float64 `json:"lo_mm"` // what is shown
-	Hi       float64 `json:"hi_mm"`
-	Straight []Band  `json:"straight"` // parts held straight
-	Pushed   []Band  `json:"pushed"`   // all their play used against the maker
-	Words    string  `json:"words"`
-}
-
-// NewChart makes the chart of a document.
-func NewChart(d *Document) *Chart {
-	s := newScale(d)
-	pushed := *s
-	fit := *s.fit
-	fit.LeakLimit = fit.PlayLimit
-	pushed.fit = &fit
-	c := &Chart{Lo: tidy(s.lo), Hi: tidy(s.hi), Straight: s.bands(), Pushed: pushed.bands()}
-	c.Words = "Held straight: " + bandWords(c.Straight) + ". With the parts' play used: " + bandWords(c.Pushed) + "."
-	return c
 }
 
 func (s *scale) bands() []Band {

@@ -227,10 +227,11 @@ type FindingInfo struct {
 
 // WhereInfo is what a finding is about.
 type WhereInfo struct {
-	Parts []string    `json:"parts"`
-	Step  *string     `json:"step"`
-	At    *[3]float64 `json:"at_mm"`
-	Set   []Setting   `json:"configuration"`
+	Parts  []string    `json:"parts"`
+	Step   *string     `json:"step"`
+	At     *[3]float64 `json:"at_mm"`
+	Set    []Setting   `json:"configuration"`
+	Params []string    `json:"params"` // that the change proposed names
 }
 
 // MarginInfo is the distance from a limit, negative beyond it.

@@ -2,6 +2,7 @@ package export
 
 import (
 	"maps"
+	"strings"
 
 	"feint/internal/mechanism"
 	"feint/internal/motion"
@@ -127,7 +128,7 @@ func (b *builder) findings(fs []verdict.Finding) []FindingInfo {
 		f := &fs[i]
 		o := FindingInfo{
 			Rule: f.Rule, Severity: f.Severity.String(), About: about(f), Message: f.Message, Change: f.Change,
-			Where: WhereInfo{Parts: b.names(f.Where.Parts), Set: b.settings(f.Where.Config)},
+			Where: WhereInfo{Parts: b.names(f.Where.Parts), Set: b.settings(f.Where.Config), Params: b.named(f.Change)},
 		}
 		if f.Where.Step != "" {
 			o.Where.Step = &f.Where.Step
@@ -148,6 +149,17 @@ func about(f *verdict.Finding) string {
 		return aboutPrint
 	}
 	return aboutBox
+}
+
+// named lists the params that words name in quotes.
+func (b *builder) named(words string) []string {
+	out := []string{}
+	for i := range b.m.Params {
+		if n := b.m.Params[i].Name; strings.Contains(words, wording.Quoted(n)) {
+			out = append(out, n)
+		}
+	}
+	return out
 }
 
 func checks(c []finding.Check) []CheckInfo {

@@ -21,6 +21,9 @@ type ReportInput struct {
 
 	Cut   *picture.Plane // where the pictures are cut open; nil chooses the middle of the frame
 	Whole []int          // parts that the cut leaves whole; nil chooses slender ones
+
+	Printers []Printer // of the workshop, drawn on the fit window
+	Further  *Further  // what was asked after the proof; nil where it was not
 }
 
 //go:embed page/report.html
@@ -38,8 +41,8 @@ type reportPage struct {
 	Size     string
 	Plates   []plateView
 	Legend   []legendEntry
-	Scale    template.HTML
-	Rows     []fitRow
+	Scale    *Figure
+	Charts   []*Figure // play, situations
 	Narrow   string
 	Start    string
 	Frames   []frameView
@@ -71,7 +74,7 @@ func newReportPage(in *ReportInput) (*reportPage, error) {
 	p := &reportPage{
 		Document: d, Style: template.CSS(reportCSS), Title: titleOf(d), //nolint:gosec // a file of ours
 		Asked: growthPair(d.Growth, 1) + " mm a side",
-		Scale: scaleSVG(d), Rows: fitRows(d), Narrow: tightestWords(d), Start: startWords(d), Time: secondsWords(d.Seconds),
+		Scale: ScaleFigure(d, in.Printers), Charts: in.Further.figures(in), Narrow: tightestWords(d), Start: startWords(d), Time: secondsWords(d.Seconds),
 	}
 	s := newStage(in)
 	p.Size = s.sizeWords()

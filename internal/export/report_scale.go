@@ -1,8 +1,6 @@
 package export
 
 import (
-	"html/template"
-
 	"feint/internal/verdict/wording"
 )
 
@@ -10,8 +8,8 @@ import (
 // across. Lengths in units of the drawing.
 const (
 	scaleW    = 720
-	scaleLeft = 64
-	scaleEnd  = 14
+	scaleLeft = 78
+	scaleEnd  = 20
 	scaleTop  = 46
 	scaleBar  = 34
 	scaleH    = 128
@@ -20,10 +18,15 @@ const (
 // zoneClass names the style of a zone; each has a pattern beside its colour.
 func zoneClass(z zone) string { return [...]string{"z-unknown", "z-works", "z-short", "z-stuck"}[z] }
 
-func scaleSVG(d *Document) template.HTML {
-	s := newScale(d)
+func scaleDrawing(s *scale, printers []standing) string {
+	known := 0
+	for _, k := range printers {
+		if k.Mean != nil {
+			known++
+		}
+	}
 	var g svgText
-	g.open("scale", "Fit window; the table below says the same", scaleW, scaleH)
+	g.open("scale", "Fit window; the table below says the same", scaleW, scaleH+printerRow*float64(known))
 	x := func(v float64) float64 { return scaleLeft + s.share(v)*(scaleW-scaleLeft-scaleEnd) }
 	for _, r := range s.runs() {
 		g.rect(zoneClass(r.zone), x(r.lo), scaleTop, x(r.hi)-x(r.lo), scaleBar)
@@ -35,7 +38,8 @@ func scaleSVG(d *Document) template.HTML {
 	g.line("drawn", x(0), scaleTop-6, x(0), scaleTop+scaleBar+8)
 	g.limits(s, x)
 	g.rules(s, x, y)
-	return template.HTML(g.close()) //nolint:gosec // built from numbers and escaped words
+	g.printers(s, printers, x, scaleH+14)
+	return g.close()
 }
 
 // limits names leak and bind above the bar.
@@ -67,8 +71,8 @@ func (s *svgText) limits(sc *scale, x func(float64) float64) {
 
 // rules writes two rows of numbers below the bar, per side and across.
 func (s *svgText) rules(sc *scale, x func(float64) float64, y float64) {
-	s.text("rule-n", "end", scaleLeft-8, y+19, "a side")
-	s.text("rule-n", "end", scaleLeft-8, y+36, "across")
+	s.text("rule-n", "end", scaleLeft-26, y+19, "a side")
+	s.text("rule-n", "end", scaleLeft-26, y+36, "across")
 	for _, t := range ticks(sc.lo, sc.hi) {
 		s.line("tick", x(t), y+2, x(t), y+7)
 		s.text("rule-n", "middle", x(t), y+19, wording.GrowthNumber(t))

@@ -2,6 +2,7 @@ package export
 
 import (
 	"math"
+	"strings"
 	"testing"
 
 	"feint/internal/clearance"
@@ -12,7 +13,7 @@ import (
 )
 
 // drawnSheet is a sheet of unit cells from rows of letters, the first row on top:
-// # blocked, . free, o reachable, w reachable and on the way, ? undecided.
+// # blocked, l blocked but free when loose, . free, o reachable, w reachable and on the way, ? undecided.
 func drawnSheet(cyclic bool, rows ...string) *motion.Sheet {
 	s := &motion.Sheet{}
 	s.Coords[1].Cyclic = cyclic
@@ -25,6 +26,8 @@ func drawnSheet(cyclic bool, rows ...string) *motion.Sheet {
 				c.State = clearance.Blocked
 			case '?':
 				c.State = clearance.Undecided
+			case 'l':
+				c.State, c.Loose = clearance.Blocked, true
 			case 'o', 'w':
 				c.Reachable, c.OnWay = true, k == 'w'
 			}
@@ -75,7 +78,7 @@ func TestOutlineRing(t *testing.T) {
 func TestOutlineArea(t *testing.T) {
 	rapid.Check(t, func(rt *rapid.T) {
 		w := rapid.IntRange(1, 9).Draw(rt, "columns")
-		rows := rapid.SliceOfN(rapid.StringOfN(rapid.RuneFrom([]rune("#.o?")), w, w, -1), 1, 9).Draw(rt, "rows")
+		rows := rapid.SliceOfN(rapid.StringOfN(rapid.RuneFrom([]rune("#.o?l")), w, w, -1), 1, 9).Draw(rt, "rows")
 		g := gridOf(t, drawnSheet(false, rows...))
 		total := 0.0
 		for k := groundNone; k <= groundReach; k++ {
@@ -224,6 +227,43 @@ func TestScaleHonest(t *testing.T) {
 	for _, k := range newScale(d).runs() {
 		if k.zone != unknownZone {
 			t.Errorf("from %g to %g: %s", k.lo, k.hi, k.zone)
+		}
+	}
+}
+
+// TestSheetShortcuts: a shortcut is drawn dashed, named where it leaves the way, and
+// told corner by corner; what opens only at the loose end has a filling of its own.
+func TestSheetShortcuts(t *testing.T) {
+	m, s := sample.Mechanism(), sample.Sheet()
+	s.Growth = -0.09
+	s.Shortcuts = []motion.SheetShortcut{{Step: 1, Growth: -0.09, Way: [][2]float64{s.Way[0], {40, s.Way[0][1]}}}}
+	for i := range s.Cells {
+		if c := &s.Cells[i]; c.State == clearance.Undecided {
+			c.Loose = true
+		}
+	}
+	v := newSheetView(m, &s)
+	tags, dashed, loose := 0, 0, 0
+	for _, k := range shapes(t, string(v.Drawing)) {
+		switch {
+		case k.text == "S1":
+			tags++
+		case k.class == "detour":
+			dashed++
+		case k.class == "g-loose":
+			loose++
+		}
+	}
+	if tags != 1 || dashed == 0 || loose != 1 {
+		t.Errorf("%d names, %d dashed lines, %d fields of the loose end", tags, dashed, loose)
+	}
+	want := sheetShort{Name: "S1", Step: "rod above the door ring", Growth: "-0.09 mm", Corners: "0.0 at 240.0; 40.0 at 240.0"}
+	if len(v.Short) != 1 || v.Short[0] != want {
+		t.Errorf("in words %+v, want %+v", v.Short, want)
+	}
+	for _, w := range []string{"Printed loose, at -0.09 mm a surface", "One shortcut runs here otherwise"} {
+		if !strings.Contains(v.Words, w) {
+			t.Errorf("%q is not said in %q", w, v.Words)
 		}
 	}
 }

@@ -93,6 +93,9 @@ func bypassWords(s *StepInfo) string {
 
 // stepMargin is the room between the loose end and the growth that leaks.
 func stepMargin(s *StepInfo, loose float64) string {
+	if s.Bypass == nil && s.Holds != nil && *s.Holds <= loose {
+		return "at least " + wording.Growth(loose-*s.Holds)
+	}
 	if s.Bypass == nil || s.BypassLimit == nil || s.BypassLimit.Hi == nil {
 		return "-"
 	}

@@ -34,13 +34,13 @@ type Distance struct {
 // known, a distance can only fall.
 type Distances struct {
 	By         []Distance // by the number of moves
-	Places     []Place    // by distance, the largest first: those on shortest ways, and of the others the largest
+	Places     []Place    // by distance, the largest first; of many only the largest are listed
 	Lost       float64    // configurations from which the goal cannot be reached
 	Resolution string     // what one configuration is
 }
 
-// Of one distance mostPlaces are told apart, and of those off the shortest ways
-// listPlaces listed: more than can be drawn or read.
+// Of one distance mostPlaces are told apart, and listPlaces listed of those on
+// shortest ways and of the others: as many as can be drawn and read.
 const (
 	mostPlaces = 400
 	listPlaces = 12
@@ -112,17 +112,15 @@ func (d *ranked) layer(i int) {
 	}
 	sum := Distance{Count: count(all), Places: len(sets), Rest: count(rest)}
 	var now []int
-	off := 0
+	listed := map[bool]int{} // by whether a shortest way passes
 	for _, x := range sets {
 		p := Place{Moves: i, OnWay: sp.Meets(x, d.onWay[i]), End: !sp.Meets(x, further)}
 		if p.End && !p.OnWay {
 			sum.Ends++
 		}
-		if !p.OnWay {
-			off++
-		}
-		if p.OnWay || off <= listPlaces {
-			p.Count, p.Start = count(x), sp.Meets(d.w.start, x)
+		p.Start = sp.Meets(d.w.start, x)
+		if listed[p.OnWay]++; p.Start || listed[p.OnWay] <= listPlaces {
+			p.Count = count(x)
 			now = append(now, d.list(p, x))
 		}
 	}

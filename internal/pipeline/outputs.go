@@ -13,15 +13,35 @@ import (
 	"feint/internal/meshfile"
 )
 
-// WriteReport writes the proof as one HTML page.
-func (out *Outcome) WriteReport(_ context.Context, w io.Writer) error {
+// WriteReport writes the proof as one HTML page, with the printers given on its fit
+// window.
+func (out *Outcome) WriteReport(_ context.Context, w io.Writer, printers []export.Printer) error {
+	further, err := out.Further()
+	if err != nil {
+		return err
+	}
+	in := out.reportInput()
+	in.Printers, in.Further = printers, further
+	return export.WriteReport(w, in)
+}
+
+// Views are the drawings of the report one by one.
+func (out *Outcome) Views() (*export.Views, error) {
+	further, err := out.Further()
+	if err != nil {
+		return nil, err
+	}
+	in := out.reportInput()
+	in.Further = further
+	return export.NewViews(in)
+}
+
+func (out *Outcome) reportInput() export.ReportInput {
 	meshes := make([]*mesh.Mesh, len(out.Bodies))
 	for i := range out.Bodies {
 		meshes[i] = out.Bodies[i].Mesh
 	}
-	return export.WriteReport(w, export.ReportInput{
-		Mechanism: out.Mechanism, Result: out.Result, Document: out.Document, Meshes: meshes,
-	})
+	return export.ReportInput{Mechanism: out.Mechanism, Result: out.Result, Document: out.Document, Meshes: meshes}
 }
 
 // ExportOptions say what Export writes beside the parts.

@@ -64,6 +64,8 @@ type Outcome struct {
 	Assembly  *hands.Assembly // an order in which the parts go in; nil where it was not asked
 	Verdict   *verdict.Verdict
 	Document  *export.Document
+
+	further *export.Further // once it was asked
 }
 
 // stopwatch notes the seconds of each stage.

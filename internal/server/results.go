@@ -13,7 +13,6 @@ import (
 	"feint/internal/cache"
 	"feint/internal/design"
 	"feint/internal/export"
-	"feint/internal/mesh"
 	"feint/internal/motion"
 	"feint/internal/pipeline"
 	"feint/internal/verdict/wording"
@@ -34,8 +33,9 @@ func proofID(a *ProofAsked) string {
 func stageID(sha, name string) string { return cache.Key("stage", sha, name)[:24] }
 
 // keptKey names a result by its whole input and by what computed it.
-func keptKey(version string, st *Stage, a *ProofAsked) string {
-	return cache.Key("bench result 1", version, st.SHA256, st.ID, fmt.Sprint(a.Growth))
+func keptKey(version string, st *Stage, a *ProofAsked, printers []export.Printer) string {
+	raw, _ := json.Marshal(printers) // they stand in the report; plain values always marshal
+	return cache.Key("bench result 2", version, st.SHA256, st.ID, fmt.Sprint(a.Growth), string(raw))
 }
 
 func settings(set []ParamValue) []design.Setting {
@@ -48,7 +48,7 @@ func settings(set []ParamValue) []design.Setting {
 
 // newProof puts a result together for the page.
 func newProof(id string, st *staged, d *export.Document, r *motion.Result) *Proof {
-	p := &Proof{ID: id, Stage: st.view.ID, Document: *d, Chart: *export.NewChart(d), Grams: st.view.Grams, Ends: [][]float64{}}
+	p := &Proof{ID: id, Stage: st.view.ID, Document: *d, Grams: st.view.Grams, Steps: export.StepsFigure(st.live.Mechanism, r, d), Ends: [][]float64{}}
 	if r == nil || r.Way == nil {
 		return p
 	}
@@ -63,17 +63,13 @@ func newProof(id string, st *staged, d *export.Document, r *motion.Result) *Proo
 }
 
 // draw makes the pictures and the report.
-func (p *proved) draw(ctx context.Context, out *pipeline.Outcome) error {
-	meshes := make([]*mesh.Mesh, len(out.Bodies))
-	for i := range out.Bodies {
-		meshes[i] = out.Bodies[i].Mesh
-	}
-	v, err := export.NewViews(export.ReportInput{Mechanism: out.Mechanism, Result: out.Result, Document: out.Document, Meshes: meshes})
+func (s *Server) draw(ctx context.Context, p *proved, out *pipeline.Outcome) error {
+	v, err := out.Views()
 	if err != nil {
 		return err
 	}
 	var b bytes.Buffer
-	if err := out.WriteReport(ctx, &b); err != nil {
+	if err := out.WriteReport(ctx, &b, s.printers()); err != nil {
 		return err
 	}
 	p.Views, p.Report = v, b.Bytes()
@@ -126,10 +122,12 @@ func (s *Server) pictures(_ http.ResponseWriter, r *http.Request) (any, error) {
 	if err != nil {
 		return nil, err
 	}
-	if p.Views == nil {
-		return export.Views{Frames: []export.Frame{}, Sheets: []export.SheetPaper{}}, nil
+	v := export.Views{Frames: []export.Frame{}, Sheets: []export.SheetPaper{}, Charts: []*export.Figure{}}
+	if p.Views != nil {
+		v = *p.Views
 	}
-	return p.Views, nil
+	v.Scale = export.ScaleFigure(&p.Proof.Document, s.printers()) // the printers as they are now
+	return v, nil
 }
 
 func (s *Server) report(w http.ResponseWriter, r *http.Request) (any, error) {

@@ -171,7 +171,7 @@ func (r *runs) work(ctx context.Context, g *run) {
 		r.fail(ctx, g, err)
 		return
 	}
-	key := keptKey(r.s.cfg.Version, st.view, &g.asked)
+	key := keptKey(r.s.cfg.Version, st.view, &g.asked, r.s.printers())
 	if p := r.kept(key, o.Cache); p != nil {
 		r.finish(ctx, g, st, p)
 		return
@@ -187,7 +187,7 @@ func (r *runs) work(ctx context.Context, g *run) {
 	p := &proved{Proof: newProof(g.id, st, out.Document, out.Result)}
 	p.Proof.Stage = st.view.ID
 	r.finish(ctx, g, st, p)
-	if p.draw(ctx, out) == nil {
+	if r.s.draw(ctx, p, out) == nil {
 		r.remember(key, o.Cache, p)
 		r.tell(g, Event{Kind: "pictures"})
 	}

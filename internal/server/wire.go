@@ -158,8 +158,8 @@ type Proof struct {
 	ID       string          `json:"id"`
 	Stage    string          `json:"stage"`
 	Document export.Document `json:"document"`
-	Chart    export.Chart    `json:"chart"`
-	Ends     [][]float64     `json:"ends"` // the configuration after each move of the solution
+	Steps    *export.Figure  `json:"steps"` // the steps with their margins, as a table
+	Ends     [][]float64     `json:"ends"`  // the configuration after each move of the solution
 	Grams    float64         `json:"grams"`
 	Kept     bool            `json:"kept"` // from an earlier run on the same input
 }

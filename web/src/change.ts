@@ -233,6 +233,14 @@ export class Change {
     this.values(s);
   }
 
+  /** focus goes to the slider of a param. */
+  focus(name: string): void {
+    const i = this.latest?.params.findIndex((p) => p.name === name) ?? -1;
+    const e = document.getElementById(`param-${i}`);
+    e?.scrollIntoView({ block: "center" });
+    e?.focus();
+  }
+
   private values(s: Stage): void {
     s.params.forEach((p, i) => {
       const v = this.set.get(p.name) ?? p.value;

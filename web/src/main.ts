@@ -5,7 +5,7 @@ import { Change } from "./change";
 import { el, fill, find } from "./dom";
 import { button, Play } from "./play";
 import { type Axis, unpack, View } from "./scene";
-import { writePictures, writeProof } from "./sheet";
+import { type Show, writePictures, writeProof } from "./sheet";
 import { Workshop } from "./workshop";
 import type { Bench, Proof, ParamValue, Stage, Started, WireEvent } from "./wire";
 
@@ -147,7 +147,7 @@ class Page {
       case "stage": if (e.stage) await this.build(e.stage); break;
       case "progress": if (document.body.dataset["stale"]) this.working(e.step ?? "", e.done ?? 0, e.total ?? 0); break;
       case "proved": if (e.result) this.proved(e.result); break;
-      case "pictures": if (this.proof) await writePictures(this.proof.id); break;
+      case "pictures": if (this.proof) await writePictures(this.proof.id, this.show); break;
       case "stopped": this.stopped(); break;
       case "failed":
         this.state(e.trouble?.message ?? "It failed.", "trouble");
@@ -196,15 +196,30 @@ class Page {
     this.stale(false);
     this.state(p.kept ? "From an earlier run on the same design." : "", "quiet");
     if (!this.stage) return;
-    writeProof(this.stage, p, (q) => {
-      this.play?.stand(q);
-      find("box").scrollIntoView({ block: "nearest" });
-    });
+    writeProof(this.stage, p, this.show);
     this.play?.prove(p);
     fill(find("report-link"), el("a", { href: `/api/proofs/${p.id}/report`, download: "" }, "The proof as a page to keep (HTML)"));
     void this.change.proved(p);
     document.body.dataset["proved"] = p.id;
   }
+
+  /** show brings the stage, or a slider, to what the sheet speaks of. */
+  private readonly show: Show = {
+    place: (q) => {
+      this.view?.mark(null);
+      this.play?.stand(q);
+      find("box").scrollIntoView({ block: "nearest" });
+    },
+    mark: (parts, at) => {
+      const part = this.stage?.parts.findIndex((k) => parts.includes(k.name) && k.travels.length > 0) ?? -1;
+      if (part >= 0) this.play?.choose(part);
+      this.view?.mark(at);
+      const words = [parts.length > 0 ? `It is about ${parts.join(" and ")}.` : "", at ? `The ring marks the place: x ${at.map((v) => v.toFixed(1)).join(", ")} mm.` : ""];
+      fill(find("under"), words.join(" ").trim());
+      find("box").scrollIntoView({ block: "nearest" });
+    },
+    param: (name) => this.change.focus(name),
+  };
 
   /** tools are the controls of the picture. */
   private tools(): void {

@@ -4,7 +4,7 @@ import {
   AlwaysStencilFunc, AmbientLight, BackSide, Box3, BufferAttribute, BufferGeometry, CanvasTexture, Color, DecrementWrapStencilOp,
   DirectionalLight, DoubleSide, FrontSide, Group, IncrementWrapStencilOp, Matrix4, Mesh, MeshBasicMaterial,
   MeshLambertMaterial, NotEqualStencilFunc, PerspectiveCamera, Plane, PlaneGeometry, Raycaster, RepeatWrapping, ReplaceStencilOp,
-  Scene, Vector2, Vector3, WebGLRenderer, EdgesGeometry, LineSegments, LineBasicMaterial,
+  Scene, Sprite, SpriteMaterial, Vector2, Vector3, WebGLRenderer, EdgesGeometry, LineSegments, LineBasicMaterial,
 } from "three";
 import { OrbitControls } from "three/examples/jsm/controls/OrbitControls.js";
 import { acceleratedRaycast, computeBoundsTree } from "three-mesh-bvh";
@@ -46,6 +46,7 @@ export class View {
   private chosen = -1;
   private wanted = false;
   private readonly box = new Box3();
+  private readonly ring = ring();
   private readonly light = new DirectionalLight(0xffffff, 2.2);
 
   constructor(holder: HTMLElement) {
@@ -116,6 +117,21 @@ export class View {
     this.camera.updateProjectionMatrix();
     this.controls.target.copy(mid);
     this.controls.update();
+    this.draw();
+  }
+
+  /** mark rings a place of the assembly, mm, and turns the eye to it; null takes the ring away. */
+  mark(at: [number, number, number] | null): void {
+    this.ring.visible = at !== null;
+    if (at) {
+      this.scene.add(this.ring);
+      this.ring.position.set(...at);
+      this.ring.scale.setScalar(this.box.getSize(new Vector3()).length() / 12);
+      const way = new Vector3(...at).sub(this.controls.target);
+      this.camera.position.add(way);
+      this.controls.target.add(way);
+      this.controls.update();
+    }
     this.draw();
   }
 
@@ -338,6 +354,25 @@ function motion(k: Travel, value: number): Matrix4 {
   const p = new Vector3(...k.point_mm);
   const m = new Matrix4().setPosition(p.clone().addScaledVector(dir, (k.lead_mm * value) / 360));
   return m.multiply(new Matrix4().makeRotationAxis(dir, (value * Math.PI) / 180)).multiply(new Matrix4().setPosition(p.negate()));
+}
+
+/** ring is a mark that is seen through everything, light on dark so that it shows on any colour. */
+function ring(): Sprite {
+  const c = document.createElement("canvas");
+  c.width = c.height = 96;
+  const g = c.getContext("2d");
+  for (const [color, width] of [["#14171b", 14], ["#fffdf7", 6]] as const) {
+    if (!g) break;
+    g.strokeStyle = color;
+    g.lineWidth = width;
+    g.beginPath();
+    g.arc(48, 48, 36, 0, 2 * Math.PI);
+    g.stroke();
+  }
+  const s = new Sprite(new SpriteMaterial({ map: new CanvasTexture(c), depthTest: false, depthWrite: false }));
+  s.renderOrder = 1000;
+  s.visible = false;
+  return s;
 }
 
 /** hatch fills section faces: the part's colour with lines, each part at its own slant. */

@@ -1,11 +1,5 @@
 // Made from internal/server by go generate; do not edit.
 
-export interface Band {
-  lo_mm: number;
-  hi_mm: number;
-  is: string;
-}
-
 export interface Bench {
   version: string;
   folder: string;
@@ -19,14 +13,6 @@ export interface Bound {
   travel: number;
   lo: number | null;
   hi: number | null;
-}
-
-export interface Chart {
-  lo_mm: number;
-  hi_mm: number;
-  straight: Band[];
-  pushed: Band[];
-  words: string;
 }
 
 export interface CheckInfo {
@@ -81,6 +67,22 @@ export interface FaultRow {
   id: number;
   at: string;
   words: string;
+}
+
+export interface Figure {
+  id: string;
+  title: string;
+  svg: string;
+  words: string;
+  legend: LegendKey[];
+  tables: FigureTable[];
+}
+
+export interface FigureTable {
+  caption: string;
+  heads: string[];
+  rows: string[][];
+  show: number[][];
 }
 
 export interface FileSeen {
@@ -151,6 +153,11 @@ export interface HandlingInfo {
 
 export interface Key {
   key: string;
+}
+
+export interface LegendKey {
+  key: string;
+  words: string;
 }
 
 export interface LimitInfo {
@@ -306,7 +313,7 @@ export interface Proof {
   id: string;
   stage: string;
   document: WireDocument;
-  chart: Chart;
+  steps: Figure | null;
   ends: number[][];
   grams: number;
   kept: boolean;
@@ -414,6 +421,14 @@ export interface SheetPaper {
   round: string;
   corners: SheetCorner[];
   arms: SheetArm[];
+  shortcuts: SheetShort[];
+}
+
+export interface SheetShort {
+  name: string;
+  step: string;
+  growth: string;
+  corners: string;
 }
 
 export interface ShortcutInfo {
@@ -574,6 +589,8 @@ export interface UnnamedInfo {
 export interface Views {
   frames: Frame[];
   sheets: SheetPaper[];
+  scale: Figure | null;
+  charts: (Figure | null)[];
 }
 
 export interface Want {
@@ -606,6 +623,7 @@ export interface WhereInfo {
   step: string | null;
   at_mm: [number, number, number] | null;
   configuration: Setting[];
+  params: string[];
 }
 
 export interface WireDocument {

@@ -1,0 +1,64 @@
+package export
+
+import "html/template"
+
+// Figure is a picture with words and tables that say the same. The picture is an SVG
+// element whose classes the page that shows it styles, built from numbers and escaped
+// words.
+type Figure struct {
+	ID     string        `json:"id"` // scale, play, situations, attitudes, steps
+	Title  string        `json:"title"`
+	SVG    string        `json:"svg"` // empty where there is nothing to draw
+	Words  string        `json:"words"`
+	Legend []LegendKey   `json:"legend"`
+	Tables []FigureTable `json:"tables"`
+}
+
+// LegendKey names what a filling of the picture means.
+type LegendKey struct {
+	Key   string `json:"key"` // its class is k- and this
+	Words string `json:"words"`
+}
+
+// FigureTable is a table beside a picture. The first column names its row.
+type FigureTable struct {
+	Caption string      `json:"caption"`
+	Heads   []string    `json:"heads"`
+	Rows    [][]string  `json:"rows"`
+	Show    [][]float64 `json:"show"` // by row a configuration to be seen, mm and degrees; empty, or left out at the end, where there is none
+}
+
+// Drawing is the picture for a template.
+func (f *Figure) Drawing() template.HTML {
+	return template.HTML(f.SVG) //nolint:gosec // built from numbers and escaped words
+}
+
+// zoneKeys are the four things that a box does at a growth.
+func zoneKeys() []LegendKey {
+	return []LegendKey{{"works", "works as meant"}, {"short", "has a shortcut"}, {"stuck", "is stuck"}, {"unknown", "not known"}}
+}
+
+// whole leaves no list null, so that JSON has [].
+func (f *Figure) whole() *Figure {
+	if f.Legend == nil {
+		f.Legend = []LegendKey{}
+	}
+	if f.Tables == nil {
+		f.Tables = []FigureTable{}
+	}
+	for i := range f.Tables {
+		t := &f.Tables[i]
+		if t.Rows == nil {
+			t.Rows = [][]string{}
+		}
+		if t.Show == nil {
+			t.Show = [][]float64{}
+		}
+		for k := range t.Show {
+			if t.Show[k] == nil {
+				t.Show[k] = []float64{}
+			}
+		}
+	}
+	return f
+}

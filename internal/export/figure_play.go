@@ -1,0 +1,151 @@
+package export
+
+import (
+	"fmt"
+
+	"feint/internal/motion"
+	"feint/internal/verdict/wording"
+)
+
+// The chart of growth against play, in units of the drawing.
+const (
+	playW     = 720.0
+	playLeft  = 96.0
+	playRight = 24.0
+	playTop   = 30.0
+	playRow   = 26.0
+	playFoot  = 46.0
+)
+
+// beyondBind is by how much more than the fit window the chart shows of tight growths,
+// mm: what play may add, and what the maps of the proof leave open there.
+const beyondBind = 0.06
+
+// PlayGrowths are the growths at which the chart of d is to be asked: the edges of its
+// columns, ascending. They lie off the round numbers in which gaps are drawn.
+func PlayGrowths(d *Document) []float64 {
+	const columns = 72
+	s := newScale(d)
+	s.hi += beyondBind
+	out := make([]float64, columns+1)
+	for i := range out {
+		out[i] = s.lo + (s.hi-s.lo)*(float64(i)+0.37)/columns
+	}
+	return out
+}
+
+// band is what is known between two shares of play, in runs of one zone.
+type playBand struct {
+	lo, hi float64 // share
+	runs   []zoneRun
+}
+
+// bands of a chart. More growth never opens a way and more play never closes one, so
+// what is said of a field holds all over it: that there is a way where one is found at
+// its tight edge with its lesser play, and none where none is at its loose edge with
+// its greater play.
+func playBands(c *motion.PlayChart) []playBand {
+	var out []playBand
+	for j := 1; j < len(c.Rows); j++ {
+		below, above := &c.Rows[j-1], &c.Rows[j]
+		b := playBand{lo: below.Share, hi: above.Share}
+		for i := 1; i < len(c.Growths); i++ {
+			over := func(less, more []motion.Answer) motion.Answer {
+				switch {
+				case less[i] == motion.Yes:
+					return motion.Yes
+				case more[i-1] == motion.No:
+					return motion.No
+				}
+				return motion.Undecided
+			}
+			z := playZone(over(below.Opens, above.Opens), over(below.Leaks, above.Leaks))
+			if n := len(b.runs); n > 0 && b.runs[n-1].zone == z {
+				b.runs[n-1].hi = c.Growths[i]
+				continue
+			}
+			b.runs = append(b.runs, zoneRun{c.Growths[i-1], c.Growths[i], z})
+		}
+		out = append(out, b)
+	}
+	return out
+}
+
+func playZone(opens, leaks motion.Answer) zone {
+	switch {
+	case opens == motion.No:
+		return stuckZone
+	case leaks == motion.Yes:
+		return shortcutZone
+	case opens == motion.Yes && leaks == motion.No:
+		return worksZone
+	}
+	return unknownZone
+}
+
+// playFigure draws where the box works, binds and leaks, growth across and the play
+// that is used upwards.
+func playFigure(d *Document, c *motion.PlayChart) *Figure {
+	bs := playBands(c)
+	f := &Figure{ID: "play", Title: "Growth against play", Legend: zoneKeys(), Words: playChartWords(d)}
+	if len(bs) == 0 {
+		return nil
+	}
+	f.SVG = playDrawing(d, c, bs)
+	t := FigureTable{Caption: "The same in numbers, growth in mm a surface, from loose to tight", Heads: []string{"Play used", "the box"}}
+	for i := len(bs) - 1; i >= 0; i-- {
+		var out []Band
+		for _, r := range bs[i].runs {
+			out = append(out, Band{r.lo, r.hi, r.zone.String()})
+		}
+		t.Rows = append(t.Rows, []string{share(bs[i].lo) + " to " + share(bs[i].hi), bandWords(out)})
+	}
+	f.Tables = []FigureTable{t}
+	return f.whole()
+}
+
+func share(v float64) string { return trimmed(100*v) + " %" }
+
+func playChartWords(d *Document) string {
+	out := "Across: how far every printed surface stands proud of the drawing. Upwards: how much of the play of the guides is used to push parts about, towards the goal and past steps alike."
+	most := -1
+	for i := range d.Play {
+		if most < 0 || d.Play[i].Side > d.Play[most].Side {
+			most = i
+		}
+	}
+	if most >= 0 {
+		out += fmt.Sprintf(" All of it is, as drawn, up to %s mm sideways (%s).", wording.Number(d.Play[most].Side, 2), wording.Name(d.Play[most].Part))
+	}
+	return out + " Nothing was looked at more closely for this: what the proof left open is not known."
+}
+
+func playDrawing(d *Document, c *motion.PlayChart, bs []playBand) string {
+	lo, hi := c.Growths[0], c.Growths[len(c.Growths)-1]
+	high := playRow * float64(len(bs))
+	x := func(g float64) float64 { return playLeft + (g-lo)/(hi-lo)*(playW-playLeft-playRight) }
+	y := func(share float64) float64 { return playTop + high*(1-share) }
+	var g svgText
+	g.open("scale", "Growth against play; the table below says the same", playW, playTop+high+playFoot)
+	for _, b := range bs {
+		for _, r := range b.runs {
+			g.rect(zoneClass(r.zone), x(r.lo), y(b.hi), x(r.hi)-x(r.lo), y(b.lo)-y(b.hi))
+		}
+	}
+	g.rect("frame", x(lo), playTop, x(hi)-x(lo), high)
+	for _, s := range []float64{0, 0.5, 1} {
+		g.line("tick", playLeft-5, y(s), playLeft, y(s))
+		g.text("rule-n", "end", playLeft-8, y(s)+4, share(s))
+	}
+	g.text("rule-n", "end", playLeft-8, y(0.25)+4, "play used")
+	foot := playTop + high
+	g.polyline("asked", [][2]float64{{x(d.Growth.Lo), foot + 3}, {x(d.Growth.Lo), foot + 8}, {x(d.Growth.Hi), foot + 8}, {x(d.Growth.Hi), foot + 3}})
+	g.line("drawn", x(0), playTop-6, x(0), foot+8)
+	g.text("drawn-n", "middle", x(0), playTop-10, "drawn")
+	for _, t := range ticks(lo, hi) {
+		g.line("tick", x(t), foot+10, x(t), foot+15)
+		g.text("rule-n", "middle", x(t), foot+28, wording.GrowthNumber(t))
+	}
+	g.text("rule-n", "end", playLeft-8, foot+28, "growth, mm")
+	return g.close()
+}

@@ -1,0 +1,51 @@
+package pipeline
+
+import (
+	"fmt"
+
+	"feint/internal/export"
+	"feint/internal/motion"
+)
+
+// playSteps is into how many parts the play of the chart is divided.
+const playSteps = 8
+
+// Further asks of a finished proof what only its pictures need: the map of situations,
+// and where the box works by growth and play. The maps are taken as they are, so that
+// it costs little; what they leave open stays open. The context given to Prove must
+// still hold. It is nil where nothing was searched.
+func (out *Outcome) Further() (*export.Further, error) {
+	if out.Result == nil || out.Document == nil {
+		return nil, nil
+	}
+	if out.further != nil {
+		return out.further, nil
+	}
+	f := &export.Further{}
+	if err := out.ask(f); err != nil {
+		return nil, err
+	}
+	out.further = f
+	return f, nil
+}
+
+func (out *Outcome) ask(f *export.Further) (err error) {
+	if h := out.Hands; h != nil {
+		f.Unit, f.Trap = h.Unit, h.Trap.Exists.String()
+		if f.Directed, err = h.Distances(); err != nil {
+			return fmt.Errorf("situations: %w", err)
+		}
+		return nil
+	}
+	j := out.Result.Judge()
+	if j == nil {
+		return nil
+	}
+	if f.Distances, err = j.Distances(); err != nil {
+		return fmt.Errorf("situations: %w", err)
+	}
+	if f.Play, err = j.PlayChart(export.PlayGrowths(out.Document), motion.Shares(playSteps)); err != nil {
+		return fmt.Errorf("growth against play: %w", err)
+	}
+	return nil
+}

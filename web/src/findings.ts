@@ -1,0 +1,60 @@
+// What feint found, each with ways to be shown where it is.
+import { el, fill, find, round } from "./dom";
+import type { Show } from "./sheet";
+import type { FindingInfo, Stage, WireDocument } from "./wire";
+
+const sign: Record<string, string> = { fault: "✕ fault", warning: "△ warning", note: "· note" };
+
+export function writeFindings(stage: Stage, d: WireDocument, show: Show): void {
+  const advises = (f: FindingInfo) => f.about === "print" && f.severity !== "fault";
+  const told = d.findings.filter((f) => !advises(f));
+  const advice = d.findings.filter(advises);
+  const s = find("findings");
+  s.hidden = false;
+  s.setAttribute("aria-labelledby", "findings-title");
+  fill(s, el("h2", { id: "findings-title" }, "Findings"),
+    ...(told.length === 0 ? [el("p", {}, "Nothing to report.")] : told.map((f) => one(stage, f, show))),
+    advice.length === 0 ? null : el("details", {}, el("summary", {}, `Of the print: ${advice.length} that advise`), ...advice.map((f) => one(stage, f, show))));
+}
+
+function one(stage: Stage, f: FindingInfo, show: Show): HTMLElement {
+  const about = [...f.where.parts, ...(f.where.step ? [`step ${f.where.step}`] : [])].join(", ");
+  const buttons = shows(stage, f, show);
+  return el("div", { class: `finding f-${f.severity}` },
+    el("h3", {}, `${sign[f.severity] ?? f.severity}: ${f.rule}`),
+    about ? el("p", { class: "soft" }, about) : null,
+    el("p", {}, f.message),
+    f.change ? el("p", {}, el("b", {}, "Change: "), f.change) : null,
+    f.margin ? el("p", { class: "soft" }, `Margin ${round(f.margin.value, 3)} ${f.margin.unit}${f.margin.value < 0 ? ", beyond the limit" : ""}`) : null,
+    buttons.length > 0 ? el("p", { class: "row" }, ...buttons) : null);
+}
+
+/** shows are the buttons of a finding: the situation and the place on the stage, and the params that would change it. */
+function shows(stage: Stage, f: FindingInfo, show: Show): HTMLElement[] {
+  const out: HTMLElement[] = [];
+  const q = configOf(stage, f);
+  const at = f.where.at_mm;
+  if (q || at || f.where.parts.length > 0) {
+    out.push(el("button", {
+      type: "button", "aria-label": `Show me where: ${f.rule}`, click: () => {
+        if (q) show.place(q);
+        show.mark(f.where.parts, at && at.length === 3 ? [at[0] ?? 0, at[1] ?? 0, at[2] ?? 0] : null);
+      },
+    }, "Show me"));
+  }
+  for (const p of f.where.params.filter((n) => stage.params.some((k) => k.name === n))) {
+    out.push(el("button", { type: "button", click: () => show.param(p) }, `Go to “${p}”`));
+  }
+  return out;
+}
+
+/** configOf is the configuration that a finding names, null if it names none. */
+function configOf(stage: Stage, f: FindingInfo): number[] | null {
+  if (f.where.configuration.length === 0) return null;
+  const q = stage.start.slice();
+  for (const s of f.where.configuration) {
+    const t = stage.travels.findIndex((k) => k.name === s.travel && stage.parts[k.part]?.name === s.part);
+    if (t >= 0) q[t] = s.value;
+  }
+  return q;
+}
