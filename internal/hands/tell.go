@@ -17,7 +17,7 @@ type teller struct {
 	last float64 // the value chosen for the level that was picked last
 }
 
-// tell walks narrowed layers of the strict board.
+// tell walks narrowed layers of the strict board from the start.
 func (s *solver) tell(b *Board, narrow []diagram.Set, growth float64) *Way {
 	w := &Way{Growth: growth, Up: s.b.ups[0]}
 	if len(narrow) == 0 {
@@ -34,10 +34,16 @@ func (s *solver) tell(b *Board, narrow []diagram.Set, growth float64) *Way {
 	k := &teller{s: s, b: b, unit: want, at: append([]float64(nil), s.b.m.Start...)}
 	k.follow(first, -1)
 	w.Start = append([]float64(nil), k.at...)
+	k.walk(w, narrow, first)
+	return w
+}
+
+// walk adds the moves from the units first, where the teller stands, to w.
+func (k *teller) walk(w *Way, narrow []diagram.Set, first []int32) {
 	// values are chosen while the walk goes on, legs are told after it
 	chosen := map[int]float64{}
 	n := 0
-	hops := b.Walk(narrow, first, func(level int, cur []int32, ends diagram.Set) []int32 {
+	hops := k.b.Walk(narrow, first, func(level int, cur []int32, ends diagram.Set) []int32 {
 		p := k.pick(level, cur, ends)
 		if level >= 0 {
 			chosen[n] = k.last
@@ -50,7 +56,6 @@ func (s *solver) tell(b *Board, narrow []diagram.Set, growth float64) *Way {
 		m := k.move(&hops[i], func() float64 { n++; return chosen[n-1] })
 		w.Moves = append(w.Moves, m)
 	}
-	return w
 }
 
 // move tells one hop.

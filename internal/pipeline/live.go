@@ -23,6 +23,8 @@ type Live struct {
 
 	mu    sync.Mutex
 	pairs map[[2]int]*livePair // by part, the lower first; nil until first asked
+
+	played, ahead laidOut
 }
 
 // livePair is what is known of two parts.
