@@ -15,7 +15,6 @@ import (
 	"feint/internal/export"
 	"feint/internal/motion"
 	"feint/internal/pipeline"
-	"feint/internal/verdict/wording"
 )
 
 // proofID names a question by all that it asks but for the text of the design.
@@ -108,14 +107,23 @@ func decodeProved(raw []byte) (*proved, error) {
 	return p, json.Unmarshal(k.Views, &p.Views)
 }
 
-// proof gives a finished proof.
+// proof gives a finished proof, of this start or of an earlier one.
 func (s *Server) proof(id string) (*proved, error) {
-	p, ok := s.runs.proofs.get(id)
-	if !ok {
-		return nil, gone("That proof is not at hand any more; prove again.")
+	if p, ok := s.runs.proofs.get(id); ok {
+		return p, nil
 	}
-	return p, nil
+	if key, ok := s.cfg.Options.Cache.Get(aliasKey(id)); ok {
+		if p := s.runs.kept(string(key), s.cfg.Options.Cache); p != nil {
+			p.Proof.ID = id
+			s.runs.proofs.put(id, p)
+			return p, nil
+		}
+	}
+	return nil, gone("That proof is not at hand any more; prove again.")
 }
+
+// aliasKey is where the key of a kept result stands by the proof's name.
+func aliasKey(id string) string { return cache.Key("bench proof", id) }
 
 func (s *Server) pictures(_ http.ResponseWriter, r *http.Request) (any, error) {
 	p, err := s.proof(r.PathValue("proof"))
@@ -144,69 +152,4 @@ func (s *Server) report(w http.ResponseWriter, r *http.Request) (any, error) {
 	h.Set("Content-Security-Policy", "default-src 'none'; style-src 'unsafe-inline'; img-src data:; sandbox")
 	_, _ = w.Write(p.Report)
 	return nil, nil
-}
-
-// compare tells what a change did.
-func (s *Server) compare(_ http.ResponseWriter, r *http.Request) (any, error) {
-	var two Two
-	if err := readJSON(r, &two); err != nil {
-		return nil, err
-	}
-	a, err := s.proof(two.Before)
-	if err != nil {
-		return nil, err
-	}
-	b, err := s.proof(two.After)
-	if err != nil {
-		return nil, err
-	}
-	return compared(a.Proof, b.Proof), nil
-}
-
-func compared(a, b *Proof) Compared {
-	c := Compared{Rows: []ComparedRow{}}
-	add := func(name, before, after, change string) {
-		if before == after {
-			change = ""
-		}
-		c.Rows = append(c.Rows, ComparedRow{name, before, after, change})
-	}
-	number := func(name string, x, y *float64, decimals int, unit string) {
-		word := func(v *float64) string {
-			if v == nil {
-				return "none found"
-			}
-			return wording.Number(*v, decimals) + unit
-		}
-		change := "other"
-		if x != nil && y != nil {
-			change = wording.Signed(*y-*x, decimals) + unit
-		}
-		add(name, word(x), word(y), change)
-	}
-	count := func(n *int) *float64 {
-		if n == nil {
-			return nil
-		}
-		f := float64(*n)
-		return &f
-	}
-	x, y := &a.Document, &b.Document
-	add("verdict", x.Verdict, y.Verdict, "other")
-	number("moves", count(x.Moves), count(y.Moves), 0, "")
-	number("strokes", count(x.Strokes), count(y.Strokes), 0, "")
-	number("leaks at and below", x.Fit.Leak, y.Fit.Leak, 3, " mm")
-	number("binds above", x.Fit.Bind, y.Fit.Bind, 3, " mm")
-	number("least room on the way", narrow(x), narrow(y), 3, " mm")
-	number("mass, printed solid", &a.Grams, &b.Grams, 1, " g")
-	n, m := float64(len(x.Findings)), float64(len(y.Findings))
-	number("findings", &n, &m, 0, "")
-	return c
-}
-
-func narrow(d *export.Document) *float64 {
-	if d.Fit.Tightest == nil {
-		return nil
-	}
-	return &d.Fit.Tightest.Clearance
 }

@@ -35,6 +35,7 @@ func routes() []route {
 		{method: "GET", path: "/api/proofs/{proof}/pictures", id: "pictures", doc: "The storyboard and the unrolled sheets of a finished proof.", out: export.Views{}, serve: (*Server).pictures},
 		{method: "GET", path: "/api/proofs/{proof}/report", id: "report", doc: "The proof as one HTML page to keep.", raw: "text/html", serve: (*Server).report},
 		{method: "POST", path: "/api/compare", id: "compare", doc: "Set two finished proofs side by side.", in: Two{}, out: Compared{}, body: smallBody, serve: (*Server).compare},
+		{method: "POST", path: "/api/yields", id: "yield", doc: "How many prints of a proved design will work on a printer. It may take minutes and ends with the request; what it is doing comes as events to the tab.", in: YieldAsked{}, out: Yield{}, body: smallBody, serve: (*Server).yield},
 		{method: "GET", path: "/api/meshes/{mesh}", id: "mesh", doc: "Triangles: the counts of vertices and triangles (uint32), then x, y, z of every vertex (float32, mm) and three indices of every triangle (uint32), little endian.", raw: "application/octet-stream", serve: (*Server).mesh},
 		{method: "GET", path: "/api/stages/{stage}/files", id: "files", doc: "Everything to print, as a ZIP file.", raw: "application/zip", serve: (*Server).files},
 		{method: "POST", path: "/api/play/room", id: "room", doc: "How far each travel of a part can go from a configuration.", in: Spot{}, out: Rooms{}, body: smallBody, serve: (*Server).room},

@@ -25,6 +25,7 @@ type runs struct {
 	proofs *recent[*proved]
 	stages *recent[*staged]
 	meshes *recent[[]byte]
+	yields *recent[*Yield] // by proof and printer
 }
 
 // run is one proof under way.
@@ -61,7 +62,7 @@ const (
 func newRuns(s *Server) *runs {
 	r := &runs{
 		s: s, going: map[string]*run{}, of: map[string]string{},
-		proofs: newRecent[*proved](keepProofs), stages: newRecent[*staged](keepStages), meshes: newRecent[[]byte](keepMeshes),
+		proofs: newRecent[*proved](keepProofs), stages: newRecent[*staged](keepStages), meshes: newRecent[[]byte](keepMeshes), yields: newYields(),
 	}
 	r.base, r.stop = context.WithCancel(context.Background())
 	s.hub.away = r.away
@@ -172,7 +173,9 @@ func (r *runs) work(ctx context.Context, g *run) {
 		return
 	}
 	key := keptKey(r.s.cfg.Version, st.view, &g.asked, r.s.printers())
+	_ = o.Cache.Put(aliasKey(g.id), []byte(key)) // without it a restart forgets what is compared with
 	if p := r.kept(key, o.Cache); p != nil {
+		p.Proof.ID = g.id
 		r.finish(ctx, g, st, p)
 		return
 	}

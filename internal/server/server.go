@@ -41,6 +41,7 @@ type Server struct {
 	page     page
 	slots    chan struct{} // of questions of play, which are short
 	deep     chan struct{} // of questions that may take long
+	prints   chan struct{} // of foretelling prints, which takes longest
 	saving   sync.Mutex    // one design is written at a time
 	seen     atomic.Int64  // how often a file changed
 }
@@ -57,7 +58,7 @@ func New(cfg Config) (*Server, error) {
 	if err != nil {
 		return nil, fmt.Errorf("workshop folder: %w", err)
 	}
-	s := &Server{cfg: cfg, root: root, start: random(8), secret: random(32), slots: make(chan struct{}, busy), deep: make(chan struct{}, 1)}
+	s := &Server{cfg: cfg, root: root, start: random(8), secret: random(32), slots: make(chan struct{}, busy), deep: make(chan struct{}, 1), prints: make(chan struct{}, 1)}
 	s.hub = newHub()
 	s.runs = newRuns(s)
 	if s.page, err = openPage(); err != nil {
@@ -146,6 +147,12 @@ func (s *Server) bench(_ http.ResponseWriter, _ *http.Request) (any, error) {
 	}
 	b.Growth = Range{g[0], g[1]}
 	_, b.Logbook = logbook.Find(s.cfg.Folder)
+	b.Printers = []string{}
+	if ms, _, err := pipeline.FindPrinters(s.cfg.Folder); err == nil { // what is wrong with the file stands on the fit window
+		for _, m := range ms {
+			b.Printers = append(b.Printers, m.Name)
+		}
+	}
 	if b.Design == "" && len(names) > 0 {
 		b.Design = names[0]
 	}

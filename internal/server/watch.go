@@ -3,8 +3,11 @@ package server
 import (
 	"context"
 	"os"
+	"path/filepath"
 	"slices"
 	"time"
+
+	"feint/internal/printed"
 )
 
 // lookEvery is how often files are looked at. Looking, unlike waiting for the
@@ -35,6 +38,8 @@ func (s *Server) watch(ctx context.Context) {
 	t := time.NewTicker(lookEvery)
 	defer t.Stop()
 	before := map[string][]stamp{}
+	var list []string
+	var printers []stamp
 	for {
 		select {
 		case <-ctx.Done():
@@ -45,12 +50,22 @@ func (s *Server) watch(ctx context.Context) {
 		if err != nil {
 			continue
 		}
+		if list != nil && !slices.Equal(list, names) {
+			s.hub.tell("", Event{Kind: "designs"})
+		}
+		list = names
+		if now := stampsOf(printerFiles(s.cfg.Folder)); !slices.Equal(now, printers) {
+			if printers != nil {
+				s.hub.tell("", Event{Kind: "printers"})
+			}
+			printers = now
+		}
 		for _, n := range names {
 			now := stampsOf(s.filesOf(n))
 			was, known := before[n]
 			before[n] = now
 			if known && samePaths(was, now) && !slices.Equal(was, now) {
-				s.changed(n)
+				s.changed(n, s.others(n, was, now))
 			}
 		}
 	}
@@ -61,14 +76,38 @@ func samePaths(a, b []stamp) bool {
 	return slices.EqualFunc(a, b, func(x, y stamp) bool { return x.path == y.path })
 }
 
+// others tells whether a file other than the design's own changed.
+func (s *Server) others(name string, was, now []stamp) bool {
+	for i := range now {
+		if now[i].path != s.path(name) && now[i] != was[i] {
+			return true
+		}
+	}
+	return false
+}
+
 // changed tells of a design whose files changed.
-func (s *Server) changed(name string) {
+func (s *Server) changed(name string, others bool) {
 	s.seen.Add(1)
 	sha := ""
 	if b, err := s.read(name); err == nil {
 		sha = digest(b)
 	}
-	s.hub.tell("", Event{Kind: "file", File: &FileSeen{Design: name, SHA256: sha}})
+	s.hub.tell("", Event{Kind: "file", File: &FileSeen{Design: name, SHA256: sha, Others: others}})
+}
+
+// printerFiles are where the settings of the workshop may stand: in its folder and in
+// those above.
+func printerFiles(dir string) []string {
+	var out []string
+	for {
+		out = append(out, filepath.Join(dir, printed.FileName))
+		up := filepath.Dir(dir)
+		if up == dir {
+			return out
+		}
+		dir = up
+	}
 }
 
 // filesOf lists what a design reads: itself, and what its last stage read.

@@ -19,6 +19,8 @@ type Bench struct {
 	Design  string   `json:"design"`  // the one to show, "" if there is none
 	Growth  Range    `json:"growth"`  // asked unless the page asks otherwise
 	Logbook bool     `json:"logbook"` // whether trials can be kept
+
+	Printers []string `json:"printers"` // the settings of printers.toml, by name
 }
 
 // Range is a range of growth, mm a surface.
@@ -50,11 +52,11 @@ type Started struct {
 
 // Event is one message of the stream of events. Kind says which fields count.
 type Event struct {
-	Kind    string    `json:"kind"`              // hello, stage, progress, proved, pictures, failed, stopped, file, logbook
-	Proof   string    `json:"proof,omitempty"`   // of stage, progress, proved, pictures, failed, stopped
+	Kind    string    `json:"kind"`              // hello, stage, progress, proved, pictures, failed, stopped, file, logbook, printers, designs, yield
+	Proof   string    `json:"proof,omitempty"`   // of stage, progress, proved, pictures, failed, stopped, yield
 	Stage   *Stage    `json:"stage,omitempty"`   // of stage
 	Result  *Proof    `json:"result,omitempty"`  // of proved
-	Step    string    `json:"step,omitempty"`    // of progress: what is being done
+	Step    string    `json:"step,omitempty"`    // of progress and yield: what is being done
 	Done    int       `json:"done,omitempty"`    // of progress
 	Total   int       `json:"total,omitempty"`   // of progress; 0 if not known
 	Trouble *Trouble  `json:"trouble,omitempty"` // of failed
@@ -66,6 +68,7 @@ type Event struct {
 type FileSeen struct {
 	Design string `json:"design"`
 	SHA256 string `json:"sha256"` // of its text; "" if it is gone
+	Others bool   `json:"others"` // another file that it reads changed
 }
 
 // Trouble is an answer other than the one asked for.
@@ -244,7 +247,9 @@ type Onward struct {
 
 // Compared sets two proofs side by side.
 type Compared struct {
-	Rows []ComparedRow `json:"rows"`
+	Before string        `json:"before"` // what the earlier one was of
+	After  string        `json:"after"`
+	Rows   []ComparedRow `json:"rows"`
 }
 
 // ComparedRow is one quantity before and after, in words.
@@ -259,6 +264,23 @@ type ComparedRow struct {
 type Two struct {
 	Before string `json:"before"`
 	After  string `json:"after"`
+	On     string `json:"on"` // the printer whose yields are compared, where they are known
+}
+
+// YieldAsked asks how many prints of a proved design will work.
+type YieldAsked struct {
+	Tab   string `json:"tab"` // hears of the progress
+	Proof string `json:"proof"`
+	On    string `json:"on"` // the setting of printers.toml; "" is the unknown printer
+}
+
+// Yield is what is foretold of the prints.
+type Yield struct {
+	On     string        `json:"on"`
+	Works  float64       `json:"works"` // share of the prints, 0 to 1, with the ends of its interval
+	Lo     float64       `json:"lo"`
+	Hi     float64       `json:"hi"`
+	Figure export.Figure `json:"figure"`
 }
 
 // Text is a design file.

@@ -8,32 +8,38 @@ import { EditorState } from "@codemirror/state";
 import { drawSelection, EditorView, keymap, lineNumbers } from "@codemirror/view";
 import { tags } from "@lezer/highlight";
 import { ask, Refused } from "./ask";
-import { el, fill, find, round, table } from "./dom";
+import { el, fill, find, round } from "./dom";
+import { Effect } from "./effect";
 import { button } from "./play";
-import type { Checked, Compared, Problem, Proof, ParamValue, Stage, TextOnly, Trouble, WireText } from "./wire";
+import type { Checked, Problem, Proof, ParamValue, Stage, TextOnly, Trouble, WireEvent, WireText } from "./wire";
 
 export interface Maker {
   /** prove asks for a proof with these values. */
   prove(set: ParamValue[]): void;
+  /** stale tells that the answer that is shown no longer holds. */
+  stale(): void;
   design(): string;
+  tab(): string;
 }
 
 export class Change {
   private set = new Map<string, number>();
-  private undone: Map<string, number>[] = [];
+  private undone: Map<string, number>[] = []; // what was set before each change
+  private redone: Map<string, number>[] = []; // what was taken back
   private editor: EditorView | null = null;
   private saved: WireText | null = null; // what the file held when it was last read or written here
   private before: string | null = null; // what it held before the last save
-  private base: Proof | null = null;
+  private readonly effect: Effect;
   private timer = 0;
   private checking = 0;
   private signature = "";
 
   constructor(private readonly maker: Maker) {
+    this.effect = new Effect(() => maker.tab());
     const s = find("change");
     fill(s,
       el("h2", { id: "change-title" }, "Change"),
-      el("div", { id: "params" }), el("div", { id: "compare", "aria-live": "polite" }),
+      el("div", { id: "params" }), el("div", { id: "compare" }),
       el("h3", { id: "design-title" }, "The design file"),
       el("p", { id: "file-state", role: "status" }),
       el("div", { id: "editor", role: "group", "aria-labelledby": "design-title" }),
@@ -56,7 +62,8 @@ export class Change {
   async open(): Promise<void> {
     this.set.clear();
     this.undone = [];
-    this.base = null;
+    this.redone = [];
+    this.effect.begin();
     this.take(await ask<WireText>("GET", this.path()));
   }
 
@@ -125,8 +132,13 @@ export class Change {
 
   private async check(): Promise<void> {
     const text = this.text();
-    const c = await ask<Checked>("POST", `${this.path()}/check`, { text } satisfies TextOnly);
-    if (text === this.text()) this.mistakes(c.problems);
+    try {
+      const c = await ask<Checked>("POST", `${this.path()}/check`, { text } satisfies TextOnly);
+      if (text === this.text()) this.mistakes(c.problems);
+    } catch (e) {
+      if (e instanceof Refused) this.state(e.message);
+      else if (!(e instanceof TypeError)) throw e; // the program is shut; the text is looked at again when it is saved
+    }
   }
 
   /** mistakes puts problems on their lines and lists them below. */
@@ -159,13 +171,19 @@ export class Change {
   private async save(over?: string): Promise<void> {
     const was = this.saved;
     if (!was) return;
+    const sent = this.text();
     try {
-      const t = await ask<WireText>("PUT", this.path(), { text: this.text(), sha256: over ?? was.sha256 });
+      const t = await ask<WireText>("PUT", this.path(), { text: sent, sha256: over ?? was.sha256 });
       this.before = was.text;
       find<HTMLButtonElement>("unsave").disabled = false;
-      this.take(t);
+      this.saved = t;
+      this.state(this.text() === sent ? "" : "Saved; what was typed since is not.");
       this.maker.prove(this.settings());
     } catch (e) {
+      if (e instanceof TypeError) {
+        this.state("The program does not answer, so nothing was written. The text stays here; save again when it is back.");
+        return;
+      }
       if (!(e instanceof Refused)) throw e;
       if (e.trouble.code === "newer") this.clash(e.trouble);
       else this.state(e.message);
@@ -187,9 +205,14 @@ export class Change {
     await this.save();
   }
 
+  /** holds tells whether the page has read, or written, the text with the hash. */
+  holds(sha: string): boolean {
+    return sha === this.saved?.sha256;
+  }
+
   /** seen: the file changed on the disk. True if the page follows it. */
   async seen(sha: string): Promise<boolean> {
-    if (sha === this.saved?.sha256) return false;
+    if (this.holds(sha)) return false;
     if (sha === "") {
       this.state("The file is gone from the disk; saving is not possible.");
       return false;
@@ -227,7 +250,8 @@ export class Change {
       el("h3", {}, "Params"),
       rows.length === 0 ? el("p", {}, "This design has no params.") : null, ...rows,
       rows.length > 0 ? el("div", { class: "row" },
-        button("param-undo", "Undo the last change", () => this.back()),
+        button("param-undo", "Undo the last change", () => this.back(this.undone, this.redone), this.undone.length === 0),
+        button("param-redo", "Redo", () => this.back(this.redone, this.undone), this.redone.length === 0),
         button("param-file", "As in the file", () => { this.remember(); this.set.clear(); this.run(0); }),
         button("param-write", "Write into the design", () => void this.writeParams())) : null);
     this.values(s);
@@ -255,20 +279,34 @@ export class Change {
 
   private remember(): void {
     this.undone.push(new Map(this.set));
+    this.redone = [];
     if (this.undone.length > 100) this.undone.shift();
+    this.steps();
+  }
+
+  /** steps says whether there is anything to undo or redo. */
+  private steps(): void {
+    for (const [id, list] of [["param-undo", this.undone], ["param-redo", this.redone]] as const) {
+      const b = document.getElementById(id) as HTMLButtonElement | null;
+      if (b) b.disabled = list.length === 0;
+    }
   }
 
   private put(name: string, value: number): void {
     if (!Number.isFinite(value)) return;
     if (this.timer === 0) this.remember();
     this.set.set(name, value);
+    this.maker.stale();
     this.run(180);
   }
 
-  private back(): void {
-    const s = this.undone.pop();
+  /** back takes the last state off one list and keeps the present one on the other. */
+  private back(from: Map<string, number>[], to: Map<string, number>[]): void {
+    const s = from.pop();
     if (!s) return;
+    to.push(new Map(this.set));
     this.set = s;
+    this.steps();
     this.run(0);
   }
 
@@ -306,21 +344,17 @@ export class Change {
   }
 
   /** proved tells what the change did, against the proof that the page began with. */
-  async proved(p: Proof): Promise<void> {
-    this.base ??= p;
-    const holder = find("compare");
-    if (this.base.id === p.id) {
-      fill(holder);
-      return;
-    }
-    try {
-      const c = await ask<Compared>("POST", "/api/compare", { before: this.base.id, after: p.id });
-      fill(holder, table("What the change did, against where you began", ["", "at the beginning", "now", "change"], c.rows.map((r) => [r.name, r.before, r.after, r.change || "none"])),
-        button("rebase", "Begin from here", () => { this.base = p; fill(holder); }));
-    } catch (e) {
-      if (!(e instanceof Refused)) throw e;
-      this.base = p; // the program was started anew and has forgotten it
-      fill(holder);
-    }
+  proved(p: Proof): void {
+    void this.effect.proved(p);
+  }
+
+  /** printers are those whose yield can be asked. */
+  printers(names: string[]): void {
+    this.effect.printers = names;
+  }
+
+  /** foretold shows how far the foretelling of prints is. */
+  foretold(e: WireEvent): void {
+    this.effect.progress(e);
   }
 }

@@ -24,7 +24,7 @@ class Page {
   private showing = "";
 
   constructor() {
-    this.change = new Change({ prove: (set) => void this.prove(set), design: () => this.design });
+    this.change = new Change({ prove: (set) => void this.prove(set), stale: () => this.stale(true), design: () => this.design, tab: () => this.tab });
   }
 
   async open(): Promise<void> {
@@ -60,10 +60,8 @@ class Page {
       this.state(`There is no design in ${this.bench?.folder}. Make one: feint new NAME`, "trouble");
       return;
     }
-    const others = this.bench?.designs ?? [];
-    const choose = el("select", { id: "designs", "aria-label": "Design", change: (e: Event) => void this.pick((e.target as HTMLSelectElement).value) },
-      ...others.map((d) => el("option", { value: d, selected: d === name }, d)));
-    fill(find("where"), `${this.bench?.folder} / `, others.length > 1 ? choose : name);
+    this.names();
+    this.change.printers(this.bench?.printers ?? []);
     await this.change.open();
     await this.prove([]);
   }
@@ -133,11 +131,14 @@ class Page {
       return;
     }
     if (e.kind === "file" && e.file?.design === this.design) {
+      if (!e.file.others && this.change.holds(e.file.sha256)) return; // saved from here
       await this.change.seen(e.file.sha256);
       await this.prove(this.change.settings());
       return;
     }
     if (e.kind === "logbook") return this.workshop.read();
+    if (e.kind === "printers" || e.kind === "designs") return this.around();
+    if (e.kind === "yield") return this.change.foretold(e);
     if (this.asking > 0) {
       this.early.push(e);
       return;
@@ -155,6 +156,24 @@ class Page {
         break;
       default:
     }
+  }
+
+  /** around reads anew what lies about the design in the workshop: other designs, printers. */
+  private async around(): Promise<void> {
+    this.bench = await ask<Bench>("GET", "/api/bench");
+    this.change.printers(this.bench.printers);
+    this.names();
+    if (this.proof) {
+      this.change.proved(this.proof);
+      await writePictures(this.proof.id, this.show);
+    }
+  }
+
+  private names(): void {
+    const others = this.bench?.designs ?? [];
+    const choose = el("select", { id: "designs", "aria-label": "Design", change: (e: Event) => void this.pick((e.target as HTMLSelectElement).value) },
+      ...others.map((d) => el("option", { value: d, selected: d === this.design }, d)));
+    fill(find("where"), `${this.bench?.folder} / `, others.length > 1 ? choose : this.design);
   }
 
   private stopped(): void {
@@ -199,7 +218,7 @@ class Page {
     writeProof(this.stage, p, this.show);
     this.play?.prove(p);
     fill(find("report-link"), el("a", { href: `/api/proofs/${p.id}/report`, download: "" }, "The proof as a page to keep (HTML)"));
-    void this.change.proved(p);
+    this.change.proved(p);
     document.body.dataset["proved"] = p.id;
   }
 

@@ -7,6 +7,7 @@ export interface Bench {
   design: string;
   growth: WireRange;
   logbook: boolean;
+  printers: string[];
 }
 
 export interface Bound {
@@ -31,6 +32,8 @@ export interface Checked {
 }
 
 export interface Compared {
+  before: string;
+  after: string;
   rows: ComparedRow[];
 }
 
@@ -88,6 +91,7 @@ export interface FigureTable {
 export interface FileSeen {
   design: string;
   sha256: string;
+  others: boolean;
 }
 
 export interface FindingInfo {
@@ -576,6 +580,7 @@ export interface Trouble {
 export interface Two {
   before: string;
   after: string;
+  on: string;
 }
 
 export interface UnnamedInfo {
@@ -696,5 +701,19 @@ export interface Workshop {
   revisions: RevisionRow[];
   faults: FaultRow[];
   checks: CheckRow[];
+}
+
+export interface Yield {
+  on: string;
+  works: number;
+  lo: number;
+  hi: number;
+  figure: Figure;
+}
+
+export interface YieldAsked {
+  tab: string;
+  proof: string;
+  on: string;
 }
 

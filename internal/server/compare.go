@@ -1,0 +1,129 @@
+package server
+
+import (
+	"fmt"
+	"net/http"
+	"strings"
+
+	"feint/internal/export"
+	"feint/internal/verdict/wording"
+)
+
+// compare tells what a change did.
+func (s *Server) compare(_ http.ResponseWriter, r *http.Request) (any, error) {
+	var two Two
+	if err := readJSON(r, &two); err != nil {
+		return nil, err
+	}
+	a, err := s.proof(two.Before)
+	if err != nil {
+		return nil, err
+	}
+	b, err := s.proof(two.After)
+	if err != nil {
+		return nil, err
+	}
+	c := compared(a.Proof, b.Proof)
+	x, _ := s.runs.yields.get(yieldName(two.Before, two.On))
+	y, _ := s.runs.yields.get(yieldName(two.After, two.On))
+	if x != nil || y != nil {
+		c.yield(two.On, x, y)
+	}
+	return c, nil
+}
+
+func compared(a, b *Proof) Compared {
+	x, y := &a.Document, &b.Document
+	c := Compared{Rows: []ComparedRow{}, Before: named(x), After: named(y)}
+	c.add("verdict", x.Verdict, y.Verdict, "other")
+	c.number("moves", count(x.Moves), count(y.Moves), 0, "")
+	c.number("strokes", count(x.Strokes), count(y.Strokes), 0, "")
+	c.number("every step holds down to", x.Fit.Holds, y.Fit.Holds, 3, " mm")
+	c.number("leaks at and below", x.Fit.Leak, y.Fit.Leak, 3, " mm")
+	c.number("binds above", x.Fit.Bind, y.Fit.Bind, 3, " mm")
+	c.number("least room on the way", narrow(x), narrow(y), 3, " mm")
+	c.number("mass, printed solid", &a.Grams, &b.Grams, 1, " g")
+	n, m := float64(len(x.Findings)), float64(len(y.Findings))
+	c.number("findings", &n, &m, 0, "")
+	return c
+}
+
+// named tells what a proof was of: the revision, or else the first of its hash, and
+// the params that are not as in the file.
+func named(d *export.Document) string {
+	out := "as first read"
+	switch {
+	case d.Design.Revision != "":
+		out = "revision " + d.Design.Revision
+	case len(d.DesignSHA256) >= 8:
+		out = d.DesignSHA256[:8]
+	}
+	var set []string
+	for _, p := range d.Params {
+		if p.Value != p.Default {
+			set = append(set, fmt.Sprintf("%s %g", p.Name, p.Value))
+		}
+	}
+	if len(set) > 0 {
+		out += " with " + strings.Join(set, ", ")
+	}
+	return out
+}
+
+func (c *Compared) add(name, before, after, change string) {
+	if before == after {
+		change = ""
+	}
+	c.Rows = append(c.Rows, ComparedRow{name, before, after, change})
+}
+
+func (c *Compared) number(name string, x, y *float64, decimals int, unit string) {
+	word := func(v *float64) string {
+		if v == nil {
+			return "none found"
+		}
+		return wording.Number(*v, decimals) + unit
+	}
+	change := "other"
+	if x != nil && y != nil {
+		change = wording.Signed(*y-*x, decimals) + unit
+	}
+	c.add(name, word(x), word(y), change)
+}
+
+// yield sets what is foretold of the prints side by side. Intervals that overlap tell
+// no difference.
+func (c *Compared) yield(on string, x, y *Yield) {
+	word := func(v *Yield) string {
+		if v == nil {
+			return "not worked out"
+		}
+		return fmt.Sprintf("%s %% (%s to %s)", wording.Number(100*v.Works, 1), wording.Number(100*v.Lo, 1), wording.Number(100*v.Hi, 1))
+	}
+	change := "not known"
+	if x != nil && y != nil {
+		change = wording.Signed(100*(y.Works-x.Works), 1) + " %"
+		if x.Lo <= y.Hi && y.Lo <= x.Hi {
+			change += ", within what is uncertain"
+		}
+	}
+	if on == "" {
+		on = "an unknown printer"
+	}
+	c.add("yield on "+on, word(x), word(y), change)
+}
+
+func count(n *int) *float64 {
+	if n == nil {
+		return nil
+	}
+	f := float64(*n)
+	return &f
+}
+
+func narrow(d *export.Document) *float64 {
+	if d.Fit.Tightest == nil {
+		return nil
+	}
+	return &d.Fit.Tightest.Clearance
+}
