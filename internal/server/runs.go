@@ -173,9 +173,9 @@ func (r *runs) work(ctx context.Context, g *run) {
 		return
 	}
 	key := keptKey(r.s.cfg.Version, st.view, &g.asked, r.s.printers())
-	_ = o.Cache.Put(aliasKey(g.id), []byte(key)) // without it a restart forgets what is compared with
 	if p := r.kept(key, o.Cache); p != nil {
 		p.Proof.ID = g.id
+		_ = o.Cache.Put(aliasKey(g.id), []byte(key)) // as in remember
 		r.finish(ctx, g, st, p)
 		return
 	}
@@ -302,6 +302,7 @@ func (r *runs) kept(key string, c *cache.Store) *proved {
 
 func (r *runs) remember(key string, c *cache.Store, p *proved) {
 	if raw, err := encodeProved(p); err == nil {
-		_ = c.Put(key, raw) // a result that is not kept costs time, no more
+		_ = c.Put(key, raw)                          // a result that is not kept costs time, no more
+		_ = c.Put(aliasKey(p.Proof.ID), []byte(key)) // without it a restart forgets what is compared with
 	}
 }

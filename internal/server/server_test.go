@@ -302,7 +302,7 @@ func (b *bench) results(stage *Stage, p *Proof) {
 		}
 	}
 	var c Compared
-	b.ask("POST", "/api/compare", Two{p.ID, p.ID}, "Compared", &c)
+	b.ask("POST", "/api/compare", Two{p.ID, p.ID, ""}, "Compared", &c)
 	if len(c.Rows) < 5 || c.Rows[1].Before != "2" || c.Rows[1].Change != "" {
 		t.Errorf("%+v", c)
 	}
