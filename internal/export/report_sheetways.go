@@ -74,7 +74,7 @@ func (d *sheetDrawing) shortcuts(g *svgText) {
 			g.polyline("detour", pts)
 		}
 		g.b.WriteString("</svg>")
-		at := d.apart(line)
+		at := d.apart(line, float64(i+1)/float64(len(d.s.Shortcuts)+1))
 		for _, off := range shifts {
 			if x := d.x(at[1] + off); x >= sheetLeft && x <= sheetLeft+sheetW {
 				g.tag(x, d.y(at[0]), shortName(i))
@@ -84,12 +84,14 @@ func (d *sheetDrawing) shortcuts(g *svgText) {
 	}
 }
 
-// apart is the first place of a line that is no corner of the way taken: the middle of
-// the stretch that leads there.
-func (d *sheetDrawing) apart(line [][2]float64) [2]float64 {
+// apart is a place on the first stretch of a line that does not lead to a corner of the
+// way taken, at a share of its length: names of several lines there do not hide each
+// other.
+func (d *sheetDrawing) apart(line [][2]float64, share float64) [2]float64 {
 	for k := 1; k < len(line); k++ {
 		if k >= len(d.s.Way) || line[k] != d.s.Way[k] {
-			return [2]float64{(line[k-1][0] + line[k][0]) / 2, (line[k-1][1] + line[k][1]) / 2}
+			a, b := line[k-1], line[k]
+			return [2]float64{a[0] + share*(b[0]-a[0]), a[1] + share*(b[1]-a[1])}
 		}
 	}
 	return line[len(line)-1]

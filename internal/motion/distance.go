@@ -93,6 +93,7 @@ type ranked struct {
 	b      *Board
 	layers []diagram.Set
 	onWay  []diagram.Set // what shortest ways from the start pass, by distance
+	from   int           // the distance of the start, -1 once its place is listed
 	weight []float64
 	sets   []diagram.Set // of the places listed
 	before []int         // numbers of the places one move nearer
@@ -118,7 +119,9 @@ func (d *ranked) layer(i int) {
 		if p.End && !p.OnWay {
 			sum.Ends++
 		}
-		p.Start = sp.Meets(d.w.start, x)
+		if p.Start = d.from == i && sp.Meets(d.w.start, x); p.Start {
+			d.from = -1
+		}
 		if listed[p.OnWay]++; p.Start || listed[p.OnWay] <= listPlaces {
 			p.Count = count(x)
 			now = append(now, d.list(p, x))
@@ -179,12 +182,14 @@ func (d *ranked) at(x diagram.Set) []float64 {
 // ways finds what the shortest ways from the start pass.
 func (d *ranked) ways() {
 	sp := d.w.sp
-	d.onWay = make([]diagram.Set, len(d.layers))
+	d.onWay, d.from = make([]diagram.Set, len(d.layers)), -1
 	for i := range d.onWay {
 		d.onWay[i] = diagram.Empty
 	}
 	for i, x := range d.layers {
+		// a start on the border of two units is as near as the nearer of them
 		if front := sp.And(x, d.w.start); front != diagram.Empty {
+			d.from = i
 			for d.onWay[i] = front; i > 0; i-- {
 				front = sp.And(d.b.Next(front), d.layers[i-1])
 				d.onWay[i-1] = front

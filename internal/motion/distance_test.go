@@ -7,6 +7,7 @@ import (
 	"math/rand/v2"
 	"testing"
 
+	"feint/internal/mechanism"
 	"feint/internal/motion"
 
 	"gonum.org/v1/gonum/graph/simple"
@@ -177,5 +178,36 @@ func (l *listed) checkDistances(t *testing.T, d *motion.Distances, far []int) {
 		if p.Start != (p.Moves == far[l.root] && p.Start) || far[l.index(l.cellsOf(p.At))] != p.Moves {
 			t.Errorf("a place at %v is said to be %d moves off; it is %d", p.At, p.Moves, far[l.index(l.cellsOf(p.At))])
 		}
+	}
+}
+
+// TestStartOnBorder: a start on the border of two units counts once, at the distance of
+// the way. A bolt that starts in the middle of its range, one move off.
+func TestStartOnBorder(t *testing.T) {
+	m := build()
+	x := slide(m, part(m, "bolt"), 0, 4, 2)
+	y := slide(m, part(m, "latch"), 0, 4, 0.5)
+	m.Goal.Bounds = []mechanism.Bound{{Travel: x, Lo: 3, Hi: 4}}
+	maps := []motion.PairMap{table(t, m, 1, 2, []int{x, y}, []int{2, 4}, func(u []int) bool { return u[0] == 1 || u[1] > 0 })}
+	m.Start[y] = 1 // on the border of what lets the bolt into its lower half
+	r, err := motion.Solve(context.Background(), m, maps, motion.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	d, err := r.Judge().Distances()
+	if err != nil {
+		t.Fatal(err)
+	}
+	starts := 0
+	for _, p := range d.Places {
+		if p.Start {
+			starts++
+			if p.Moves != r.Drawn.Moves {
+				t.Errorf("the start is said to be %d moves off; the way has %d", p.Moves, r.Drawn.Moves)
+			}
+		}
+	}
+	if starts != 1 {
+		t.Errorf("%d places hold the start", starts)
 	}
 }
