@@ -16,6 +16,8 @@ type Further struct {
 	Unit      [2]float64        // of Directed: mm and radians
 	Trap      string            // whether there is a trap: yes, no, undecided
 	Play      *motion.PlayChart // nil where it cannot be asked
+	Attitudes []hands.Attitude  // the six faces, then even shares of the sphere; empty where it was not asked
+	Loose     float64           // the growth of Attitudes, mm
 }
 
 // figures are the pictures of what was asked.
@@ -35,6 +37,9 @@ func (f *Further) figures(in *ReportInput) []*Figure {
 		out = append(out, b.situations(f.Distances))
 	case f.Directed != nil:
 		out = append(out, directedSituations(f))
+	}
+	if k := b.attitudesFigure(f.Attitudes, f.Loose); k != nil {
+		out = append(out, k)
 	}
 	return out
 }

@@ -9,6 +9,8 @@ import (
 	"strings"
 	"testing"
 
+	"feint/internal/forces/load"
+	"feint/internal/hands"
 	"feint/internal/motion"
 	"feint/internal/units"
 	"feint/internal/verdict"
@@ -249,5 +251,55 @@ func TestStepsFigure(t *testing.T) {
 	}
 	if tab.Rows[0][4] != "at least 0.07 mm" && tab.Rows[0][4] != "at least +0.07 mm" {
 		t.Errorf("margin %q: the step holds down to -0.12 mm and -0.05 is asked", tab.Rows[0][4])
+	}
+}
+
+// TestOnDisc: closed forms of Lambert's equal-area projection. A direction 60 degrees
+// from the middle lies at sqrt(1 - cos 60) of the radius, one on the side at the rim;
+// and of n even shares of the sphere n/8 lie within half a radius of each middle.
+func TestOnDisc(t *testing.T) {
+	s60 := math.Sqrt(3) / 2
+	for _, c := range []struct{ x, y, z, u, v float64 }{
+		{0, 0, -1, 0, 0}, {1, 0, 0, 1, 0}, {0, -1, 0, 0, -1}, {s60, 0, -0.5, math.Sqrt(0.5), 0},
+	} {
+		disc, u, v := onDisc(c.x, c.y, c.z)
+		if disc != 0 || math.Abs(u-c.u) > 1e-12 || math.Abs(v-c.v) > 1e-12 {
+			t.Errorf("%+v lies at %d %g %g", c, disc, u, v)
+		}
+	}
+	const n = 800
+	var within [2]int
+	for _, d := range load.Sphere(n) {
+		if k, u, v := onDisc(d.X, d.Y, d.Z); math.Hypot(u, v) < 0.5 {
+			within[k]++
+		}
+	}
+	for k, w := range within {
+		if math.Abs(float64(w)-n/8) > 2 {
+			t.Errorf("disc %d: %d of %d within half a radius, want %d", k, w, n, n/8)
+		}
+	}
+}
+
+// TestAttitudesFigure: a slide that runs in the lower half of the directions.
+func TestAttitudesFigure(t *testing.T) {
+	var as []hands.Attitude
+	faces := load.Faces()
+	for _, d := range append(faces[:], load.Sphere(200)...) {
+		a := hands.Attitude{Down: d, Opens: motion.No}
+		if d.Z > 0 {
+			a.Loose, a.Sure = []int{0}, []int{0}
+		}
+		as = append(as, a)
+	}
+	f := (&builder{m: sample.Mechanism()}).attitudesFigure(as, -0.05)
+	runs := 0
+	for _, s := range shapes(t, f.SVG) {
+		if s.class == "a-runs" {
+			runs++
+		}
+	}
+	if rows := f.Tables[0].Rows; runs != 100 || rows[1][1] != "something runs" || rows[0][1] != "nothing runs" || f.Tables[1].Rows[0][1] != "50.0 %" {
+		t.Errorf("%d run; %q; %q", runs, rows, f.Tables[1].Rows[0])
 	}
 }

@@ -69,6 +69,24 @@ func ShakeLevels() []float64 { return []float64{3, 5, 10} }
 // Handling asks how the box stands being tilted, shaken, spun and knocked at the
 // loosest growth asked, the hand moving nothing.
 func Handling(ctx context.Context, c *Case, growth float64, o Options) ([]Row, error) {
+	h, err := newHandler(ctx, c, growth, o)
+	if err != nil {
+		return nil, err
+	}
+	rows := []Row{h.row(load.Load{Kind: load.Tilt}, TiltLevel)}
+	for _, g := range ShakeLevels() {
+		rows = append(rows, h.row(load.Load{Kind: load.Shake}, g))
+	}
+	rows = append(rows, h.row(load.Load{Kind: load.Spin}, SpinLevel),
+		h.row(load.Load{Kind: load.Knock}, h.box*forces.Gravity*KnockFall))
+	if rows[0].Outcome == Opens {
+		h.inTurn(&rows[0])
+	}
+	return rows, h.b.trouble()
+}
+
+// newHandler lays out the situations at a growth, nothing moved by the hand.
+func newHandler(ctx context.Context, c *Case, growth float64, o Options) (*handler, error) {
 	b, err := newBench(ctx, c, o)
 	if err != nil {
 		return nil, err
@@ -83,16 +101,7 @@ func Handling(ctx context.Context, c *Case, growth float64, o Options) ([]Row, e
 		h.board[by] = b.board(law{by: by, growth: growth, avoid: -1, drives: func() []Drive { return nil }, idle: true, upset: true})
 		h.goal[by] = b.region(&b.m.Goal, [2]func(mechanism.Bound) diagram.Set{b.lat.Within, b.lat.Touching}[by])
 	}
-	rows := []Row{h.row(load.Load{Kind: load.Tilt}, TiltLevel)}
-	for _, g := range ShakeLevels() {
-		rows = append(rows, h.row(load.Load{Kind: load.Shake}, g))
-	}
-	rows = append(rows, h.row(load.Load{Kind: load.Spin}, SpinLevel),
-		h.row(load.Load{Kind: load.Knock}, h.box*forces.Gravity*KnockFall))
-	if rows[0].Outcome == Opens {
-		h.inTurn(&rows[0])
-	}
-	return rows, b.trouble()
+	return h, nil
 }
 
 type handler struct {
@@ -130,18 +139,13 @@ func (h *handler) row(l load.Load, level float64) Row {
 // loose lists every way of every travel with the level that sets it free, at the
 // start.
 func (h *handler) loose(l load.Load) []Loose {
-	b := h.b
-	ts := b.c.Box.Travels(b.m.Start)
+	ts, ok := h.held()
 	l.Box = h.box
 	var out []Loose
 	for t := range ts {
-		tr := &b.m.Travels[t]
-		if s := b.seat[tr.Part]; s[0] >= 0 && s[1] > 0 {
+		if !ok[t] {
 			continue
 		}
-		v := b.m.Start[t]
-		ts[t].Hold, ts[t].Bias = holdAt(tr, v), biasAt(tr, v)
-		ts[t].Barrier = barrierAt(tr, v)
 		f := h.levels(&ts[t], l)
 		for way, from := range f {
 			if !math.IsInf(from.Lo, 1) && !math.IsNaN(from.Lo) {
@@ -151,6 +155,21 @@ func (h *handler) loose(l load.Load) []Loose {
 	}
 	slices.SortStableFunc(out, func(a, b Loose) int { return cmp.Compare(a.From.Lo, b.From.Lo) })
 	return out
+}
+
+// held are the travels at the start with what holds them there; those of a tool that
+// is elsewhere do not count.
+func (h *handler) held() (ts []load.Travel, ok []bool) {
+	b := h.b
+	ts, ok = b.c.Box.Travels(b.m.Start), make([]bool, len(b.m.Travels))
+	for t := range ts {
+		tr := &b.m.Travels[t]
+		s := b.seat[tr.Part]
+		ok[t] = s[0] < 0 || s[1] <= 0
+		v := b.m.Start[t]
+		ts[t].Hold, ts[t].Bias, ts[t].Barrier = holdAt(tr, v), biasAt(tr, v), barrierAt(tr, v)
+	}
+	return ts, ok
 }
 
 // barrierAt is the energy to leave the detent or latch at v, mJ: its force over half
@@ -299,11 +318,26 @@ func (h *handler) least(ls []Loose, by reading) float64 {
 // lattice: gaps that guides leave are no motion.
 const rattle = 4
 
-// moving lists the travels whose values differ within x.
+// moving lists the travels that take more values within x than a rattle does. Values
+// are counted and not their span: on a full turn a start at its seam has both ends.
 func (h *handler) moving(x diagram.Set) []int {
 	var out []int
+	sp := h.b.sp
+	n := len(sp.Levels())
+	zero := make([]int32, n)
 	for t := range h.b.m.Travels {
-		if r, ok := h.b.sp.Span(x, h.b.lat.Level(t)); ok && r.Hi-r.Lo > rattle {
+		k := h.b.lat.Level(t)
+		var others diagram.Levels
+		for l := range n {
+			if l != k {
+				others |= diagram.LevelsOf(l)
+			}
+		}
+		units := int32(0)
+		for _, r := range sp.Line(sp.Exists(others, x), k, zero) {
+			units += r.Hi - r.Lo
+		}
+		if units > rattle {
 			out = append(out, t)
 		}
 	}

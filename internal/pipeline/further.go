@@ -1,20 +1,27 @@
 package pipeline
 
 import (
+	"context"
 	"fmt"
 
 	"feint/internal/export"
+	"feint/internal/forces/load"
+	"feint/internal/hands"
 	"feint/internal/motion"
 )
 
 // playSteps is into how many parts the play of the chart is divided.
 const playSteps = 8
 
+// attitudes is of how many directions of gravity the sphere of attitudes is made: some
+// seven degrees from one to the next.
+const attitudes = 800
+
 // Further asks of a finished proof what only its pictures need: the map of situations,
 // and where the box works by growth and play. The maps are taken as they are, so that
 // it costs little; what they leave open stays open. The context given to Prove must
 // still hold. It is nil where nothing was searched.
-func (out *Outcome) Further() (*export.Further, error) {
+func (out *Outcome) Further(ctx context.Context) (*export.Further, error) {
 	if out.Result == nil || out.Document == nil {
 		return nil, nil
 	}
@@ -24,6 +31,15 @@ func (out *Outcome) Further() (*export.Further, error) {
 	f := &export.Further{}
 	if err := out.ask(f); err != nil {
 		return nil, err
+	}
+	if out.inHands != nil {
+		faces := load.Faces()
+		downs := append(faces[:], load.Sphere(attitudes)...)
+		var err error
+		if f.Attitudes, err = hands.Attitudes(ctx, out.inHands, out.loose, downs, hands.Options{}); err != nil {
+			return nil, fmt.Errorf("attitudes: %w", err)
+		}
+		f.Loose = out.loose
 	}
 	out.further = f
 	return f, nil

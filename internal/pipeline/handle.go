@@ -101,7 +101,8 @@ func handled(ctx context.Context, out *Outcome, ps []*pairMap, o Options) error 
 	if out.Result == nil {
 		return nil
 	}
-	rows, err := hands.Handling(ctx, inHands(out, ps), o.Growth[0], hands.Options{Progress: o.progress})
+	out.inHands, out.loose = inHands(out, ps), o.Growth[0]
+	rows, err := hands.Handling(ctx, out.inHands, out.loose, hands.Options{Progress: o.progress})
 	if err != nil {
 		return fmt.Errorf("handling: %w", err)
 	}

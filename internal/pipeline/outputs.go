@@ -15,8 +15,8 @@ import (
 
 // WriteReport writes the proof as one HTML page, with the printers given on its fit
 // window.
-func (out *Outcome) WriteReport(_ context.Context, w io.Writer, printers []export.Printer) error {
-	further, err := out.Further()
+func (out *Outcome) WriteReport(ctx context.Context, w io.Writer, printers []export.Printer) error {
+	further, err := out.Further(ctx)
 	if err != nil {
 		return err
 	}
@@ -26,8 +26,8 @@ func (out *Outcome) WriteReport(_ context.Context, w io.Writer, printers []expor
 }
 
 // Views are the drawings of the report one by one.
-func (out *Outcome) Views() (*export.Views, error) {
-	further, err := out.Further()
+func (out *Outcome) Views(ctx context.Context) (*export.Views, error) {
+	further, err := out.Further(ctx)
 	if err != nil {
 		return nil, err
 	}

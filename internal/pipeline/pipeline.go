@@ -66,6 +66,8 @@ type Outcome struct {
 	Document  *export.Document
 
 	further *export.Further // once it was asked
+	inHands *hands.Case     // for what is asked afterwards; nil where handling was not asked
+	loose   float64         // at which handling was asked, mm
 }
 
 // stopwatch notes the seconds of each stage.

@@ -34,7 +34,7 @@ func stageID(sha, name string) string { return cache.Key("stage", sha, name)[:24
 // keptKey names a result by its whole input and by what computed it.
 func keptKey(version string, st *Stage, a *ProofAsked, printers []export.Printer) string {
 	raw, _ := json.Marshal(printers) // they stand in the report; plain values always marshal
-	return cache.Key("bench result 2", version, st.SHA256, st.ID, fmt.Sprint(a.Growth), string(raw))
+	return cache.Key("bench result 3", version, st.SHA256, st.ID, fmt.Sprint(a.Growth), string(raw))
 }
 
 func settings(set []ParamValue) []design.Setting {
@@ -63,7 +63,7 @@ func newProof(id string, st *staged, d *export.Document, r *motion.Result) *Proo
 
 // draw makes the pictures and the report.
 func (s *Server) draw(ctx context.Context, p *proved, out *pipeline.Outcome) error {
-	v, err := out.Views()
+	v, err := out.Views(ctx)
 	if err != nil {
 		return err
 	}
