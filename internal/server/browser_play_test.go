@@ -175,7 +175,7 @@ func TestChange(t *testing.T) {
 	p.reads("verdict", "works")
 
 	// typed here, while the file changes there
-	p.do("type", chromedp.ScrollIntoView(".cm-line"), chromedp.Click(".cm-line"), chromedp.KeyEvent("#"))
+	p.do("type", chromedp.ScrollIntoView(".cm-line", chromedp.ByQuery), chromedp.Click(".cm-line", chromedp.ByQuery), chromedp.KeyEvent("#"))
 	p.reads("file-state", "not saved yet")
 	if err := os.WriteFile(file, append(text, "# theirs\n"...), 0o640); err != nil {
 		t.Fatal(err)
