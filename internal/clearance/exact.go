@@ -15,17 +15,17 @@ const exactTo = 5e-7
 const exactSteps = 200000
 
 // exact bounds the clearance at the coordinates q.
-func (m *Map) exact(q []float64) (lower, upper float64) {
+func (m *Map) exact(q []float64, steps int) (lower, upper float64) {
 	w := m.newWorker(context.Background(), nil, 1)
 	h := make([]float64, len(q))
 	w.fwd.set(m.chain, q, h)
 	w.inv.set(m.back, q, h)
-	lower, upper, _ = w.fixed()
+	lower, upper, _ = w.fixed(steps)
 	return lower, upper
 }
 
 // fixed bounds the clearance at the pose of the sweeps, which must not move.
-func (w *worker) fixed() (lower, upper float64, p *proof) {
+func (w *worker) fixed(steps int) (lower, upper float64, p *proof) {
 	all := []pair{{a: w.m.fa.root, b: w.m.fb.root}}
 	lower, upper, p, _ = w.distance(all, exactTo, math.Inf(1))
 	if _, in := w.enclosed(); upper > w.m.slack && !in {
@@ -34,7 +34,7 @@ func (w *worker) fixed() (lower, upper float64, p *proof) {
 	e := w.newExcavation(exactTo)
 	e.add(true, w.m.fa.root, -1)
 	e.add(false, w.m.fb.root, -1)
-	e.run(exactSteps, math.Inf(1))
+	e.run(steps, math.Inf(1))
 	if e.proof != nil {
 		p = e.proof
 	}

@@ -18,7 +18,7 @@ import (
 
 // Version names the algorithm; it changes whenever the bounds of a map may
 // change for the same input.
-const Version = 2
+const Version = 3
 
 // Map is what is known of the clearance of one pair of parts. Its methods other
 // than Refine may be called by several goroutines at once.
@@ -31,15 +31,20 @@ type Map struct {
 	root  cell
 	slack float64 // rounds bounds outwards
 	asked []asked // by rising need
+
+	inherited []asked   // thresholds asked before a part changed, where no cell is fresh
+	chainAxis geom.Line // of a coaxial pair, as drawn
 }
 
 // asked is a threshold to which the map has been refined, and how finely.
 type asked struct{ need, width float64 }
 
 // known tells whether need has been asked at the width or finer.
-func (m *Map) known(need, width float64) bool {
-	i := sort.Search(len(m.asked), func(i int) bool { return m.asked[i].need >= need })
-	return i < len(m.asked) && m.asked[i].need == need && m.asked[i].width <= width
+func (m *Map) known(need, width float64) bool { return has(m.asked, need, width) }
+
+func has(list []asked, need, width float64) bool {
+	i := sort.Search(len(list), func(i int) bool { return list[i].need >= need })
+	return i < len(list) && list[i].need == need && list[i].width <= width
 }
 
 // learn notes that need has been asked at the width.
@@ -59,6 +64,7 @@ type cell struct {
 	axis         int8
 	kids         *[2]cell
 	todo         bool // work for the present Refine is left under it
+	fresh        bool // inherited thresholds mean nothing here
 }
 
 // proof is a point of one part whose signed distance to the other is at most
@@ -88,7 +94,7 @@ func New(m *mechanism.Mechanism, a, b int, bodyA, bodyB *Body) (*Map, error) {
 	if c.way == coaxial {
 		axis = c.axis
 	}
-	o := &Map{a: a, b: b}
+	o := &Map{a: a, b: b, chainAxis: axis}
 	var wg sync.WaitGroup
 	wg.Go(func() { o.fa = bodyA.form(axis) })
 	o.fb = bodyB.form(axis)
@@ -270,6 +276,6 @@ func (m *Map) At(q []float64) (lower, upper float64, err error) {
 			x[i] += float64(t.Sign) * q[t.Travel]
 		}
 	}
-	lower, upper = m.exact(x)
+	lower, upper = m.exact(x, exactSteps)
 	return lower, upper, nil
 }

@@ -37,6 +37,7 @@ type worker struct {
 	star     starred
 	putOff   int   // the level at which cells are put off as jobs; 0: never
 	jobs     []job // put off
+	inherits bool  // the thresholds were asked before a part changed
 }
 
 func (m *Map) newWorker(ctx context.Context, needs []float64, width float64) *worker {
@@ -50,6 +51,7 @@ func (m *Map) newWorker(ctx context.Context, needs []float64, width float64) *wo
 
 func (m *Map) refine(ctx context.Context, needs []float64, width float64) error {
 	w := m.newWorker(ctx, needs, width)
+	w.inherits = len(needs) == 1 && has(m.inherited, needs[0], width)
 	if w.mark(&m.root) {
 		w.putOff = spawnLevel
 		w.stack = append(w.stack, pair{a: m.fa.root, b: m.fb.root})
@@ -158,7 +160,7 @@ func (w *worker) mark(c *cell) bool {
 	}
 	// a small cell too: it may not have been tried at these thresholds, or only as
 	// part of a larger one
-	c.todo = !w.settled(c)
+	c.todo = !w.settled(c) && (c.fresh || !w.inherits)
 	return c.todo
 }
 
@@ -196,7 +198,7 @@ func (w *worker) visit(t task) {
 			t.c.todo = false
 			return
 		}
-		kid := cell{lower: t.c.lower, upper: t.c.upper, proof: t.c.proof, todo: true}
+		kid := cell{lower: t.c.lower, upper: t.c.upper, proof: t.c.proof, todo: true, fresh: t.c.fresh}
 		t.c.axis, t.c.kids = int8(axis), &[2]cell{kid, kid}
 	}
 	if t.from == base {

@@ -33,11 +33,8 @@ func (m *Map) Save(w io.Writer) error {
 	_, _ = s.w.WriteString(magic)
 	s.uint(Version)
 	s.uint(uint64(len(m.chain.coords)))
-	s.uint(uint64(len(m.asked)))
-	for _, a := range m.asked {
-		s.float(a.need)
-		s.float(a.width)
-	}
+	s.asked(m.asked)
+	s.asked(m.inherited)
 	s.collect(&m.root)
 	s.uint(uint64(len(s.proofs)))
 	for _, p := range s.proofs {
@@ -61,6 +58,14 @@ type saver struct {
 	w      *bufio.Writer
 	number map[*proof]uint64 // from 1
 	proofs []*proof
+}
+
+func (s *saver) asked(list []asked) {
+	s.uint(uint64(len(list)))
+	for _, a := range list {
+		s.float(a.need)
+		s.float(a.width)
+	}
 }
 
 func (s *saver) uint(x uint64) { _, _ = s.w.Write(binary.AppendUvarint(nil, x)) }
@@ -98,6 +103,7 @@ func (s *saver) cell(c *cell) {
 		return
 	}
 	s.uint(0)
+	s.bool(c.fresh)
 	s.float(c.lower)
 	s.float(c.upper)
 	s.uint(s.number[c.proof])
@@ -121,13 +127,7 @@ func Load(r io.Reader, m *mechanism.Mechanism, a, b int, bodyA, bodyB *Body) (*M
 	if n := l.uint(MaxCoords); l.err == nil && n != uint64(len(o.chain.coords)) {
 		return nil, fmt.Errorf("clearance: the saved map has %d coordinates, not %d", n, len(o.chain.coords))
 	}
-	for n := l.uint(1 << 20); n > 0 && l.err == nil; n-- {
-		need, width := l.float(), l.float()
-		if !(width > 0) || math.IsInf(need, 0) {
-			return nil, errCorrupt
-		}
-		o.learn(need, width)
-	}
+	o.asked, o.inherited = l.asked(), l.asked()
 	n := l.uint(1 << 32)
 	for i := uint64(0); i < n && l.err == nil; i++ {
 		p := &proof{onA: l.uint(1) == 1}
@@ -150,6 +150,19 @@ type loader struct {
 	coords []Coord
 	proofs []*proof
 	err    error
+}
+
+func (l *loader) asked() []asked {
+	var m Map
+	for n := l.uint(1 << 20); n > 0 && l.err == nil; n-- {
+		need, width := l.float(), l.float()
+		if l.err == nil && (!(width > 0) || math.IsInf(need, 0)) {
+			l.err = errCorrupt
+			break
+		}
+		m.learn(need, width)
+	}
+	return m.asked
 }
 
 func (l *loader) uint(limit uint64) uint64 {
@@ -191,6 +204,7 @@ func (l *loader) cell(c *cell, d dyadic) {
 		c.digest()
 		return
 	}
+	c.fresh = l.uint(1) == 1
 	c.lower, c.upper = l.float(), l.float()
 	if n := l.uint(uint64(len(l.proofs))); n > 0 && l.err == nil {
 		c.proof = l.proofs[n-1]

@@ -88,7 +88,7 @@ const maxBlind = 2
 func (w *worker) settle(t *task, base int) int {
 	c := t.c
 	if w.fwd.n == 0 {
-		c.lower, c.upper, c.proof = w.fixed()
+		c.lower, c.upper, c.proof = w.fixed(exactSteps)
 		return -1
 	}
 	w.star.on = false

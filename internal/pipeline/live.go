@@ -46,7 +46,7 @@ func Build(ctx context.Context, path string, o Options) (*Live, error) {
 	l.trees = make([]*mesh.Tree, len(l.Bodies))
 	for i := range l.Bodies {
 		if l.Bodies[i].Sound() {
-			l.trees[i] = mesh.NewTree(l.Bodies[i].Mesh)
+			l.trees[i] = l.Bodies[i].Tree()
 		}
 	}
 	return l, nil

@@ -34,13 +34,18 @@ func maps(ctx context.Context, m *mechanism.Mechanism, bs []Body, o Options) (ps
 				skipped = append(skipped, [2]int{a, b})
 				continue
 			}
-			ps = append(ps, &pairMap{key: cache.Key("map", clearance.Key(m, a, b), bs[a].Hash, bs[b].Hash)})
+			ps = append(ps, &pairMap{key: pairKey(m, a, b, bs[a].Hash, bs[b].Hash)})
 			if err := ps[len(ps)-1].open(m, a, b, prepared, o); err != nil {
 				return nil, nil, fmt.Errorf("%s and %s: %w", m.Parts[a].Name, m.Parts[b].Name, err)
 			}
 		}
 	}
-	return ps, skipped, nil
+	return ps, skipped, recall(m, bs, o).inheritAll(ctx, ps, prepared)
+}
+
+// pairKey is where the map of a pair is kept.
+func pairKey(m *mechanism.Mechanism, a, b int, meshA, meshB string) string {
+	return cache.Key("map", clearance.Key(m, a, b), meshA, meshB)
 }
 
 func prepare(ctx context.Context, bs []Body, o Options) ([]*clearance.Body, error) {

@@ -35,6 +35,18 @@ type Body struct {
 	Mesh    *mesh.Mesh
 	Defects []mesh.Defect
 	Hash    string // of the triangles
+
+	key  string // under which it is kept
+	tree func() *mesh.Tree
+}
+
+// Tree is the tree of the mesh, made when it is first asked for.
+func (b *Body) Tree() *mesh.Tree { return b.tree() }
+
+// keptAs notes the key and readies the tree.
+func (b *Body) keptAs(key string) {
+	m := b.Mesh
+	b.key, b.tree = key, sync.OnceValue(func() *mesh.Tree { return mesh.NewTree(m) })
 }
 
 // Sound tells whether the mesh bounds a solid, so that clearances mean something.
@@ -80,6 +92,7 @@ func body(p *mechanism.Part, tol float64, o Options, load solid.Loader) (Body, e
 	if raw, ok := o.Cache.Get(key); ok {
 		var b Body
 		if err := gob.NewDecoder(bytes.NewReader(raw)).Decode(&b); err == nil {
+			b.keptAs(key)
 			return b, nil
 		}
 	}
@@ -88,6 +101,7 @@ func body(p *mechanism.Part, tol float64, o Options, load solid.Loader) (Body, e
 		return Body{}, fmt.Errorf("part %q: %w", p.Name, err)
 	}
 	b := Body{Mesh: m, Defects: mesh.Check(m), Hash: meshHash(m)}
+	b.keptAs(key)
 	var buf bytes.Buffer
 	if err := gob.NewEncoder(&buf).Encode(&b); err == nil {
 		// a cache that cannot be written costs time, not correctness.

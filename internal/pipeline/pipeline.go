@@ -159,6 +159,7 @@ func Prove(ctx context.Context, path string, o Options) (*Outcome, error) {
 	ev.Assembly = out.Assembly
 	watch.lap("hands")
 	keep(ps, o)
+	remember(m, out.Bodies, o)
 	if err := check(ctx, out, ps, ev, o); err != nil {
 		return nil, err
 	}

@@ -82,7 +82,7 @@ func mate(ctx context.Context, m *mechanism.Mechanism, bs []Body, o Options) (*m
 	trees := make([]*mesh.Tree, len(bs))
 	for i := range bs {
 		if bs[i].Sound() {
-			trees[i] = mesh.NewTree(bs[i].Mesh)
+			trees[i] = bs[i].Tree()
 		}
 	}
 	o.progress("fits", 0, 1)

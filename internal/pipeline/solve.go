@@ -43,7 +43,7 @@ func check(ctx context.Context, out *Outcome, ps []*pairMap, ev *verdict.Evidenc
 	}
 	c := &checker{ctx: ctx, out: out, ev: ev, growth: o.Growth, ok: true}
 	for i := range out.Bodies {
-		c.trees = append(c.trees, mesh.NewTree(out.Bodies[i].Mesh))
+		c.trees = append(c.trees, out.Bodies[i].Tree())
 	}
 	if err := c.ways(o); err != nil {
 		return err

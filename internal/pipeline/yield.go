@@ -199,7 +199,7 @@ func (s *stand) learn(prepared []*clearance.Body, plays []motion.PlayOf, bs []Bo
 	}
 	trees := make([]*mesh.Tree, len(bs))
 	for i := range bs {
-		trees[i] = mesh.NewTree(bs[i].Mesh)
+		trees[i] = bs[i].Tree()
 	}
 	in := s.input(j, yield.Contacts(s.m, trees, poses, j.Pairs()), y)
 	in.Seed, in.Count = learningSeed, learningCount
