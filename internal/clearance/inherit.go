@@ -28,7 +28,7 @@ const inheritSlack = 4 * mesh.SamePlace
 
 // inheritBeyond is how much farther than all that is told at the thresholds asked
 // the change must lie, mm: far more than the bounds are loosened by.
-const inheritBeyond = 0.02
+const inheritBeyond = 0.05
 
 var errOther = errors.New("clearance: a map of other travels has nothing to leave")
 
@@ -49,15 +49,16 @@ func (m *Map) Inherit(ctx context.Context, old *Map, c Change) error {
 		return errOther
 	}
 	asked := union(old.asked, old.inherited)
-	if len(m.chain.coords) == 0 || len(asked) == 0 {
-		return nil
+	worn := old.worn + inheritSlack
+	if len(m.chain.coords) == 0 || len(asked) == 0 || worn > leeway {
+		return nil // there is no leeway left to loosen bounds
 	}
 	h := &heir{grown: m.span() > old.span()*(1+0x1p-40), m: m, old: old, change: c, asked: asked, far: inheritBeyond}
 	for _, a := range asked {
-		h.far = max(h.far, math.Abs(a.need)+a.width+inheritBeyond)
+		h.far = max(h.far, math.Abs(a.need)+inheritBeyond)
 	}
 	if len(c.Faces) == 0 {
-		h.adopt(&old.root, &m.root)
+		h.adopt(&old.root, &m.root, math.Inf(1))
 	} else {
 		w := h.worker(ctx)
 		w.stack = append(w.stack, pair{a: w.m.fa.root, b: w.m.fb.root})
@@ -68,7 +69,7 @@ func (m *Map) Inherit(ctx context.Context, old *Map, c Change) error {
 		}
 	}
 	m.root.digestAll()
-	m.inherited = asked
+	m.inherited, m.worn = asked, worn
 	return nil
 }
 
@@ -159,6 +160,10 @@ func (h *heir) visit(from, to *cell, d dyadic, a, z int) {
 	defer func() { w.stack = w.stack[:base] }()
 	w.gather(a, z, h.far)
 	apart := len(w.stack) == base
+	cut := h.far
+	if apart {
+		cut = max(cut, w.floor)
+	}
 	if !apart && (from.kids == nil || w.reach <= h.far/4) {
 		if _, apart = w.prove(base, h.far, h.far, geom.Vec{}); !apart {
 			to.fresh = true
@@ -166,8 +171,8 @@ func (h *heir) visit(from, to *cell, d dyadic, a, z int) {
 		}
 	}
 	switch {
-	case apart && h.outside(d):
-		h.adopt(from, to)
+	case apart && h.outside():
+		h.adopt(from, to, cut)
 	case from.kids == nil:
 		to.fresh = true
 	default:
@@ -180,32 +185,31 @@ func (h *heir) visit(from, to *cell, d dyadic, a, z int) {
 	}
 }
 
-// adopt copies a cell with all under it.
-func (h *heir) adopt(from, to *cell) {
+// adopt copies a cell with all under it, where the change is cut or farther off.
+func (h *heir) adopt(from, to *cell, cut float64) {
 	if from.kids != nil {
 		to.axis, to.kids = from.axis, &[2]cell{}
-		h.adopt(&from.kids[0], &to.kids[0])
-		h.adopt(&from.kids[1], &to.kids[1])
+		h.adopt(&from.kids[0], &to.kids[0], cut)
+		h.adopt(&from.kids[1], &to.kids[1], cut)
 		return
 	}
 	to.lower, to.upper, to.proof, to.fresh = from.lower, from.upper, from.proof, from.fresh
 	if len(h.change.Faces) == 0 {
 		return
 	}
-	// cut off at far either way the clearances are the same
-	if to.lower = math.Inf(-1); from.lower > -h.far {
-		to.lower = min(from.lower-inheritSlack, h.far)
+	// cut off there either way the clearances are the same; what is open at a threshold
+	// stays so, though it may no longer be known how far from it the clearance is
+	if to.lower = math.Inf(-1); from.lower > -cut {
+		to.lower = min(from.lower-inheritSlack, cut)
 	}
-	if to.upper = math.Inf(1); from.upper < h.far {
-		to.upper = max(from.upper+inheritSlack, -h.far)
+	if to.upper = math.Inf(1); from.upper < cut {
+		to.upper = max(from.upper+inheritSlack, -cut)
 	} else {
 		to.proof = nil
 	}
 	for _, a := range h.asked {
-		isOpen := to.lower < a.need && a.need <= to.upper
-		wider := to.upper-to.lower > 2*inheritSlack+from.upper-from.lower
-		if isOpen && (wider || h.grown) {
-			to.fresh = true // what was told of it is lost, or it need not be small any more
+		if h.grown && to.lower < a.need && a.need <= to.upper {
+			to.fresh = true // it need not be small any more
 		}
 	}
 }
@@ -229,7 +233,7 @@ const remembered = 32
 // outside tells whether, in a cell in which the change stays off the surface of the
 // other part, no piece of it is within that part and no shell of that part within
 // what was added or taken away. Then that holds in all such cells that touch.
-func (h *heir) outside(d dyadic) bool {
+func (h *heir) outside() bool {
 	b := cellBox{h.w.lo, h.w.hi}
 	for i := len(h.safe) - 1; i >= 0; i-- {
 		if h.safe[i].touches(&b) {

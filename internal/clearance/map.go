@@ -33,6 +33,7 @@ type Map struct {
 	asked []asked // by rising need
 
 	inherited []asked   // thresholds asked before a part changed, where no cell is fresh
+	worn      float64   // by how much bounds were loosened when they were taken over
 	chainAxis geom.Line // of a coaxial pair, as drawn
 }
 

@@ -237,13 +237,17 @@ func (w *worker) keep(c *cell) float64 {
 // touch is the distance from which surfaces count as apart.
 func (w *worker) touch() float64 { return 4 * w.m.slack }
 
+// leeway is by how much more than a threshold a lower bound is tried for, mm, so that
+// it can be loosened a little when it is taken over by a map of changed parts.
+const leeway = 1e-7
+
 // goal is the lower bound that would settle the cell.
 func (w *worker) goal(c *cell, open []float64) float64 {
-	g := min(open[len(open)-1], c.upper-w.width*(1-1e-6))
+	g := min(open[len(open)-1]+leeway, c.upper-w.width*(1-1e-6))
 	if open[0] < 0 {
 		// a lower bound of depth beyond the deepest that is asked would cost the
 		// wider lists of all pairs and tell nothing
-		g = max(g, open[0])
+		g = max(g, open[0]+leeway)
 	}
 	return g
 }

@@ -35,6 +35,7 @@ func (m *Map) Save(w io.Writer) error {
 	s.uint(uint64(len(m.chain.coords)))
 	s.asked(m.asked)
 	s.asked(m.inherited)
+	s.float(m.worn)
 	s.collect(&m.root)
 	s.uint(uint64(len(s.proofs)))
 	for _, p := range s.proofs {
@@ -127,7 +128,7 @@ func Load(r io.Reader, m *mechanism.Mechanism, a, b int, bodyA, bodyB *Body) (*M
 	if n := l.uint(MaxCoords); l.err == nil && n != uint64(len(o.chain.coords)) {
 		return nil, fmt.Errorf("clearance: the saved map has %d coordinates, not %d", n, len(o.chain.coords))
 	}
-	o.asked, o.inherited = l.asked(), l.asked()
+	o.asked, o.inherited, o.worn = l.asked(), l.asked(), l.float()
 	n := l.uint(1 << 32)
 	for i := uint64(0); i < n && l.err == nil; i++ {
 		p := &proof{onA: l.uint(1) == 1}

@@ -9,9 +9,9 @@ import (
 )
 
 // SamePlace is how far, mm, a point may lie off a surface, in any direction, and
-// still count as on it where two meshes are compared: far more than vertices are
-// rounded by, far less than anything is told to.
-const SamePlace = 1e-7
+// still count as on it where two meshes are compared: far more than vertices within a
+// metre are rounded by, far less than anything is told to.
+const SamePlace = 1e-9
 
 // mostPieces bounds into how many pieces a triangle is cut before all of it counts
 // as changed.

@@ -18,10 +18,10 @@ import (
 // before tells how the parts stood when a design of these parts was last proved, so
 // that what a change of a part cannot have touched need not be found again.
 type before struct {
-	m       *mechanism.Mechanism
-	now     []Body
-	o       Options
-	parts   []*older // by part; nil where nothing is known
+	m     *mechanism.Mechanism
+	now   []Body
+	o     Options
+	parts []*older // by part; nil where nothing is known
 }
 
 // older is a part as it was.

@@ -11,9 +11,9 @@ import (
 
 // impossible hands the answers "no" to the checker: the closed set of each, and,
 // for every need that such a set rests on, the witness of every blocked cell.
-func (c *checker) impossible(ps []*pairMap, o Options) error {
-	certs := c.out.Result.Certificates
-	growths := map[float64][]proof.Cover{}
+func (c *checker) impossible(ps []*pairMap, covers map[float64][]proof.Cover, o Options) error {
+	certs := c.result.Certificates
+	seen := map[float64]bool{}
 	for i := range certs {
 		k := &certs[i]
 		o.progress("proof", i, len(certs))
@@ -22,10 +22,9 @@ func (c *checker) impossible(ps []*pairMap, o Options) error {
 		if err := c.note(claim(k), "what can be reached is closed and misses the goal", err); err != nil {
 			return err
 		}
-		if _, ok := growths[k.Growth]; !ok {
-			covers := c.claims(ps, k.Growth)
-			growths[k.Growth] = covers
-			if err := c.witnesses(ps, k.Growth, covers); err != nil {
+		if !seen[k.Growth] {
+			seen[k.Growth] = true
+			if err := c.witnesses(ps, k.Growth, covers[k.Growth]); err != nil {
 				return err
 			}
 		}
@@ -33,7 +32,7 @@ func (c *checker) impossible(ps []*pairMap, o Options) error {
 		if k.Avoid >= 0 {
 			avoid = &c.out.Mechanism.Steps[k.Avoid]
 		}
-		looked, err := proof.Covered(c.ctx, c.out.Mechanism, closure, avoid, growths[k.Growth], spots)
+		looked, err := proof.Covered(c.ctx, c.out.Mechanism, closure, avoid, covers[k.Growth], spots)
 		if err := c.note("the border of: "+k.What, fmt.Sprintf("%d places looked at, each claimed blocked", looked), err); err != nil {
 			return err
 		}
@@ -47,6 +46,19 @@ func claim(k *motion.Certificate) string {
 
 // spots is how many places on the border of what was reached are looked at.
 const spots = 1000
+
+// allClaims lists, for every growth at which something is told impossible, the cells
+// taken for blocked.
+func (c *checker) allClaims(ps []*pairMap) map[float64][]proof.Cover {
+	out := map[float64][]proof.Cover{}
+	for i := range c.result.Certificates {
+		g := c.result.Certificates[i].Growth
+		if _, ok := out[g]; !ok {
+			out[g] = c.claims(ps, g)
+		}
+	}
+	return out
+}
 
 // claims lists by pair the cells taken for blocked at a growth.
 func (c *checker) claims(ps []*pairMap, growth float64) []proof.Cover {

@@ -67,7 +67,7 @@ func (l *Live) Learn(ctx context.Context) error {
 
 // open makes the maps of all pairs with sound meshes, as the cache knows them.
 func (l *Live) open(ctx context.Context) (map[[2]int]*livePair, error) {
-	ps, _, err := maps(ctx, l.Mechanism, l.Bodies, l.opts)
+	ps, _, err := maps(ctx, l.Mechanism, l.Bodies, recall(l.Mechanism, l.Bodies, l.opts), l.opts)
 	if err != nil {
 		return nil, err
 	}

@@ -23,7 +23,7 @@ func (l *Live) Onward(ctx context.Context, q []float64, growth float64) (*Onward
 		return nil, err
 	}
 	m := l.from(q)
-	ps, skipped, err := maps(ctx, m, l.Bodies, l.opts)
+	ps, skipped, err := maps(ctx, m, l.Bodies, recall(m, l.Bodies, l.opts), l.opts)
 	if err != nil {
 		return nil, err
 	}

@@ -21,9 +21,10 @@ type pairMap struct {
 }
 
 // maps prepares a clearance map for every pair of parts with sound meshes, from
-// the cache where the two meshes and the travels between them are as before.
+// the cache where the two meshes and the travels between them are as before, and with
+// what is left of the maps of the parts as they were before a change.
 // skipped lists the pairs left out because a mesh is broken.
-func maps(ctx context.Context, m *mechanism.Mechanism, bs []Body, o Options) (ps []*pairMap, skipped [][2]int, err error) {
+func maps(ctx context.Context, m *mechanism.Mechanism, bs []Body, was *before, o Options) (ps []*pairMap, skipped [][2]int, err error) {
 	prepared, err := prepare(ctx, bs, o)
 	if err != nil {
 		return nil, nil, err
@@ -40,7 +41,7 @@ func maps(ctx context.Context, m *mechanism.Mechanism, bs []Body, o Options) (ps
 			}
 		}
 	}
-	return ps, skipped, recall(m, bs, o).inheritAll(ctx, ps, prepared)
+	return ps, skipped, was.inheritAll(ctx, ps, prepared)
 }
 
 // pairKey is where the map of a pair is kept.

@@ -110,6 +110,7 @@ func Prove(ctx context.Context, path string, o Options) (*Outcome, error) {
 		return nil, err
 	}
 	watch.lap("solids")
+	was := recall(m, out.Bodies, o)
 	aside, stop := context.WithCancel(ctx) // only this: the result is asked more after Prove
 	beside := begin(aside, out, o)
 	defer func() {
@@ -117,7 +118,7 @@ func Prove(ctx context.Context, path string, o Options) (*Outcome, error) {
 		_ = beside.wait()
 	}()
 	ev := &verdict.Evidence{Bounds: bounds(m, out.Bodies), Defects: defects(out.Bodies)}
-	ps, skipped, err := maps(ctx, m, out.Bodies, o)
+	ps, skipped, err := maps(ctx, m, out.Bodies, was, o)
 	if err != nil {
 		return nil, err
 	}
@@ -128,7 +129,7 @@ func Prove(ctx context.Context, path string, o Options) (*Outcome, error) {
 		return nil, err
 	}
 	watch.lap("maps")
-	plays := measurePlay(m, out.Bodies, o)
+	plays := measurePlay(m, out.Bodies, was, o)
 	for i := range plays {
 		ev.Play = append(ev.Play, verdict.Play{Part: plays[i].Part, Side: plays[i].Sideways, Tip: plays[i].Tip})
 	}
@@ -146,6 +147,8 @@ func Prove(ctx context.Context, path string, o Options) (*Outcome, error) {
 		return nil, err
 	}
 	ev.Hands = out.Hands
+	checked := check(ctx, out, ps, ev, o)
+	defer func() { _ = checked.wait() }()
 	if ev.Remedies, err = remedies(ctx, path, out, ps, o); err != nil {
 		return nil, err
 	}
@@ -160,7 +163,7 @@ func Prove(ctx context.Context, path string, o Options) (*Outcome, error) {
 	watch.lap("hands")
 	keep(ps, o)
 	remember(m, out.Bodies, o)
-	if err := check(ctx, out, ps, ev, o); err != nil {
+	if err := checked.wait(); err != nil {
 		return nil, err
 	}
 	watch.lap("proof")

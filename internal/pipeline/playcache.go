@@ -6,6 +6,7 @@ import (
 	"fmt"
 
 	"feint/internal/cache"
+	"feint/internal/geom"
 	"feint/internal/mechanism"
 	"feint/internal/mesh"
 	"feint/internal/play"
@@ -18,7 +19,7 @@ const playVersion = "play 2"
 // measurePlay measures the play of every part, from the cache where nothing that
 // it hangs on has changed: the part, its carrier and how they stand, or, for a part
 // that its carrier alone does not hold, every part.
-func measurePlay(m *mechanism.Mechanism, bs []Body, o Options) []play.Play {
+func measurePlay(m *mechanism.Mechanism, bs []Body, was *before, o Options) []play.Play {
 	meshes := make([]*mesh.Mesh, len(bs))
 	for i := range bs {
 		if bs[i].Sound() {
@@ -29,27 +30,39 @@ func measurePlay(m *mechanism.Mechanism, bs []Body, o Options) []play.Play {
 	out := make([]play.Play, len(movers))
 	var todo, at []int
 	for k, i := range movers {
-		near, all := playKeys(m, bs, i)
-		if !loadPlay(o.Cache, near, &out[k]) && !loadPlay(o.Cache, all, &out[k]) {
-			todo, at = append(todo, i), append(at, k)
+		if loadPlay(o.Cache, m, bs, i, &out[k]) {
+			continue
 		}
+		if was.play(i, &out[k]) {
+			keepPlay(o.Cache, m, bs, &out[k])
+			continue
+		}
+		todo, at = append(todo, i), append(at, k)
 	}
 	for n, p := range play.MeasureParts(m, meshes, todo) {
 		out[at[n]] = p
-		near, all := playKeys(m, bs, p.Part)
-		if len(p.Guides) > 1 {
-			near = all
-		}
-		var buf bytes.Buffer
-		if gob.NewEncoder(&buf).Encode(p) == nil {
-			_ = o.Cache.Put(near, buf.Bytes())
-		}
+		keepPlay(o.Cache, m, bs, &p)
 	}
 	return out
 }
 
-func loadPlay(c *cache.Store, key string, to *play.Play) bool {
-	raw, ok := c.Get(key)
+func keepPlay(c *cache.Store, m *mechanism.Mechanism, bs []Body, p *play.Play) {
+	near, all := playKeys(m, bs, p.Part)
+	if len(p.Guides) > 1 {
+		near = all
+	}
+	var buf bytes.Buffer
+	if gob.NewEncoder(&buf).Encode(p) == nil {
+		_ = c.Put(near, buf.Bytes())
+	}
+}
+
+func loadPlay(c *cache.Store, m *mechanism.Mechanism, bs []Body, part int, to *play.Play) bool {
+	near, all := playKeys(m, bs, part)
+	raw, ok := c.Get(near)
+	if !ok {
+		raw, ok = c.Get(all)
+	}
 	if !ok {
 		return false
 	}
@@ -59,6 +72,69 @@ func loadPlay(c *cache.Store, key string, to *play.Play) bool {
 	}
 	*to = p
 	return true
+}
+
+// play takes over the play of a part from the time before a change, if what changed,
+// of the part or of what guides it, stands farther off than it was pushed or tipped:
+// what it ran into is then as it was, and nothing new is in the way.
+func (b *before) play(part int, to *play.Play) bool {
+	if b == nil {
+		return false
+	}
+	bodies := make([]Body, len(b.parts))
+	for i, p := range b.parts {
+		if p == nil {
+			return false
+		}
+		bodies[i] = p.body
+	}
+	var p play.Play
+	if !loadPlay(b.o.Cache, b.m, bodies, part, &p) || p.Part != part || p.Immovable || len(p.Guides) != 1 {
+		return false
+	}
+	if !b.parts[part].same && b.now[part].Mesh.Bounds() != bodies[part].Mesh.Bounds() {
+		return false // it would be tipped about another place
+	}
+	for _, g := range p.Guides {
+		if !b.changeFar(part, g, p.Most()+2*play.Touch) {
+			return false
+		}
+	}
+	*to = p
+	return true
+}
+
+// changeFar tells whether, at the start, what changed of either part stands farther
+// than far from the other, as it was and as it is.
+func (b *before) changeFar(x, y int, far float64) bool {
+	for _, k := range [2][2]int{{x, y}, {y, x}} {
+		faces, err := b.compare(k[0])
+		if err != nil {
+			return false
+		}
+		if len(faces) == 0 {
+			continue
+		}
+		g := b.m.Pose(k[0], b.m.Start).Then(b.m.Pose(k[1], b.m.Start).Inverse())
+		change := mesh.NewTree(loose(faces))
+		for _, t := range []*mesh.Tree{b.now[k[1]].Tree(), b.parts[k[1]].body.Tree()} {
+			if d, _, _ := change.Distance(t, g, 2*far); d <= far {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// loose is a mesh of triangles that have nothing to do with each other.
+func loose(faces []geom.Triangle) *mesh.Mesh {
+	m := &mesh.Mesh{}
+	for _, f := range faces {
+		n := int32(len(m.V))
+		m.V = append(m.V, f[:]...)
+		m.T = append(m.T, [3]int32{n, n + 1, n + 2})
+	}
+	return m
 }
 
 // playKeys are the keys of the play of a part: with its carrier alone, and with all.

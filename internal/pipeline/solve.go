@@ -10,6 +10,8 @@ import (
 	"feint/internal/play"
 	"feint/internal/proof"
 	"feint/internal/verdict"
+
+	"golang.org/x/sync/errgroup"
 )
 
 // solve asks motion, unless pairs are missing: what cannot be examined must not
@@ -35,30 +37,41 @@ func solve(ctx context.Context, out *Outcome, ps []*pairMap, plays []play.Play, 
 	return nil
 }
 
-// check hands every answer to the checker and notes what it says.
-func check(ctx context.Context, out *Outcome, ps []*pairMap, ev *verdict.Evidence, o Options) error {
-	r := out.Result
-	if r == nil {
+// checking is the checker at work beside other stages.
+type checking struct{ group errgroup.Group }
+
+// check sets out to hand every answer to the checker and to note in ev what it says.
+// The maps may be refined while it works: what is claimed of them is read first.
+func check(ctx context.Context, out *Outcome, ps []*pairMap, ev *verdict.Evidence, o Options) *checking {
+	k := &checking{}
+	if out.Result == nil {
+		return k
+	}
+	c := &checker{ctx: ctx, out: out, result: out.Result, ev: ev, growth: o.Growth, ok: true}
+	covers := c.allClaims(ps)
+	k.group.Go(func() error {
+		for i := range out.Bodies {
+			c.trees = append(c.trees, out.Bodies[i].Tree())
+		}
+		if err := c.ways(o); err != nil {
+			return err
+		}
+		if err := c.impossible(ps, covers, o); err != nil {
+			return err
+		}
+		ev.Checked = c.ok
 		return nil
-	}
-	c := &checker{ctx: ctx, out: out, ev: ev, growth: o.Growth, ok: true}
-	for i := range out.Bodies {
-		c.trees = append(c.trees, out.Bodies[i].Tree())
-	}
-	if err := c.ways(o); err != nil {
-		return err
-	}
-	if err := c.impossible(ps, o); err != nil {
-		return err
-	}
-	ev.Checked = c.ok
-	return nil
+	})
+	return k
 }
+
+func (k *checking) wait() error { return k.group.Wait() }
 
 // checker collects what the proof package says of one outcome.
 type checker struct {
 	ctx    context.Context
 	out    *Outcome
+	result *motion.Result
 	ev     *verdict.Evidence
 	trees  []*mesh.Tree
 	growth [2]float64
@@ -87,7 +100,7 @@ func (c *checker) note(name, detail string, err error) error {
 // ways walks the solution as drawn, the one at the tight end and every shortcut
 // with exact mesh distances.
 func (c *checker) ways(o Options) error {
-	r := c.out.Result
+	r := c.result
 	if h := c.out.Hands; h != nil && h.Alone {
 		// several parts move at once in such a way, which the walker does not do
 		return c.note("the way", "", fmt.Errorf("%w: a way in which parts push each other and fall is not walked by the second method", proof.ErrOpen))

@@ -28,7 +28,7 @@ func TestWriteYesNo(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	ps, _, err := maps(ctx, out.Mechanism, out.Bodies, o)
+	ps, _, err := maps(ctx, out.Mechanism, out.Bodies, nil, o)
 	if err != nil {
 		t.Fatal(err)
 	}
