@@ -30,10 +30,16 @@ func (t *Tree) Approach(u *Tree, g geom.Motion, cut, share float64) (low, high f
 }
 
 func (t *Tree) measure(u *Tree, g geom.Motion, cut, share float64) *search {
-	s := &search{t: t, u: u, g: g, best: cut, share: share}
-	if len(t.nodes) == 0 || len(u.nodes) == 0 {
-		return s
+	s := newSearch(t, u, g)
+	s.best, s.share = cut, share
+	if len(t.nodes) > 0 && len(u.nodes) > 0 {
+		s.visit(0, 0, s.bound(0, 0))
 	}
+	return s
+}
+
+func newSearch(t, u *Tree, g geom.Motion) *search {
+	s := &search{t: t, u: u, g: g}
 	s.col = [3]geom.Vec{
 		{X: g.R[0].X, Y: g.R[1].X, Z: g.R[2].X},
 		{X: g.R[0].Y, Y: g.R[1].Y, Z: g.R[2].Y},
@@ -42,7 +48,6 @@ func (t *Tree) measure(u *Tree, g geom.Motion, cut, share float64) *search {
 	for i := range 3 {
 		s.absRow[i], s.absCol[i] = absVec(g.R[i]), absVec(s.col[i])
 	}
-	s.visit(0, 0, s.bound(0, 0))
 	return s
 }
 
@@ -89,18 +94,22 @@ func (s *search) visit(a, b int32, low float64) {
 		s.leaves(x, y)
 		return
 	}
-	a1, b1, a2, b2 := a, b, a, b
-	if y.count > 0 || (x.count == 0 && r3.Norm2(x.half) > r3.Norm2(y.half)) {
-		a1, a2 = a+1, x.right
-	} else {
-		b1, b2 = b+1, y.right
-	}
+	a1, b1, a2, b2 := s.halves(a, b)
 	low1, low2 := s.bound(a1, b1), s.bound(a2, b2)
 	if low1 > low2 {
 		a1, b1, low1, a2, b2, low2 = a2, b2, low2, a1, b1, low1
 	}
 	s.visit(a1, b1, low1)
 	s.visit(a2, b2, low2)
+}
+
+// halves divides the larger of two nodes, one of which is no leaf.
+func (s *search) halves(a, b int32) (a1, b1, a2, b2 int32) {
+	x, y := &s.t.nodes[a], &s.u.nodes[b]
+	if y.count > 0 || (x.count == 0 && r3.Norm2(x.half) > r3.Norm2(y.half)) {
+		return a + 1, b, x.right, b
+	}
+	return a, b + 1, a, y.right
 }
 
 // leaves compares the triangles of two leaves.

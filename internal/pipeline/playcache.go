@@ -14,7 +14,7 @@ import (
 
 // playVersion names the way of measuring; it changes whenever play may come out
 // otherwise for the same input.
-const playVersion = "play 2"
+const playVersion = "play 3"
 
 // measurePlay measures the play of every part, from the cache where nothing that
 // it hangs on has changed: the part, its carrier and how they stand, or, for a part

@@ -26,7 +26,7 @@ func TestRemedies(t *testing.T) {
 	if out.Bodies, err = bodies(context.Background(), m, o); err != nil {
 		t.Fatal(err)
 	}
-	ps, _, err := maps(context.Background(), m, out.Bodies, o)
+	ps, _, err := maps(context.Background(), m, out.Bodies, nil, o)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -120,6 +120,8 @@ type bench struct {
 	pose   geom.Motion
 	centre geom.Vec // middle of the part as posed
 	reach  float64  // its farthest vertex from there, mm
+	near   []close  // pairs of triangles that stand near each other
+	listed float64  // up to which distance they are all listed, mm
 }
 
 func (b *bench) place(box geom.Box) {
@@ -129,24 +131,22 @@ func (b *bench) place(box geom.Box) {
 }
 
 func (b *bench) measure(p *Play, dirs, axes []geom.Vec) {
-	if _, high := b.free(geom.Identity()); high <= Touch {
+	_, high := b.free(geom.Identity())
+	if high <= Touch {
 		p.Immovable = true
 		return
 	}
+	b.near = nil
+	b.list(2*high + 2*Touch) // a snug part is stopped within twice its gap
 	for _, d := range dirs {
-		far, stopped := b.advance(MaxPush, 1, func(t float64) geom.Motion {
-			return geom.Translation(r3.Scale(t, d))
-		})
+		far, stopped := b.advance(pushed(d))
 		p.Pushes = append(p.Pushes, Push{d, far})
 		p.Sideways = max(p.Sideways, far)
 		p.Unguided = p.Unguided || !stopped
 	}
 	for _, a := range axes {
 		for _, sign := range []float64{1, -1} {
-			l := geom.Line{Point: b.centre, Dir: r3.Scale(sign, a)}
-			tip, stopped := b.advance(MaxTip, b.reach, func(t float64) geom.Motion {
-				return geom.Rotation(l, t)
-			})
+			tip, stopped := b.advance(tipped(geom.Line{Point: b.centre, Dir: r3.Scale(sign, a)}, b.reach))
 			p.Tip = max(p.Tip, tip)
 			p.Unguided = p.Unguided || !stopped
 		}
@@ -173,18 +173,31 @@ func (b *bench) free(g geom.Motion) (low, high float64) {
 	return low, high
 }
 
-// advance moves by growing t until contact; speed is how fast the fastest point
-// goes, mm per unit of t. It tells how far it came and whether it was stopped.
-func (b *bench) advance(most, speed float64, at func(t float64) geom.Motion) (float64, bool) {
+// advance goes along a motion until contact. It tells how far it came and whether it
+// was stopped.
+func (b *bench) advance(k *stroke) (float64, bool) {
 	t := 0.0
-	for t < most {
-		low, high := b.free(at(t))
-		if high <= Touch {
-			return t + high/speed, true // it would touch there at the soonest
+	for b.listed > 0 {
+		if t = b.firstTouch(k); t <= k.most && t*k.speed <= b.listed-Touch {
+			return t, true
 		}
-		t += low / speed
+		// nothing listed is met before; what is not listed is not met before that:
+		if t = min(k.most, (b.listed-Touch)/k.speed); t >= k.most {
+			return k.most, false
+		}
+		if b.listed >= mostListed {
+			break
+		}
+		b.list(2 * b.listed)
 	}
-	return most, false
+	for t < k.most {
+		low, high := b.free(k.at(t))
+		if high <= Touch {
+			return t + high/k.speed, true // it would touch there at the soonest
+		}
+		t += low / k.speed
+	}
+	return k.most, false
 }
 
 // freeDirections lists where a part may be pushed and about what it may be
