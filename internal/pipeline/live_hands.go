@@ -41,7 +41,7 @@ func (l *Live) lay(ctx context.Context, at *laidOut) (*hands.Try, error) {
 	if at.try != nil {
 		return at.try, nil
 	}
-	ps, skipped, err := maps(ctx, l.Mechanism, l.Bodies, l.opts)
+	ps, skipped, err := maps(ctx, l.Mechanism, l.Bodies, recall(l.Mechanism, l.Bodies, l.opts), l.opts)
 	if err != nil {
 		return nil, err
 	}
