@@ -11,9 +11,10 @@ all: build
 build: ## the program, for this machine, in bin/
 	CGO_ENABLED=0 go build -trimpath -o bin/ ./cmd/feint
 
-test: ## everything that must hold: vet, tests, races, fuzzing in short, other systems
+test: ## everything that must hold: vet, tests, the page in a browser, races, fuzzing in short, other systems
 	go vet ./...
 	go test -timeout 40m ./...
+	scripts/browser.sh
 	scripts/race.sh
 	scripts/fuzz-smoke.sh
 	scripts/cross.sh
@@ -27,9 +28,8 @@ lint: tools ## style and likely mistakes, by .golangci.yml
 fmt: tools ## format every Go file
 	bin/gofumpt -w cmd internal testdata
 
-page: ## the page of `feint bench`, bundled into the program; needs npm
-	@command -v npm >/dev/null || { echo "the page needs npm (Debian: apt-get install npm)"; exit 1; }
-	cd web && npm ci --no-audit --no-fund
+page: ## the page of `feint bench`, bundled into the program; installs npm and Chromium if they are missing
+	scripts/web-tools.sh
 	go run ./internal/server/bundle
 
 bench: page build ## the lighthouse in the browser: see, play and change it
