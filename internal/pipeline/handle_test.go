@@ -78,7 +78,7 @@ func TestChute(t *testing.T) {
 		shaken       hands.Outcome
 		shook, knock float64 // level at which it comes out at the earliest, g and mJ
 	}{
-		{"[]", hands.Opens, math.Atan(0.12) * 180 / math.Pi, math.Atan(0.38) * 180 / math.Pi, hands.Opens, 0, 0},
+		{"[]", hands.Opens, math.Atan(0.12) * 180 / math.Pi, math.Atan(0.38*math.Sqrt2) * 180 / math.Pi, hands.Opens, 0, 0},
 		{"[detent(at = 0, force = 5)]", hands.Holds, math.Inf(1), math.Inf(1), hands.Holds, 5/(mass*9.80665) - 1, 5 * 0.25 / 2},
 	} {
 		dir := t.TempDir()

@@ -122,9 +122,7 @@ func Prove(ctx context.Context, path string, o Options) (*Outcome, error) {
 	if err != nil {
 		return nil, err
 	}
-	for _, s := range skipped {
-		ev.Skipped = append(ev.Skipped, verdict.Skip{A: s[0], B: s[1], Why: "the mesh of one of them is broken"})
-	}
+	skip(ev, skipped)
 	if ev.Clashes, err = clashes(m, ps); err != nil {
 		return nil, err
 	}
@@ -218,6 +216,13 @@ func defects(bs []Body) []verdict.Defect {
 		}
 	}
 	return out
+}
+
+// skip notes the pairs that could not be examined.
+func skip(ev *verdict.Evidence, pairs [][2]int) {
+	for _, s := range pairs {
+		ev.Skipped = append(ev.Skipped, verdict.Skip{A: s[0], B: s[1], Why: "the mesh of one of them is broken"})
+	}
 }
 
 // clashes lists the pairs that overlap at the start, as drawn, by more than a

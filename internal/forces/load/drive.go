@@ -82,13 +82,15 @@ func unknownIf(loaded bool) float64 {
 }
 
 // sideways is the sum of the forces between part and guide across the axis. At
-// least it is the load across the axis. Where the guide's length L is known, a load
+// least it is the load across the axis; where it presses into a corner of two walls,
+// up to Guide.Corner of it. Where the guide's length L is known, a load
 // that acts c beyond its middle is borne by its two ends, in all max(1, 2 c/L) of
 // it, and for a slide a load along the axis e beside the middle adds a couple of
 // e/L of it at each end: that is how a slide cocks, and for 2 mu e/L >= 1 no force
 // moves it. The couple about the axis is left out; it adds to what holds.
 func (t *Travel) sideways(along, across float64) forces.Interval {
 	out := forces.Exact(across)
+	out.Hi *= max(1, t.Guide.Corner)
 	l := t.Guide.Length
 	if l <= 0 {
 		return out

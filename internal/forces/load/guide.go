@@ -119,6 +119,9 @@ func guide(kind mechanism.Kind, axis geom.Line, near []piece) Guide {
 		g.Middle = r3.Add(g.Middle, r3.Scale((hi+lo)/2-r3.Dot(r3.Sub(g.Middle, axis.Point), axis.Dir), axis.Dir))
 	}
 	if kind == mechanism.Slide {
+		if lead > 0 {
+			g.Corner = corner(axis.Dir, near)
+		}
 		return g
 	}
 	if lead > 0 {
@@ -131,4 +134,51 @@ func guide(kind mechanism.Kind, axis geom.Line, near []piece) Guide {
 		g.Radius = g.Collar
 	}
 	return g
+}
+
+// sectors is into how many directions round an axis the normals of walls are sorted.
+const sectors = 72
+
+// corner is how much more than the load across the axis the walls together may bear
+// because it presses into the corner of two of them: with their normals an angle a
+// apart, up to 1/cos(a/2) of it, the square root of 2 for square walls; 1 for a bore,
+// whose normals lie close. Walls more than 150 degrees apart make no corner.
+func corner(axis geom.Vec, near []piece) float64 {
+	x := geom.Vec{X: 1}
+	if math.Abs(axis.X) > 0.7 {
+		x = geom.Vec{Y: 1}
+	}
+	x = r3.Unit(r3.Sub(x, r3.Scale(r3.Dot(x, axis), axis)))
+	y := r3.Cross(axis, x)
+	var area [sectors]float64
+	all := 0.0
+	for _, p := range near {
+		if math.Abs(r3.Dot(p.normal, axis)) > thrust {
+			continue
+		}
+		a := math.Atan2(r3.Dot(p.normal, y), r3.Dot(p.normal, x)) / (2 * math.Pi) * sectors
+		area[(int(math.Round(a))+sectors)%sectors] += p.area
+		all += p.area
+	}
+	first, last, widest := -1, -1, 0
+	gap := func(n int) {
+		if n*360 <= 150*sectors {
+			widest = max(widest, n)
+		}
+	}
+	for i, a := range area {
+		if a < all/100 || a == 0 {
+			continue
+		}
+		if first < 0 {
+			first = i
+		} else {
+			gap(i - last)
+		}
+		last = i
+	}
+	if first >= 0 {
+		gap(first + sectors - last)
+	}
+	return 1 / math.Cos(float64(widest)*math.Pi/sectors)
 }

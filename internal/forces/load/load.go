@@ -30,6 +30,7 @@ type Guide struct {
 	Radius float64  // of the bearing surface or thread about the axis, mm: turn and helix
 	Collar float64  // mean radius on which axial thrust rubs, mm: turn and helix
 	Flank  float64  // half the thread's angle, radians; 0 for a square thread
+	Corner float64  // how much more than the load across may press where two walls make a corner: slide; below 1 counts as 1
 }
 
 // Kind is a kind of load.
