@@ -91,7 +91,7 @@ func gaugeOnce(cmd *cobra.Command, s streams, path string, f *gaugeFlags) error 
 	if len(f.fits) > 0 {
 		g.Most = 0
 	}
-	if g.Settings, err = f.settings(); err != nil {
+	if g.Settings, err = f.settings(cmd.Context(), filepath.Dir(path)); err != nil {
 		return err
 	}
 	if f.to == "" {

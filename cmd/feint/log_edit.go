@@ -196,8 +196,9 @@ func newLogImport(s streams) *cobra.Command {
 		Use:   "import FILE [FOLDER]",
 		Short: "make a logbook from JSON lines that export wrote",
 		Long: `import makes a logbook in FOLDER (the present one if left out) from FILE, which feint
-log export wrote; - is the standard input. The folder must not have a logbook yet. It is
-made whole or not at all.`,
+log export wrote; - is the standard input. The folder must not have a logbook yet:
+two logbooks are not mixed, one beside the other is asked with --logbook. It is made
+whole or not at all.`,
 		Args: cobra.RangeArgs(1, 2),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			dir := "."

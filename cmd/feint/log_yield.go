@@ -6,13 +6,14 @@ import (
 	"fmt"
 	"path/filepath"
 
+	"feint/internal/export"
 	"feint/internal/logbook"
 	"feint/internal/pipeline"
 )
 
 // keepYield keeps a foretold yield in the user's own logbook beside the design, if
 // there is one. A logbook that cannot be written into must not hide the yield.
-func keepYield(ctx context.Context, s streams, path string, d *pipeline.YieldDocument) {
+func keepYield(ctx context.Context, s streams, path string, d *export.YieldDocument) {
 	inOwnLogbook(ctx, s, path, "the yield", func(b *logbook.Book) error { return pipeline.KeepYield(ctx, b, d) })
 }
 

@@ -24,12 +24,13 @@ size, flare, shrink and so on, each with its mean and its spread, under a name o
 your own for a printer with a nozzle, a spool and a profile. docs/printing.md tells
 what the numbers mean. Without a subcommand it lists the settings.`,
 		Example: `  feint printer
-  feint printer fit "kitchen, white PLA" readings.csv --picture fit.svg
-  feint yield box.star --on "kitchen, white PLA"`,
+  feint printer learn "kitchen, white PLA" gauges/readings.csv --picture fit.svg
+  feint printer prefer "kitchen, white PLA"
+  feint yield box.star --printer "kitchen, white PLA"`,
 		Args: cobra.NoArgs,
 		RunE: func(*cobra.Command, []string) error { return listSettings(s.out) },
 	}
-	cmd.AddCommand(newPrinterAdd(s), newPrinterFit(s))
+	cmd.AddCommand(newPrinterAdd(s), newPrinterFit(s), newPrinterLearn(s), newPrinterPrefer(s))
 	return cmd
 }
 
@@ -155,17 +156,26 @@ func fitPrinter(w io.Writer, base *printed.Model, f *settingFlags, name, file, p
 		return fmt.Errorf("%s: %w", file, err)
 	}
 	f.onto(res.Model, name)
+	if err := tellFit(w, res, rs, picture); err != nil {
+		return err
+	}
+	return storeSetting(w, res.Model)
+}
+
+// tellFit tells what readings have taught, in words and as a picture if one is asked.
+func tellFit(w io.Writer, res *calibrate.Result, rs []calibrate.Reading, picture string) error {
 	if err := res.Words(w); err != nil {
 		return err
 	}
 	fmt.Fprintln(w)
-	if picture != "" {
-		if err := writeWhole(picture, func(w io.Writer) error { return res.Picture(w, rs) }); err != nil {
-			return fmt.Errorf("picture: %w", err)
-		}
-		fmt.Fprintf(w, "picture: %s\n", picture)
+	if picture == "" {
+		return nil
 	}
-	return storeSetting(w, res.Model)
+	if err := writeWhole(picture, func(w io.Writer) error { return res.Picture(w, rs) }); err != nil {
+		return fmt.Errorf("picture: %w", err)
+	}
+	_, err := fmt.Fprintf(w, "picture: %s\n", picture)
+	return err
 }
 
 // settingLike is the setting to start from.
@@ -179,6 +189,11 @@ func settingLike(name string) (*printed.Model, error) {
 
 // storeSetting adds a setting to the nearest printers.toml, or to a new one here.
 func storeSetting(w io.Writer, m *printed.Model) error {
+	return changeSettings(w, m.Name, func(file string, data []byte) ([]byte, error) { return printed.AppendSetting(file, data, m) })
+}
+
+// changeSettings changes the nearest printers.toml, or makes one here.
+func changeSettings(w io.Writer, name string, change func(file string, data []byte) ([]byte, error)) error {
 	_, file, err := readSettings(".")
 	if err != nil {
 		return err
@@ -190,13 +205,13 @@ func storeSetting(w io.Writer, m *printed.Model) error {
 	if err != nil && !errors.Is(err, os.ErrNotExist) {
 		return err
 	}
-	out, err := printed.AppendSetting(file, data, m)
+	out, err := change(file, data)
 	if err != nil {
 		return err
 	}
 	if err := writeWhole(file, func(w io.Writer) error { _, err := w.Write(out); return err }); err != nil {
 		return err
 	}
-	_, err = fmt.Fprintf(w, "setting %q is in %s; use it with --on %q\n", m.Name, file, m.Name)
+	_, err = fmt.Fprintf(w, "setting %q is in %s; use it with --printer %q\n", name, file, name)
 	return err
 }

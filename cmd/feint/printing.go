@@ -1,7 +1,9 @@
 package main
 
 import (
+	"context"
 	"fmt"
+	"path/filepath"
 
 	"feint/internal/export"
 	"feint/internal/pipeline"
@@ -18,11 +20,15 @@ type printerFlags struct {
 	bridge, density                   float64
 	walls                             int
 	paceStart, paceFactor, filamentMM float64
+	on                                string
+	changed                           func(string) bool
 }
 
 func (p *printerFlags) add(cmd *cobra.Command) {
 	d := printable.Default()
 	f := cmd.Flags()
+	p.changed = f.Changed
+	addPrinter(cmd, &p.on, ": what it and the logbook know of the printer is the default of the flags here (default: the one that the file prefers)")
 	f.StringVar(&p.bed, "bed", fmt.Sprintf("%gx%gx%g", d.Bed[0], d.Bed[1], d.Bed[2]), "room of the printer, mm")
 	f.Float64Var(&p.line, "line", d.Line, "width of a printed line, mm")
 	f.Float64Var(&p.layer, "layer", d.Layer, "height of a layer, mm")
@@ -36,20 +42,48 @@ func (p *printerFlags) add(cmd *cobra.Command) {
 	f.Float64Var(&p.paceFactor, "pace", 1, "your printer's minutes over the model's")
 }
 
-func (p *printerFlags) settings() (printable.Settings, error) {
+// settings are the flags that were given, over what is known of the printer named or
+// preferred at dir, over the common printer.
+func (p *printerFlags) settings(ctx context.Context, dir string) (printable.Settings, error) {
 	s := printable.Default()
-	b, err := parsePlate(p.bed)
+	m, err := namedModel(dir, p.on)
 	if err != nil {
-		return s, fmt.Errorf("--bed %q: write width x depth x height in mm, such as 220x220x250", p.bed)
+		return s, err
 	}
-	s.Bed = [3]float64{b.Width, b.Depth, s.Bed[2]}
-	if b.Height > 0 {
-		s.Bed[2] = b.Height
+	if m != nil {
+		if s, err = ownSettings(ctx, dir, s, m); err != nil {
+			return s, err
+		}
 	}
-	s.Line, s.Layer, s.FirstLayer, s.Infill, s.Walls = p.line, p.layer, p.layer, p.infill/100, p.walls
-	s.Overhang, s.BridgeSpan = units.Rad(p.overhang), p.bridge
-	s.Density, s.Filament = p.density, p.filamentMM
-	s.Pace = printable.Pace{Start: p.paceStart, Factor: p.paceFactor}
+	if p.changed("bed") {
+		b, err := parsePlate(p.bed)
+		if err != nil {
+			return s, fmt.Errorf("--bed %q: write width x depth x height in mm, such as 220x220x250", p.bed)
+		}
+		s.Bed = [3]float64{b.Width, b.Depth, s.Bed[2]}
+		if b.Height > 0 {
+			s.Bed[2] = b.Height
+		}
+	}
+	if p.changed("layer") {
+		s.Layer, s.FirstLayer = p.layer, p.layer
+	}
+	if p.changed("walls") {
+		s.Walls = p.walls
+	}
+	for _, k := range []struct {
+		flag string
+		to   *float64
+		v    float64
+	}{
+		{"line", &s.Line, p.line}, {"infill", &s.Infill, p.infill / 100}, {"overhang", &s.Overhang, units.Rad(p.overhang)},
+		{"bridge", &s.BridgeSpan, p.bridge}, {"density", &s.Density, p.density}, {"filament", &s.Filament, p.filamentMM},
+		{"pace-start", &s.Pace.Start, p.paceStart}, {"pace", &s.Pace.Factor, p.paceFactor},
+	} {
+		if p.changed(k.flag) {
+			*k.to = k.v
+		}
+	}
 	return s, s.Check()
 }
 
@@ -75,7 +109,7 @@ the motion; "feint prove" does.`,
 			if err != nil {
 				return err
 			}
-			set, err := f.settings()
+			set, err := f.settings(cmd.Context(), filepath.Dir(args[0]))
 			if err != nil {
 				return err
 			}

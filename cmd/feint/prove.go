@@ -25,8 +25,10 @@ type proveFlags struct {
 	keepFlags
 	json   bool
 	all    bool
+	flare  bool
 	report string
 	watch  bool
+	on     string
 }
 
 // common are the flags that every command which reads a design takes.
@@ -107,6 +109,11 @@ func newProve(s streams) *cobra.Command {
 pair and searches the motion; then it prints the verdict, the moves of the
 shortest way, the fit window, the steps and the findings.
 
+With --printer, or where printers.toml prefers one (feint printer prefer), prove also
+foretells how many copies will work on it, and asks the growths of 19 of 20 of its
+prints unless --growth says otherwise. The first time takes longer: the design is
+learnt for that printer.
+
 Where the folder, or one above it, has a logbook (feint log), prove also asks the
 standing checks of the design and says which old fault would come back. In a logbook
 that you have written into yourself it keeps what was proved; --keep keeps the
@@ -116,6 +123,7 @@ The exit status is 0 if it works, 1 if it does not work as meant or an old fault
 would come back, 2 if the input has a mistake and 3 if the answer is undecided.`,
 		Example: `  feint prove box.star
   feint prove box.star --set "side gap=0.3" --growth -0.08..0.08
+  feint prove box.star --printer "kitchen, white PLA"
   feint prove box.star --report box.html --watch`,
 		Args: cobra.ExactArgs(1),
 		ValidArgsFunction: func(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
@@ -126,6 +134,12 @@ would come back, 2 if the input has a mistake and 3 if the answer is undecided.`
 			if err != nil {
 				return err
 			}
+			if err := forPrinter(cmd.Context(), args[0], f.on, cmd.Flags().Changed("growth"), &o); err != nil {
+				return err
+			}
+			if o.Flare = f.flare; f.flare && f.asked() {
+				return errors.New("--keep keeps what is proved of a design as drawn; leave --flare out")
+			}
 			if f.watch {
 				return watch(cmd.Context(), s, args[0], f, o)
 			}
@@ -134,9 +148,11 @@ would come back, 2 if the input has a mistake and 3 if the answer is undecided.`
 	}
 	f.add(cmd)
 	cmd.Flags().BoolVar(&f.json, "json", false, "print one JSON document instead of words")
+	cmd.Flags().BoolVar(&f.flare, "flare", false, "ask of parts whose first layers flare, as the printer's do; nothing is kept in the logbook")
 	cmd.Flags().BoolVar(&f.all, "all", false, "tell every finding in full, also what only advises on the print")
 	cmd.Flags().StringVar(&f.report, "report", "", "also write a self-contained HTML page to this file")
 	cmd.Flags().BoolVar(&f.watch, "watch", false, "prove again whenever the design or a file it names changes")
+	addPrinter(cmd, &f.on, " on which copies are foretold (default: the one that the file prefers; none: no printer)")
 	_ = cmd.MarkFlagFilename("report", "html")
 	f.addKeep(cmd)
 	return cmd
@@ -151,9 +167,14 @@ func proveOnce(ctx context.Context, s streams, path string, f *proveFlags, o pip
 	if err != nil {
 		return err
 	}
-	remembered, err := f.askLogbook(ctx, s, path, out.Document)
-	if err != nil {
-		return err
+	remembered := ""
+	if !f.flare { // of which the logbook's checks and records do not tell
+		if e := out.Document.Expected; e != nil && e.Yield != nil {
+			keepYield(ctx, s, path, e.Yield)
+		}
+		if remembered, err = f.askLogbook(ctx, s, path, out.Document); err != nil {
+			return err
+		}
 	}
 	if f.report != "" {
 		printers, _, err := readSettings(filepath.Dir(path))

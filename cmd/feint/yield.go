@@ -35,10 +35,11 @@ tells which pair of parts is to blame, what becomes of the print at the corners
 of the model, and at which print scales the box still works.
 
 What is known of printers stands in printers.toml in the design's folder or one
-above it; --on names the setting. Without one the printer counts as unknown.
+above it; --printer names the setting, else the one that the file prefers is meant
+(feint printer prefer). Without one the printer counts as unknown.
 See "feint printer" and docs/printing.md.`,
 		Example: `  feint yield box.star
-  feint yield box.star --on "kitchen, white PLA" --prints 10000
+  feint yield box.star --printer "kitchen, white PLA" --prints 10000
   feint yield box.star --set "side gap=0.3" --try`,
 		Args: cobra.ExactArgs(1),
 		RunE: func(cmd *cobra.Command, args []string) error { return runYield(cmd.Context(), s, args[0], f) },
@@ -47,7 +48,7 @@ See "feint printer" and docs/printing.md.`,
 	fl.StringArrayVar(&f.set, "set", nil, `give a param another value: --set "side gap=0.3" (again for more)`)
 	fl.IntVar(&f.workers, "workers", 0, "processors to use (0: all)")
 	fl.BoolVar(&f.fresh, "fresh", false, "compute everything anew, keep nothing")
-	fl.StringVar(&f.on, "on", "", "the printer's setting in printers.toml")
+	addPrinter(cmd, &f.on, " (default: the one that the file prefers, else the unknown printer)")
 	fl.IntVar(&f.prints, "prints", pipeline.DefaultPrints, "how many prints to draw")
 	fl.Uint64Var(&f.seed, "seed", 1, "which prints to draw")
 	fl.Float64Var(&f.solves, "solves", 0, "how often the box has been solved (wear)")
@@ -71,7 +72,7 @@ func runYield(ctx context.Context, s streams, path string, f *yieldFlags) error 
 		return err
 	}
 	y := pipeline.YieldOptions{Count: f.prints, Seed: f.seed, Apart: f.apart, Try: f.try, Use: printed.Use{Solves: f.solves, Firm: f.firm}}
-	if y.Model, err = findSetting(filepath.Dir(path), f.on); err != nil {
+	if y.Model, err = namedModel(filepath.Dir(path), f.on); err != nil {
 		return err
 	}
 	bars := newBars(s.err)
@@ -102,7 +103,7 @@ func findSetting(dir, name string) (*printed.Model, error) {
 		return nil, err
 	}
 	if file == "" && name != "" && name != printed.UnknownName {
-		return nil, fmt.Errorf("--on %q: there is no %s in %s or above it; make one with: feint printer add %q", name, printed.FileName, dir, name)
+		return nil, fmt.Errorf("--printer %q: there is no %s in %s or above it; make one with: feint printer add %q", name, printed.FileName, dir, name)
 	}
 	m, err := printed.Named(ms, name)
 	if err != nil {

@@ -3,11 +3,13 @@ package design
 import (
 	"fmt"
 	"maps"
+	"math"
 	"regexp"
 	"slices"
 	"strings"
 
 	"go.starlark.net/starlark"
+	"gonum.org/v1/gonum/spatial/r3"
 
 	"feint/internal/geom"
 	"feint/internal/mechanism"
@@ -30,6 +32,7 @@ func partWords() []word {
 				{"bought", "", "of the material", "True for a piece that is not printed: its surfaces do not grow in print"},
 				{"colour", "words", "one of a set", `"#rrggbb" or a name such as "teal"`},
 				{"down", "direction", "-z", "which way of the part as drawn lies on the plate in print"},
+				{"seam", "direction", "not said", "to which side of the part as drawn the slicer is told to set the seam of the layers"},
 				{"hidden", "", "False", "True for a part that cannot be seen while the box is shut"},
 				{"walls", "mm", "not said", "thickness of the printed walls, for its weight"},
 				{"infill", "%", "15", "share of the inside that is filled, for its weight; only with walls"},
@@ -75,14 +78,25 @@ func makePart(c *call) starlark.Value {
 	c.partCarrier(p)
 	p.data.Material = c.material()
 	p.data.Color = c.colour(p.frame, len(d.parts))
-	// exact for the axes of coordinates
-	p.data.Print = geom.Motion{R: carrying(c.axis("down", geom.Vec{Z: -1}), geom.Vec{Z: -1})}
+	down := c.axis("down", geom.Vec{Z: -1})
+	p.data.Print = geom.Motion{R: carrying(down, geom.Vec{Z: -1})} // exact for the axes of coordinates
+	p.data.Seam = c.seamSide(down)
 	if p.name == "" {
 		p.vague = true
 		return p
 	}
 	d.parts = append(d.parts, p)
 	return p
+}
+
+// seamSide is the side of the seam; it lies beside, not above or below, in print.
+func (c *call) seamSide(down geom.Vec) geom.Vec {
+	side := c.axis("seam", geom.Vec{})
+	if side != (geom.Vec{}) && math.Abs(r3.Dot(side, down)) > math.Sqrt2/2 {
+		c.problem("seam", "name a side: the seam runs from the plate upwards", "part: its seam cannot lie along the way down")
+		return geom.Vec{}
+	}
+	return side
 }
 
 func (c *call) partSolid(p *part) {

@@ -15,6 +15,7 @@ type Document struct {
 	Params        []ParamInfo    `json:"params"`
 	Parts         []PartInfo     `json:"parts"`
 	Growth        GrowthRange    `json:"growth_asked"`
+	Flare         *float64       `json:"flare_mm"` // a side, of the first layers, put on the parts as a skin; null where they are as drawn
 	Verdict       string         `json:"verdict"`
 	Certified     bool           `json:"certified"`
 	ExitStatus    int            `json:"exit_status"`
@@ -38,6 +39,7 @@ type Document struct {
 	Findings      []FindingInfo  `json:"findings"`
 	Handling      *HandlingInfo  `json:"handling"`           // null where it was not asked
 	Printing      *PrintingInfo  `json:"printing"`           // null where it was not asked
+	Expected      *ExpectedInfo  `json:"expected"`           // of copies on a printer; null where none was named
 	Standing      []StandingInfo `json:"standing,omitempty"` // the standing checks of the logbook; left out where there is none
 
 	Seconds map[string]float64 `json:"seconds"` // by stage; the one field that differs from run to run

@@ -93,7 +93,7 @@ func NewPrinting(m *mechanism.Mechanism, s *printable.Survey, full bool) *Printi
 	}
 	setting := s.Settings.Name
 	if setting == "" {
-		setting = "common printer"
+		setting = "a common printer"
 	}
 	p := &PrintingInfo{Setting: setting, Complete: true, Parts: []PrintingPart{}}
 	for i, r := range s.Reports {

@@ -41,6 +41,9 @@ func reportFuncs() template.FuncMap {
 		"clock":    clockWords,
 		"standing": standingCount,
 		"answer":   answerWords,
+		"percent":  percent,
+		"shares":   shareWords,
+		"causes":   causesOf,
 	}
 }
 

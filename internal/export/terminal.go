@@ -118,6 +118,18 @@ func (t *terminal) head(d *Document) {
 	}
 	t.line("  %s   %s", t.paint(strings.ToUpper(d.Verdict), toneOf(d.Verdict)), t.paint(word, faint))
 	t.para("  ", d.Sentence)
+	if d.Flare != nil {
+		t.para("  - ", fmt.Sprintf("Asked of parts whose first layers flare by %s a side, as they come off the plate.", wording.Length(*d.Flare)))
+	}
+	if e := d.Expected; e != nil {
+		t.line("")
+		t.para("  ", "On "+wording.Name(e.Setting)+": "+e.Sentence)
+		if e.Yield != nil {
+			t.para("  ", shareWords(e.Yield))
+			t.para("  ", e.Yield.CornerWords())
+		}
+		t.line("")
+	}
 	for _, s := range d.Doubts {
 		t.para("  - ", s)
 	}

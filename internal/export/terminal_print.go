@@ -28,7 +28,7 @@ func (t *terminal) printing(d *Document) {
 		return
 	}
 	t.heading("Print")
-	t.para("  - ", fmt.Sprintf("%s g, %s m of filament and %s by estimate, every part by itself, on a %s.",
+	t.para("  - ", fmt.Sprintf("%s g, %s m of filament and %s by estimate, every part by itself, on %s.",
 		wording.Number(p.Grams, 0), wording.Number(p.Metres, 1), clockWords(p.Minutes), wording.Name(p.Setting)))
 	if s := betterWords(p); s != "" {
 		t.para("  - ", s)

@@ -18,7 +18,8 @@ const (
 	wall = 2.0
 	// deep is how far a plug goes in, mm, if the fit is as long: enough to feel.
 	deep = 6.0
-	// widest is the widest hollow of which a gauge is cut, mm.
+	// widest is the widest hollow of which a gauge is cut whole, mm; of wider ones it
+	// is a section.
 	widest = 32.0
 	// handle is by how much the plug is longer than the socket, mm.
 	handle = 8.0
@@ -95,7 +96,7 @@ func cutFit(parts []Part, f *mating.Fit, number int, s Settings) (*Gauge, string
 		return nil, "one of the parts has no sound mesh"
 	}
 	if f.Wide > widest {
-		return nil, fmt.Sprintf("the hollow is %.1f mm wide; a gauge of it would be no small print", f.Wide)
+		return j.sections()
 	}
 	if why := j.place(); why != "" {
 		return nil, why

@@ -8,6 +8,9 @@
 // exported mesh. The plain ladder is the same with pegs in round holes, and a bar
 // with steps for the calipers.
 //
+// Of a hollow too wide for a small print it is a section: two facing pieces of its
+// walls on a bar, and the pieces of the inner part that run between them on another.
+//
 // Every label tells the gap per side; the list beside it says both that and the
 // gap across. Every gauge is told with feint's own estimate of minutes and grams.
 // Readings come back as a table (Readings, WriteReadings, ReadReadings).

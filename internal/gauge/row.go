@@ -38,7 +38,7 @@ func lying(m *mesh.Mesh, up geom.Motion, quarters int) (*mesh.Mesh, geom.Motion)
 func (j *job) assemble(gaps []float64) (*Gauge, string) {
 	sockets := make([]*mesh.Mesh, len(gaps))
 	for i, g := range gaps {
-		w := widened(j.socket, j.marked, g-j.f.Gap)
+		w := mesh.Widened(j.socket, j.marked, g-j.f.Gap)
 		if harm(w) != "" {
 			r, err := mesh.Resolve(w, mesh.Options{Workers: j.s.Workers})
 			if err != nil || harm(r) != "" {
@@ -60,7 +60,8 @@ func (j *job) assemble(gaps []float64) (*Gauge, string) {
 		plug, _ := lying(j.plug, j.inner.Print, 0)
 		minutes, grams := j.s.Estimate([]*mesh.Mesh{row, plug})
 		if minutes > MostMinutes || grams > MostGrams {
-			return nil, tooLarge
+			why = tooLarge
+			continue
 		}
 		return j.gauge(row, plug, gaps, minutes, grams), ""
 	}

@@ -30,7 +30,7 @@ func Load(ctx context.Context, dir string, r io.Reader, o Options) (err error) {
 	}
 	final := filepath.Join(dir, FileName)
 	if _, err := os.Lstat(final); err == nil {
-		return fmt.Errorf("%s has a logbook already; load into another folder", dir)
+		return fmt.Errorf("%s has a logbook already, and nothing was changed in it: two logbooks are not mixed, since each has its own deeds and history. Import into a folder of its own (feint log import FILE FOLDER) and ask it there, or, if this file is the newer copy of the same logbook, move %s and %s away first", dir, FileName, PhotoDir)
 	}
 	tmp, err := os.MkdirTemp(dir, ".feint-load-*")
 	if err != nil {

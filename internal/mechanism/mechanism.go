@@ -70,6 +70,7 @@ type Part struct {
 	Material Material
 	Color    string      // "#rrggbb", never empty
 	Print    geom.Motion // turns the part as drawn into the way it lies on the plate (rotation only)
+	Seam     geom.Vec    // unit vector towards the side, as drawn, on which the seam of its layers is set; zero: not said
 	Hidden   bool        // cannot be seen from outside while the box is shut
 	Infill   float64     // share of the inside that is filled, 0 to 1; only with Walls
 	Walls    float64     // thickness of the printed walls, mm; 0: neither was said

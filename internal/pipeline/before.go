@@ -75,6 +75,9 @@ func recall(m *mechanism.Mechanism, bs []Body, o Options) *before {
 func remember(m *mechanism.Mechanism, bs []Body, o Options) {
 	var keys []string
 	for i := range bs {
+		if bs[i].key == "" {
+			return // not as drawn
+		}
 		keys = append(keys, bs[i].key)
 	}
 	var buf bytes.Buffer

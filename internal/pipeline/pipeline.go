@@ -32,6 +32,8 @@ type Options struct {
 	Now      func() time.Time                    // for the seconds by stage; nil leaves them out
 	Version  string                              // of feint, for the document
 	Print    *printable.Settings                 // of the printer; nil is the common one
+	Flare    bool                                // Prove asks of parts with the flare of their first layers as a skin
+	Copies   *YieldOptions                       // Prove also foretells how many copies will work; nil: it does not
 }
 
 func (o *Options) print() printable.Settings {
@@ -109,6 +111,9 @@ func Prove(ctx context.Context, path string, o Options) (*Outcome, error) {
 	if out.Bodies, err = bodies(ctx, m, o); err != nil {
 		return nil, err
 	}
+	if err := flared(out, o); err != nil {
+		return nil, err
+	}
 	watch.lap("solids")
 	was := recall(m, out.Bodies, o)
 	aside, stop := context.WithCancel(ctx) // only this: the result is asked more after Prove
@@ -166,7 +171,7 @@ func Prove(ctx context.Context, path string, o Options) (*Outcome, error) {
 	}
 	watch.lap("proof")
 	out.judge(ev, watch, o)
-	return out, nil
+	return out, foretell(ctx, path, out, watch, o)
 }
 
 // judge gives the verdict and writes all down.
@@ -175,6 +180,10 @@ func (out *Outcome) judge(ev *verdict.Evidence, watch *stopwatch, o Options) {
 	out.Verdict = verdict.Judge(m, out.Result, *ev)
 	watch.lap("verdict")
 	out.Document = export.NewDocument(m, out.Result, out.Verdict, export.Info{Version: o.Version, Seconds: watch.seconds})
+	if o.Flare {
+		s := o.print()
+		out.Document.Flare = &s.Flare
+	}
 	out.Document.Printing = export.NewPrinting(m, ev.Printing, false)
 	out.Document.Handled(m, out.Handling, out.Hands, out.Assembly, ev.Forces)
 	if out.Hands != nil {

@@ -118,10 +118,10 @@ func TestLogbookDesign(t *testing.T) {
 
 func TestKeepYield(t *testing.T) {
 	ctx, b := context.Background(), standingBook(t)
-	d := &YieldDocument{
+	d := &export.YieldDocument{
 		Design: "tower", DesignSHA256: "a", Setting: "kitchen", Seed: 1<<64 - 1, Prints: 100, Undecided: 1,
 		Works: yield.Share{Count: 95}, Binds: yield.Share{Count: 3}, Leaks: yield.Share{Count: 1},
-		BindBy: []CauseDocument{{Parts: []string{"rod", "ring"}, Count: 2}}, LeakBy: []CauseDocument{{Count: 5}},
+		BindBy: []export.YieldCause{{Parts: []string{"rod", "ring"}, Count: 2}}, LeakBy: []export.YieldCause{{Count: 5}},
 	}
 	for range 2 {
 		if err := KeepYield(ctx, b, d); err != nil {

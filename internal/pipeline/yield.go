@@ -56,6 +56,7 @@ type YieldOutcome struct {
 	Corners   []yield.CornerFate
 	Scales    yield.Scales
 	Tries     []ParamTry // best first, if asked for
+	Version   string     // of feint
 	Asked     int        // questions put to the engine, the learning left out
 }
 
@@ -67,11 +68,20 @@ func Yield(ctx context.Context, path string, o Options, y YieldOptions) (*YieldO
 	if err != nil {
 		return nil, err
 	}
-	s, err := newStand(ctx, m, o, y)
+	bs, err := bodies(ctx, m, o)
 	if err != nil {
 		return nil, err
 	}
-	out := &YieldOutcome{Mechanism: m, Options: y, Contacts: s.in.Contacts}
+	return yieldOf(ctx, path, m, bs, o, y)
+}
+
+// yieldOf does so for a design whose parts are built.
+func yieldOf(ctx context.Context, path string, m *mechanism.Mechanism, bs []Body, o Options, y YieldOptions) (*YieldOutcome, error) {
+	s, err := newStand(ctx, m, bs, o, y)
+	if err != nil {
+		return nil, err
+	}
+	out := &YieldOutcome{Mechanism: m, Options: y, Contacts: s.in.Contacts, Version: o.Version}
 	if err := s.judge(out, o); err != nil {
 		return nil, err
 	}
@@ -100,11 +110,7 @@ var ErrUnsound = errors.New("a part has a broken mesh, so nothing can be foretol
 // What is known at the start decides which prints stay undecided. So that it is
 // the same with every cache, it is always the state after the prints of
 // learningSeed on maps that knew nothing, as read back from its bytes.
-func newStand(ctx context.Context, m *mechanism.Mechanism, o Options, y YieldOptions) (*stand, error) {
-	bs, err := bodies(ctx, m, o)
-	if err != nil {
-		return nil, err
-	}
+func newStand(ctx context.Context, m *mechanism.Mechanism, bs []Body, o Options, y YieldOptions) (*stand, error) {
 	for i := range bs {
 		if !bs[i].Sound() {
 			return nil, fmt.Errorf("part %q: %w", m.Parts[i].Name, ErrUnsound)

@@ -262,3 +262,46 @@ func TestAppendSetting(t *testing.T) {
 		t.Errorf("%v\n%s", err, first)
 	}
 }
+
+// What a workshop prefers is read, changed and taken out, and a setting is written
+// over in its place; every other byte of the file stays.
+func TestPreferredAndPut(t *testing.T) {
+	const file = "# of the kitchen\n\n[[setting]]\nname = \"a\"\nlayer = 0.1\n\n# the shed\n[[setting]]\nname = \"b\"\n  [setting.growth]\n  bore = {mean = 0.02}\n"
+	if p, err := Preferred("f", []byte(file)); err != nil || p != "" {
+		t.Fatalf("%q, %v", p, err)
+	}
+	out, err := SetPreferred("f", []byte(file), "b")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if p, err := Preferred("f", out); err != nil || p != "b" || !strings.HasSuffix(string(out), file) {
+		t.Errorf("%q, %v:\n%s", p, err, out)
+	}
+	if out, err = SetPreferred("f", out, "a"); err != nil || strings.Count(string(out), "default") != 1 {
+		t.Errorf("%v:\n%s", err, out)
+	}
+	if out, err = SetPreferred("f", out, ""); err != nil || strings.Contains(string(out), "default") {
+		t.Errorf("%v:\n%s", err, out)
+	}
+	if _, err := SetPreferred("f", []byte(file), "c"); err == nil || !strings.Contains(err.Error(), "f:1") {
+		t.Errorf("a setting that is not there: %v", err)
+	}
+	m := Unknown()
+	m.Name = "a"
+	m.Amounts[InPlane] = Amount{Mean: 0.07, Prints: 0.03, Features: 0.04}
+	if out, err = PutSetting("f", []byte(file), m); err != nil {
+		t.Fatal(err)
+	}
+	for _, keep := range []string{"# of the kitchen\n", "\n# the shed\n[[setting]]\nname = \"b\"\n  [setting.growth]\n  bore = {mean = 0.02}\n"} {
+		if !strings.Contains(string(out), keep) {
+			t.Errorf("%q is gone from\n%s", keep, out)
+		}
+	}
+	ms, err := ReadSettings("f", out)
+	if err != nil || len(ms) != 2 || ms[0].Name != "a" || ms[0].Amounts[InPlane] != m.Amounts[InPlane] || ms[1].Amounts[Bore].Mean != 0.02 {
+		t.Errorf("%v, %+v", err, ms)
+	}
+	if s := m.Span(2); math.Abs(s[0]+0.03) > 1e-12 || math.Abs(s[1]-0.17) > 1e-12 { // 0.07 -+ 2 hypot(0.03, 0.04)
+		t.Errorf("span %v", s)
+	}
+}

@@ -39,6 +39,7 @@ type settingText struct {
 }
 
 type fileText struct {
+	Default string        `toml:"default,omitempty"` // the setting that is meant where none is named
 	Setting []settingText `toml:"setting"`
 }
 
@@ -82,6 +83,9 @@ func ReadSettings(name string, data []byte) ([]*Model, error) {
 		}
 		known[s.Name] = m
 		out = append(out, m)
+	}
+	if _, ok := known[f.Default]; f.Default != "" && !ok {
+		return nil, fmt.Errorf("%s:%d: default: there is no setting %q; the settings are %q", name, defaultLine(data)+1, f.Default, slices.Sorted(maps.Keys(known)))
 	}
 	return out, nil
 }

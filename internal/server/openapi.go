@@ -96,7 +96,7 @@ func (d *describer) of(t reflect.Type) any {
 		return map[string]any{"type": "string"}
 	case reflect.Bool:
 		return map[string]any{"type": "boolean"}
-	case reflect.Int, reflect.Int64, reflect.Int32:
+	case reflect.Int, reflect.Int64, reflect.Int32, reflect.Uint64:
 		return map[string]any{"type": "integer"}
 	case reflect.Float64:
 		return map[string]any{"type": "number"}

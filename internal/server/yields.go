@@ -93,7 +93,7 @@ func (s *Server) foretell(ctx context.Context, a *YieldAsked, p *Proof, model *p
 }
 
 // yieldFigure is the outcome as a picture and a table.
-func yieldFigure(d *pipeline.YieldDocument) *export.Figure {
+func yieldFigure(d *export.YieldDocument) *export.Figure {
 	rows := []export.SharePart{
 		{Key: "works", Name: "works", Count: d.Works.Count, Lo: d.Works.Lo, Hi: d.Works.Hi},
 		{Key: "stuck", Name: "binds", Count: d.Binds.Count, Lo: d.Binds.Lo, Hi: d.Binds.Hi},

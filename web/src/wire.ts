@@ -66,6 +66,12 @@ export interface EntryInfo {
   way_in_found: boolean;
 }
 
+export interface ExpectedInfo {
+  setting: string;
+  sentence: string;
+  yield: YieldDocument | null;
+}
+
 export interface FaultRow {
   id: number;
   at: string;
@@ -405,6 +411,14 @@ export interface Setting {
   unit: string;
 }
 
+export interface Share {
+  count: number;
+  of: number;
+  share: number;
+  lo: number;
+  hi: number;
+}
+
 export interface SheetArm {
   letter: string;
   leaves: string;
@@ -640,6 +654,7 @@ export interface WireDocument {
   params: ParamInfo[];
   parts: PartInfo[];
   growth_asked: GrowthRange;
+  flare_mm: number | null;
   verdict: string;
   certified: boolean;
   exit_status: number;
@@ -663,6 +678,7 @@ export interface WireDocument {
   findings: FindingInfo[];
   handling: HandlingInfo | null;
   printing: PrintingInfo | null;
+  expected: ExpectedInfo | null;
   standing?: StandingInfo[];
   seconds: Record<string, number>;
 }
@@ -715,5 +731,74 @@ export interface YieldAsked {
   tab: string;
   proof: string;
   on: string;
+}
+
+export interface YieldCause {
+  parts: string[];
+  alone: boolean;
+  count: number;
+  mean_change_mm: number;
+  most_change_mm: number;
+}
+
+export interface YieldCorner {
+  name: string;
+  fate: string;
+  whichever_face_decides: string;
+}
+
+export interface YieldDocument {
+  format: string;
+  format_version: number;
+  feint_version: string;
+  design: string;
+  design_sha256: string;
+  setting: string;
+  source: string;
+  seed: number;
+  prints: number;
+  level: number;
+  works: Share;
+  binds: Share;
+  leaks: Share;
+  undecided: number;
+  play_leaks: Share;
+  whichever_face_decides: YieldSurely;
+  steps: YieldStep[];
+  binds_by: YieldCause[];
+  leaks_by: YieldCause[];
+  corners: YieldCorner[];
+  scales: YieldScales;
+  tries?: YieldTry[];
+}
+
+export interface YieldScales {
+  works: boolean;
+  lo: number;
+  hi: number;
+  below: string;
+  above: string;
+  search_ended_lo: boolean;
+  search_ended_hi: boolean;
+}
+
+export interface YieldStep {
+  name: string;
+  avoidable: Share;
+}
+
+export interface YieldSurely {
+  works: Share;
+  binds: Share;
+  leaks: Share;
+}
+
+export interface YieldTry {
+  param: string;
+  from: number;
+  to: number;
+  works: Share;
+  won: number;
+  why?: string;
 }
 

@@ -12,3 +12,8 @@ var Prove []byte
 //
 //go:embed printing.schema.json
 var Printing []byte
+
+// Yield is the schema of the document of `feint yield --json`.
+//
+//go:embed yield.schema.json
+var Yield []byte
