@@ -76,9 +76,14 @@ func (p *printerFlags) settings(ctx context.Context, dir string) (printable.Sett
 		to   *float64
 		v    float64
 	}{
-		{"line", &s.Line, p.line}, {"infill", &s.Infill, p.infill / 100}, {"overhang", &s.Overhang, units.Rad(p.overhang)},
-		{"bridge", &s.BridgeSpan, p.bridge}, {"density", &s.Density, p.density}, {"filament", &s.Filament, p.filamentMM},
-		{"pace-start", &s.Pace.Start, p.paceStart}, {"pace", &s.Pace.Factor, p.paceFactor},
+		{"line", &s.Line, p.line},
+		{"infill", &s.Infill, p.infill / 100},
+		{"overhang", &s.Overhang, units.Rad(p.overhang)},
+		{"bridge", &s.BridgeSpan, p.bridge},
+		{"density", &s.Density, p.density},
+		{"filament", &s.Filament, p.filamentMM},
+		{"pace-start", &s.Pace.Start, p.paceStart},
+		{"pace", &s.Pace.Factor, p.paceFactor},
 	} {
 		if p.changed(k.flag) {
 			*k.to = k.v

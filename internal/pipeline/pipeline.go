@@ -108,10 +108,7 @@ func Prove(ctx context.Context, path string, o Options) (*Outcome, error) {
 	}
 	watch.lap("design")
 	out := &Outcome{Mechanism: m}
-	if out.Bodies, err = bodies(ctx, m, o); err != nil {
-		return nil, err
-	}
-	if err := flared(out, o); err != nil {
+	if err := out.build(ctx, o); err != nil {
 		return nil, err
 	}
 	watch.lap("solids")
@@ -172,6 +169,14 @@ func Prove(ctx context.Context, path string, o Options) (*Outcome, error) {
 	watch.lap("proof")
 	out.judge(ev, watch, o)
 	return out, foretell(ctx, path, out, watch, o)
+}
+
+// build makes the bodies, with the flare where it is asked for.
+func (out *Outcome) build(ctx context.Context, o Options) (err error) {
+	if out.Bodies, err = bodies(ctx, out.Mechanism, o); err != nil {
+		return err
+	}
+	return flared(out, o)
 }
 
 // judge gives the verdict and writes all down.
