@@ -1,7 +1,6 @@
 package logbook
 
 import (
-	"bufio"
 	"bytes"
 	"context"
 	"crypto/sha256"
@@ -50,7 +49,7 @@ func (b *Book) Dump(ctx context.Context, w io.Writer, photos bool) (err error) {
 		return err
 	}
 	defer func() { err = joined(err, tx.Rollback()) }()
-	d := &dumper{w: bufio.NewWriter(w), sum: sha256.New()}
+	d := &dumper{w: w, sum: sha256.New()}
 	all, err := migrations()
 	if err != nil {
 		return err
@@ -66,34 +65,48 @@ func (b *Book) Dump(ctx context.Context, w io.Writer, photos bool) (err error) {
 			return err
 		}
 	}
+	d.flush()
 	d.line(dumpRow{SHA256: hex.EncodeToString(d.sum.Sum(nil))})
-	return joined(d.err, d.w.Flush())
+	d.flush()
+	return d.err
 }
 
+// dumpBlock is how much is gathered before it is written and summed, bytes.
+const dumpBlock = 1 << 16
+
 type dumper struct {
-	w   *bufio.Writer
-	sum hash.Hash
+	w   io.Writer
+	buf []byte
+	sum hash.Hash // of all that was flushed
 	err error
 }
 
-// line writes one line and keeps the first error.
+// line adds one line and keeps the first error.
 func (d *dumper) line(v any) {
-	var b strings.Builder
+	var b bytes.Buffer
 	enc := json.NewEncoder(&b)
 	enc.SetEscapeHTML(false)
 	if err := enc.Encode(v); err != nil {
 		d.err = joined(d.err, err)
 		return
 	}
-	d.raw([]byte(b.String()))
+	d.buf = append(d.buf, b.Bytes()...)
+	d.full()
 }
 
-// raw writes a line that is made already.
-func (d *dumper) raw(line []byte) {
-	d.sum.Write(line)
-	if _, err := d.w.Write(line); d.err == nil {
-		d.err = err
+// full writes what is gathered if it is a block.
+func (d *dumper) full() {
+	if len(d.buf) >= dumpBlock {
+		d.flush()
 	}
+}
+
+func (d *dumper) flush() {
+	d.sum.Write(d.buf)
+	if d.err == nil {
+		_, d.err = d.w.Write(d.buf)
+	}
+	d.buf = d.buf[:0]
 }
 
 func (d *dumper) table(ctx context.Context, c execer, table string) (err error) {
@@ -106,49 +119,42 @@ func (d *dumper) table(ctx context.Context, c execer, table string) (err error) 
 		return err
 	}
 	defer func() { err = joined(err, rows.Close()) }()
-	vals, targets := make([]any, len(cols)), make([]any, len(cols))
-	for i := range vals {
+	vals, targets, keys := make([]any, len(cols)), make([]any, len(cols)), make([]string, len(cols))
+	for i, c := range cols {
 		targets[i] = &vals[i]
+		keys[i] = `,"` + c + `":`
 	}
-	for rows.Next() {
+	keys[0] = fmt.Sprintf(`{"table":%q,"row":{%s`, table, keys[0][1:])
+	for rows.Next() && d.err == nil {
 		if err := rows.Scan(targets...); err != nil {
 			return err
 		}
-		row, err := rowJSON(cols, vals)
-		if err != nil {
-			return err
+		for i, v := range vals {
+			if d.buf, err = appendValue(append(d.buf, keys[i]...), v); err != nil {
+				return fmt.Errorf("%s: %w", cols[i], err)
+			}
 		}
-		d.raw(fmt.Appendf(nil, "{\"table\":%q,\"row\":%s}\n", table, row))
+		d.buf = append(d.buf, "}}\n"...)
+		d.full()
 	}
-	return rows.Err()
+	return joined(rows.Err(), d.err)
 }
 
-// rowJSON is an object with the columns in their order. Numbers are as short as
-// brings them back exactly.
-func rowJSON(cols []string, vals []any) (json.RawMessage, error) {
-	b := []byte{'{'}
-	for i, c := range cols {
-		if i > 0 {
-			b = append(b, ',')
-		}
-		b = append(append(append(b, '"'), c...), '"', ':')
-		switch x := vals[i].(type) {
-		case nil:
-			b = append(b, "null"...)
-		case int64:
-			b = strconv.AppendInt(b, x, 10)
-		case float64:
-			b = strconv.AppendFloat(b, x, 'g', -1, 64)
-		case string:
-			var err error
-			if b, err = appendText(b, x); err != nil {
-				return nil, err
-			}
-		default:
-			return nil, fmt.Errorf("%s holds a %T", c, x)
-		}
+// appendValue writes a value of a column. Numbers are as short as brings them back
+// exactly.
+func appendValue(b []byte, v any) ([]byte, error) {
+	switch x := v.(type) {
+	case nil:
+		return append(b, "null"...), nil
+	case int64:
+		return strconv.AppendInt(b, x, 10), nil
+	case float64:
+		return strconv.AppendFloat(b, x, 'g', -1, 64), nil
+	case string:
+		return appendText(b, x)
+	default:
+		return nil, fmt.Errorf("holds a %T", x)
 	}
-	return append(b, '}'), nil
 }
 
 // appendText quotes a text; most have nothing that must be told in another way.

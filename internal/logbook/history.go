@@ -46,6 +46,7 @@ func deeds(ctx context.Context, q querier, where string, args ...any) (out []Dee
 		return nil, err
 	}
 	defer func() { err = joined(err, rows.Close()) }()
+	known := zones{}
 	for rows.Next() {
 		var d Deed
 		var at string
@@ -53,7 +54,7 @@ func deeds(ctx context.Context, q querier, where string, args ...any) (out []Dee
 		if err := rows.Scan(&d.ID, &at, &offset, &d.What, &d.Undoes, &d.Undone, &d.Rows); err != nil {
 			return nil, err
 		}
-		if d.At, err = parseTime(at, offset); err != nil {
+		if d.At, err = known.parse(at, offset); err != nil {
 			return nil, err
 		}
 		out = append(out, d)

@@ -6,19 +6,13 @@ import (
 	"context"
 	"crypto/sha256"
 	"database/sql"
-	"encoding/base64"
-	"encoding/hex"
 	"encoding/json"
 	"errors"
 	"fmt"
 	"hash"
 	"io"
-	"maps"
 	"os"
 	"path/filepath"
-	"regexp"
-	"slices"
-	"strings"
 )
 
 // Load makes a logbook in an existing folder that has none, from a dump. It is
@@ -95,10 +89,13 @@ func loadInto(ctx context.Context, dir string, r io.Reader, o Options) (err erro
 		return err
 	}
 	defer func() { err = joined(err, c.Close()) }()
+	if _, err := c.ExecContext(ctx, unsafePragmas); err != nil {
+		return err
+	}
 	l := &loader{ctx: ctx, c: c, dir: dir, sum: sha256.New()}
 	err = l.all(r)
-	for _, add := range l.adds {
-		err = joined(err, add.Close())
+	for _, k := range l.adds {
+		err = joined(err, k.add.Close())
 	}
 	if err != nil {
 		return fmt.Errorf("line %d: %w", l.number, err)
@@ -107,8 +104,20 @@ func loadInto(ctx context.Context, dir string, r io.Reader, o Options) (err erro
 	if err != nil {
 		return err
 	}
+	if _, err := c.ExecContext(ctx, safePragmas); err != nil {
+		return err
+	}
 	return migrate(ctx, c, all, func(int) error { return nil })
 }
+
+// A file that is being built lies in a folder of its own, which is removed unless
+// the file is whole; it is brought to the disk before it takes its place. Until
+// then neither a journal nor a wait for the disk keeps anything. Whether every row
+// that is named is there is asked at the end.
+const (
+	unsafePragmas = "PRAGMA journal_mode = OFF; PRAGMA synchronous = OFF; PRAGMA foreign_keys = 0"
+	safePragmas   = "PRAGMA foreign_keys = 1; PRAGMA synchronous = FULL; PRAGMA journal_mode = WAL"
+)
 
 type loader struct {
 	ctx    context.Context //nolint:containedctx // lives as long as one call of Load
@@ -117,7 +126,9 @@ type loader struct {
 	number int
 	sum    hash.Hash
 	kinds  map[string]map[string]string // of the columns, by table
-	adds   map[string]*sql.Stmt         // by their text
+	adds   map[string]*shape            // by their text
+	last   map[string]*shape            // of the line before, by table
+	index  []string                     // the texts of the indices, made at the end
 }
 
 // all reads every line, in one transaction.
@@ -140,6 +151,9 @@ func (l *loader) all(r io.Reader) error {
 		if err == nil {
 			err = l.line(line)
 		}
+		if err == nil && l.number%watchEvery == 0 {
+			err = l.ctx.Err()
+		}
 		if errors.Is(err, errEnd) {
 			break
 		}
@@ -153,6 +167,11 @@ func (l *loader) all(r io.Reader) error {
 	if _, err := in.ReadByte(); !errors.Is(err, io.EOF) {
 		return errors.New("something follows the last line")
 	}
+	for _, text := range l.index {
+		if _, err := l.c.ExecContext(l.ctx, text); err != nil {
+			return err
+		}
+	}
 	if err := l.whole(); err != nil {
 		return err
 	}
@@ -163,10 +182,18 @@ func (l *loader) all(r io.Reader) error {
 	return err
 }
 
-// next is a line with its end, counted.
+// watchEvery is after how many lines the context is looked at.
+const watchEvery = 256
+
+// next is a line with its end, counted; it holds until the next one is read.
 func (l *loader) next(in *bufio.Reader) ([]byte, error) {
-	line, err := in.ReadBytes('\n')
+	line, err := in.ReadSlice('\n')
 	l.number++
+	if errors.Is(err, bufio.ErrBufferFull) {
+		start := bytes.Clone(line)
+		line, err = in.ReadBytes('\n')
+		line = append(start, line...)
+	}
 	if errors.Is(err, io.EOF) && len(line) > 0 {
 		err = nil
 	}
@@ -183,7 +210,7 @@ func (l *loader) begin(version int) error {
 	if version < 1 || version > len(all) {
 		return fmt.Errorf("%w (version %d, this one knows %d)", errNewer, version, len(all))
 	}
-	if _, err := l.c.ExecContext(l.ctx, "BEGIN IMMEDIATE; PRAGMA defer_foreign_keys = 1"); err != nil {
+	if _, err := l.c.ExecContext(l.ctx, "BEGIN IMMEDIATE"); err != nil {
 		return err
 	}
 	for _, m := range all[:version] {
@@ -195,9 +222,35 @@ func (l *loader) begin(version int) error {
 	if _, err := l.c.ExecContext(l.ctx, stamp); err != nil {
 		return err
 	}
-	l.kinds, l.adds = map[string]map[string]string{}, map[string]*sql.Stmt{}
+	l.kinds, l.adds, l.last = map[string]map[string]string{}, map[string]*shape{}, map[string]*shape{}
 	for _, t := range dumped() {
 		if l.kinds[t], err = kindsOf(l.ctx, l.c, t); err != nil {
+			return err
+		}
+	}
+	return l.dropIndices()
+}
+
+// dropIndices takes the indices away and keeps their texts: made when all rows are
+// there they cost a fraction.
+func (l *loader) dropIndices() (err error) {
+	var names []string
+	rows, err := l.c.QueryContext(l.ctx, "SELECT name, sql FROM sqlite_master WHERE type = 'index' AND sql IS NOT NULL ORDER BY rowid")
+	if err != nil {
+		return err
+	}
+	for rows.Next() {
+		var name, text string
+		if err = rows.Scan(&name, &text); err != nil {
+			break
+		}
+		names, l.index = append(names, name), append(l.index, text)
+	}
+	if err = joined(err, joined(rows.Err(), rows.Close())); err != nil {
+		return err
+	}
+	for _, n := range names {
+		if _, err := l.c.ExecContext(l.ctx, "DROP INDEX "+quoted([]string{n})); err != nil {
 			return err
 		}
 	}
@@ -220,123 +273,4 @@ func kindsOf(ctx context.Context, c execer, table string) (out map[string]string
 		out[name] = kind
 	}
 	return out, rows.Err()
-}
-
-var errEnd = errors.New("the last line")
-
-func (l *loader) line(raw []byte) error {
-	var v dumpRow
-	d := json.NewDecoder(bytes.NewReader(raw))
-	d.DisallowUnknownFields()
-	if err := d.Decode(&v); err != nil {
-		return err
-	}
-	switch {
-	case v.Table != "":
-		l.sum.Write(raw)
-		return l.row(v.Table, v.Row)
-	case v.Photo != "":
-		l.sum.Write(raw)
-		return l.photo(v.Photo, v.Base64)
-	case v.SHA256 != "":
-		if v.SHA256 != hex.EncodeToString(l.sum.Sum(nil)) {
-			return errors.New("what was read is not what was written: a line is missing or was changed")
-		}
-		return errEnd
-	default:
-		return errors.New("neither a row nor a photo")
-	}
-}
-
-func (l *loader) row(table string, raw json.RawMessage) error {
-	kinds, ok := l.kinds[table]
-	if !ok {
-		return fmt.Errorf("there is no table %q", table)
-	}
-	d := json.NewDecoder(bytes.NewReader(raw))
-	d.UseNumber()
-	var row map[string]any
-	if err := d.Decode(&row); err != nil {
-		return err
-	}
-	cols := slices.Sorted(maps.Keys(row))
-	vals := make([]any, len(cols))
-	for i, c := range cols {
-		if kinds[c] == "" {
-			return fmt.Errorf("%s has no column %q", table, c)
-		}
-		var err error
-		if vals[i], err = fitting(row[c], kinds[c]); err != nil {
-			return fmt.Errorf("%s: %w", c, err)
-		}
-	}
-	add, err := l.add(table, cols)
-	if err != nil {
-		return err
-	}
-	_, err = add.ExecContext(l.ctx, vals...)
-	return err
-}
-
-// fitting is a value of JSON as a column of the given type takes it.
-func fitting(v any, kind string) (any, error) {
-	n, ok := v.(json.Number)
-	switch {
-	case !ok:
-		return v, nil
-	case kind == "INTEGER":
-		return n.Int64()
-	default:
-		return n.Float64()
-	}
-}
-
-// add is the statement that adds a row with the given columns, made once.
-func (l *loader) add(table string, cols []string) (*sql.Stmt, error) {
-	marks := strings.TrimSuffix(strings.Repeat("?, ", len(cols)), ", ")
-	text := fmt.Sprintf("INSERT INTO %s(%s) VALUES (%s)", table, quoted(cols), marks)
-	if s := l.adds[text]; s != nil {
-		return s, nil
-	}
-	s, err := l.c.PrepareContext(l.ctx, text)
-	if err == nil {
-		l.adds[text] = s
-	}
-	return s, err
-}
-
-// photoName is what a file of the photo folder is called.
-var photoName = regexp.MustCompile(`^[0-9a-f]{64}\.(jpg|png|gif|thumb\.jpg)$`)
-
-func (l *loader) photo(name, text string) error {
-	if !photoName.MatchString(name) {
-		return fmt.Errorf("%q is no name of a photo", name)
-	}
-	raw, err := base64.StdEncoding.DecodeString(text)
-	if err != nil {
-		return fmt.Errorf("photo %s: %w", name, err)
-	}
-	if sum := sha256.Sum256(raw); !strings.Contains(name, ".thumb.") && hex.EncodeToString(sum[:]) != name[:64] {
-		return fmt.Errorf("photo %s: its bytes are others than its name says", name)
-	}
-	return keepFile(filepath.Join(l.dir, PhotoDir, name), raw)
-}
-
-// whole asks the database whether every row that is named is there.
-func (l *loader) whole() (err error) {
-	rows, err := l.c.QueryContext(l.ctx, "PRAGMA foreign_key_check")
-	if err != nil {
-		return err
-	}
-	defer func() { err = joined(err, rows.Close()) }()
-	if rows.Next() {
-		var table, parent string
-		var row sql.NullInt64
-		var key int
-		if err := rows.Scan(&table, &row, &parent, &key); err != nil {
-			return err
-		}
-		return fmt.Errorf("%s %d names a row of %s that is not there", table, row.Int64, parent)
-	}
-	return rows.Err()
 }

@@ -1,0 +1,140 @@
+package logbook
+
+import (
+	"bytes"
+	"encoding/json"
+	"strconv"
+	"unicode/utf8"
+)
+
+// plainRow takes a line that is a row as Dump writes it, in one pass. It is not
+// done, and nothing has happened, where the line is anything else, right or wrong:
+// anyLine then says what it is.
+func (l *loader) plainRow(raw []byte) (done bool, err error) {
+	rest, ok := bytes.CutPrefix(raw, []byte(`{"table":"`))
+	if !ok {
+		return false, nil
+	}
+	name, rest, ok := bytes.Cut(rest, []byte(`","row":{`))
+	if !ok {
+		return false, nil
+	}
+	k := l.last[string(name)]
+	if k == nil {
+		if k, err = l.shapeAhead(string(name), rest); k == nil || err != nil {
+			return false, err
+		}
+		l.last[string(name)] = k
+	}
+	for i := range k.cols {
+		if rest, ok = k.plainField(i, rest); !ok {
+			return false, nil
+		}
+	}
+	if !bytes.Equal(rest, []byte("}}\n")) {
+		return false, nil
+	}
+	l.sum.Write(raw)
+	return true, k.put(l.ctx)
+}
+
+// shapeAhead is the shape of a row by the keys of its object; nil if it is not plain.
+func (l *loader) shapeAhead(table string, rest []byte) (*shape, error) {
+	d := json.NewDecoder(bytes.NewReader(append([]byte{'{'}, rest...)))
+	var cols []string
+	seen := map[string]bool{}
+	if _, err := d.Token(); err != nil {
+		return nil, nil //nolint:nilerr // anyLine tells
+	}
+	for d.More() {
+		t, err := d.Token()
+		key, ok := t.(string)
+		if err != nil || !ok || seen[key] {
+			return nil, nil //nolint:nilerr // likewise
+		}
+		seen[key] = true
+		cols = append(cols, key)
+		var skipped json.RawMessage
+		if d.Decode(&skipped) != nil {
+			return nil, nil
+		}
+	}
+	if len(cols) == 0 || l.kinds[table] == nil {
+		return nil, nil
+	}
+	return l.shapeOf(table, cols)
+}
+
+// plainField reads the key of column i and its value, and gives what follows.
+func (k *shape) plainField(i int, rest []byte) (after []byte, ok bool) {
+	if i > 0 {
+		if rest, ok = bytes.CutPrefix(rest, []byte{','}); !ok {
+			return nil, false
+		}
+	}
+	n := len(k.cols[i])
+	if len(rest) < n+4 || rest[0] != '"' || string(rest[1:n+1]) != k.cols[i] || rest[n+1] != '"' || rest[n+2] != ':' {
+		return nil, false
+	}
+	rest = rest[n+3:]
+	switch rest[0] {
+	case '"':
+		end := textEnd(rest)
+		if end < 0 {
+			return nil, false
+		}
+		k.vals[i], ok = plainString(rest[:end])
+		return rest[end:], ok
+	case 'n':
+		k.vals[i] = nil
+		return bytes.CutPrefix(rest, []byte("null"))
+	default:
+		end := bytes.IndexAny(rest, ",}")
+		if end < 0 {
+			return nil, false
+		}
+		k.vals[i], ok = plainNumber(rest[:end], k.whole[i])
+		return rest[end:], ok
+	}
+}
+
+// textEnd is behind the closing quote of the text at the start of b, -1 if it has none.
+func textEnd(b []byte) int {
+	for i := 1; i < len(b); i++ {
+		switch b[i] {
+		case '\\':
+			i++
+		case '"':
+			return i + 1
+		}
+	}
+	return -1
+}
+
+// plainString is a text with its quotes; one with anything but letters as they are
+// is read by package json.
+func plainString(b []byte) (string, bool) {
+	plain := true
+	for _, c := range b[1 : len(b)-1] {
+		plain = plain && c >= ' ' && c != '\\' && c < utf8.RuneSelf
+	}
+	if plain {
+		return string(b[1 : len(b)-1]), true
+	}
+	var s string
+	err := json.Unmarshal(b, &s)
+	return s, err == nil
+}
+
+// plainNumber is a number of JSON as the column takes it.
+func plainNumber(b []byte, whole bool) (any, bool) {
+	if !json.Valid(b) || b[0] != '-' && (b[0] < '0' || b[0] > '9') {
+		return nil, false
+	}
+	if whole {
+		n, err := strconv.ParseInt(string(b), 10, 64)
+		return n, err == nil
+	}
+	x, err := strconv.ParseFloat(string(b), 64)
+	return x, err == nil
+}
