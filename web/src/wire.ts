@@ -1,5 +1,11 @@
 // Made from internal/server by go generate; do not edit.
 
+export interface Attitude {
+  up: [number, number, number];
+  words: string;
+  near: number[];
+}
+
 export interface Bench {
   version: string;
   folder: string;
@@ -226,8 +232,7 @@ export interface None {
 export interface Onward {
   opens: string;
   there: boolean;
-  moves: MoveInfo[];
-  runs: Run[][];
+  way: Shown[];
   least: number;
   words: string;
 }
@@ -292,6 +297,13 @@ export interface PlayInfo {
   turn_deg: number;
 }
 
+export interface Pose {
+  config: number[];
+  up: number;
+  tools: number[];
+  words: string;
+}
+
 export interface PrintingInfo {
   setting: string;
   complete: boolean;
@@ -325,6 +337,8 @@ export interface Proof {
   document: WireDocument;
   steps: Figure | null;
   ends: number[][];
+  way: Shown[];
+  from: Pose;
   grams: number;
   kept: boolean;
 }
@@ -339,14 +353,21 @@ export interface ProofAsked {
 export interface Pull {
   stage: string;
   config: number[];
+  up?: number;
+  tools?: number[];
   growth_mm: number;
   want: Want[];
+  hold?: boolean;
 }
 
 export interface Pulled {
   config: number[];
+  up: number;
+  tools: number[];
+  frames: Pose[];
   runs: Run[];
   halts: Halt[];
+  effects: string[];
   goal: boolean;
   words: string;
 }
@@ -456,6 +477,13 @@ export interface ShortcutInfo {
   solution: MoveInfo[];
 }
 
+export interface Shown {
+  kind: string;
+  part: number;
+  words: string[];
+  frames: Pose[];
+}
+
 export interface SpaceInfo {
   travels: number;
   configurations: number;
@@ -483,6 +511,8 @@ export interface SpareInfo {
 export interface Spot {
   stage: string;
   config: number[];
+  up?: number;
+  tools?: number[];
   part: number;
   growth_mm: number;
 }
@@ -500,6 +530,9 @@ export interface Stage {
   start: number[];
   goal: string;
   goal_at: Bound[];
+  directed: boolean;
+  ups: Attitude[];
+  tools: Tool[];
   box_mm: [[number, number, number], [number, number, number]];
   grams: number;
 }
@@ -537,6 +570,17 @@ export interface StrokeInfo {
   mark: string | null;
 }
 
+export interface Taken {
+  stage: string;
+  config: number[];
+  up?: number;
+  tools?: number[];
+  part: number;
+  growth_mm: number;
+  tool: number;
+  seat: number;
+}
+
 export interface TextOnly {
   text: string;
 }
@@ -545,6 +589,11 @@ export interface TightestInfo {
   parts: string[];
   at: Setting[];
   clearance_mm: number;
+}
+
+export interface Tool {
+  name: string;
+  seats: number[];
 }
 
 export interface Travel {
@@ -560,6 +609,8 @@ export interface Travel {
   full_turn: boolean;
   forward: string;
   backward: string;
+  moved: string;
+  springs: boolean;
 }
 
 export interface TravelInfo {
@@ -589,6 +640,16 @@ export interface Trouble {
   problems: Problem[];
   text?: string;
   sha256?: string;
+}
+
+export interface Turned {
+  stage: string;
+  config: number[];
+  up?: number;
+  tools?: number[];
+  part: number;
+  growth_mm: number;
+  to: number;
 }
 
 export interface Two {
