@@ -13,6 +13,7 @@ import (
 	"feint/internal/cache"
 	"feint/internal/design"
 	"feint/internal/export"
+	"feint/internal/motion"
 	"feint/internal/pipeline"
 )
 
@@ -45,10 +46,8 @@ func settings(set []ParamValue) []design.Setting {
 }
 
 // newProof puts a result together for the page.
-func newProof(ctx context.Context, id string, st *staged, out *pipeline.Outcome) *Proof {
-	d, r := out.Document, out.Result
+func newProof(id string, st *staged, d *export.Document, r *motion.Result) *Proof {
 	p := &Proof{ID: id, Stage: st.view.ID, Document: *d, Grams: st.view.Grams, Steps: export.StepsFigure(st.live.Mechanism, r, d), Ends: [][]float64{}}
-	p.From, p.Way = Pose{Config: st.view.Start, Tools: []int{}}, []Shown{}
 	if r == nil || r.Way == nil {
 		return p
 	}
@@ -59,30 +58,7 @@ func newProof(ctx context.Context, id string, st *staged, out *pipeline.Outcome)
 		}
 		p.Ends = append(p.Ends, outside(st.live, q))
 	}
-	p.Way = st.plainWay(st.live.Mechanism.Start, r.Way, 0)
-	if out.Hands != nil && out.Hands.Way != nil {
-		p.played(ctx, st, out)
-	}
-	for i := range p.Way {
-		if i < len(d.Solution) {
-			p.Way[i].Words = d.Solution[i].Words
-		}
-	}
 	return p
-}
-
-// played plays the way of a box with parts that fall and are pushed; where that does
-// not come to the goal, the way stays as it was told.
-func (p *Proof) played(ctx context.Context, st *staged, out *pipeline.Outcome) {
-	t, err := st.live.Hands(ctx)
-	if err != nil {
-		return
-	}
-	way, err := st.handWay(ctx, t.Start(), out.Hands.Way)
-	if err != nil || len(way) == 0 {
-		return
-	}
-	p.From, p.Way = st.pose(t.Start(), ""), way
 }
 
 // draw makes the pictures and the report.

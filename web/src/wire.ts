@@ -1,11 +1,5 @@
 // Made from internal/server by go generate; do not edit.
 
-export interface Attitude {
-  up: [number, number, number];
-  words: string;
-  near: number[];
-}
-
 export interface Bench {
   version: string;
   folder: string;
@@ -232,7 +226,8 @@ export interface None {
 export interface Onward {
   opens: string;
   there: boolean;
-  way: Shown[];
+  moves: MoveInfo[];
+  runs: Run[][];
   least: number;
   words: string;
 }
@@ -297,13 +292,6 @@ export interface PlayInfo {
   turn_deg: number;
 }
 
-export interface Pose {
-  config: number[];
-  up: number;
-  tools: number[];
-  words: string;
-}
-
 export interface PrintingInfo {
   setting: string;
   complete: boolean;
@@ -337,8 +325,6 @@ export interface Proof {
   document: WireDocument;
   steps: Figure | null;
   ends: number[][];
-  way: Shown[];
-  from: Pose;
   grams: number;
   kept: boolean;
 }
@@ -353,21 +339,14 @@ export interface ProofAsked {
 export interface Pull {
   stage: string;
   config: number[];
-  up?: number;
-  tools?: number[];
   growth_mm: number;
   want: Want[];
-  hold?: boolean;
 }
 
 export interface Pulled {
   config: number[];
-  up: number;
-  tools: number[];
-  frames: Pose[];
   runs: Run[];
   halts: Halt[];
-  effects: string[];
   goal: boolean;
   words: string;
 }
@@ -477,13 +456,6 @@ export interface ShortcutInfo {
   solution: MoveInfo[];
 }
 
-export interface Shown {
-  kind: string;
-  part: number;
-  words: string[];
-  frames: Pose[];
-}
-
 export interface SpaceInfo {
   travels: number;
   configurations: number;
@@ -511,8 +483,6 @@ export interface SpareInfo {
 export interface Spot {
   stage: string;
   config: number[];
-  up?: number;
-  tools?: number[];
   part: number;
   growth_mm: number;
 }
@@ -530,9 +500,6 @@ export interface Stage {
   start: number[];
   goal: string;
   goal_at: Bound[];
-  directed: boolean;
-  ups: Attitude[];
-  tools: Tool[];
   box_mm: [[number, number, number], [number, number, number]];
   grams: number;
 }
@@ -570,17 +537,6 @@ export interface StrokeInfo {
   mark: string | null;
 }
 
-export interface Taken {
-  stage: string;
-  config: number[];
-  up?: number;
-  tools?: number[];
-  part: number;
-  growth_mm: number;
-  tool: number;
-  seat: number;
-}
-
 export interface TextOnly {
   text: string;
 }
@@ -589,11 +545,6 @@ export interface TightestInfo {
   parts: string[];
   at: Setting[];
   clearance_mm: number;
-}
-
-export interface Tool {
-  name: string;
-  seats: number[];
 }
 
 export interface Travel {
@@ -609,8 +560,6 @@ export interface Travel {
   full_turn: boolean;
   forward: string;
   backward: string;
-  moved: string;
-  springs: boolean;
 }
 
 export interface TravelInfo {
@@ -640,16 +589,6 @@ export interface Trouble {
   problems: Problem[];
   text?: string;
   sha256?: string;
-}
-
-export interface Turned {
-  stage: string;
-  config: number[];
-  up?: number;
-  tools?: number[];
-  part: number;
-  growth_mm: number;
-  to: number;
 }
 
 export interface Two {
