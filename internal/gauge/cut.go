@@ -142,7 +142,7 @@ func (j *job) place() string {
 	}
 	x := f.Across
 	if f.Round {
-		x = r3.Unit(r3.Cross(z, least(z)))
+		x = r3.Unit(r3.Cross(z, geom.LeastAxis(z)))
 	}
 	x = r3.Sub(x, r3.Scale(r3.Dot(x, z), z))
 	if r3.Norm(x) < 0.9 {
@@ -151,17 +151,6 @@ func (j *job) place() string {
 	x = r3.Unit(x)
 	j.frame = frame{at: f.Middle, x: x, y: r3.Cross(z, x), z: z}
 	return ""
-}
-
-func least(n geom.Vec) geom.Vec {
-	x, y, z := math.Abs(n.X), math.Abs(n.Y), math.Abs(n.Z)
-	switch {
-	case x <= y && x <= z:
-		return geom.Vec{X: 1}
-	case y <= z:
-		return geom.Vec{Y: 1}
-	}
-	return geom.Vec{Z: 1}
 }
 
 // extent of the fit's contacts along a direction, about the frame's middle.
@@ -244,17 +233,17 @@ func (j *job) cutPlug(body *mesh.Mesh, ymid, half, lo, hi float64) string {
 	if j.plug == nil {
 		return "the plug cannot be drawn out straight along the way in which the parts slide"
 	}
-	tree := mesh.NewTree(j.plug)
-	j.marked = hollow(j.socket, mesh.NewTree(body), tree)
-	any := false
-	for _, m := range j.marked {
-		any = any || m
-	}
-	if !any {
+	return j.meet(socket, mesh.NewTree(j.plug), body)
+}
+
+// meet marks the faces of the hollow left by cutter and measures how near the two
+// stand that were cut out; it tells what is wrong with that, "" if nothing.
+func (j *job) meet(socket, plug *mesh.Tree, cutter *mesh.Mesh) string {
+	j.marked = hollow(j.socket, mesh.NewTree(cutter), plug)
+	if !slices.Contains(j.marked, true) {
 		return "no face of the hollow is left after cutting it out"
 	}
-	j.gap, _, _ = socket.Distance(tree, geom.Identity(), math.Inf(1))
-	if j.gap < 0.02 {
+	if j.gap, _, _ = socket.Distance(plug, geom.Identity(), math.Inf(1)); j.gap < 0.02 {
 		return "the parts touch there as drawn"
 	}
 	return ""

@@ -147,16 +147,10 @@ func (j *job) fitSection(cutter *mesh.Mesh, depth float64) string {
 	if !drawnOut(plug, socket, j.frame.z, depth) {
 		return "the section of the inner part cannot be drawn out of that of the outer"
 	}
-	j.marked = hollow(j.socket, mesh.NewTree(cutter), plug)
-	any := false
-	for _, m := range j.marked {
-		any = any || m
+	if wrong := j.meet(socket, plug, cutter); wrong != "" {
+		return wrong
 	}
-	if !any {
-		return "no face of the hollow is left after cutting it out"
-	}
-	j.gap, _, _ = socket.Distance(plug, geom.Identity(), math.Inf(1))
-	if j.gap < 0.02 || j.gap > j.f.Gap+0.1 {
+	if j.gap > j.f.Gap+0.1 {
 		return fmt.Sprintf("cut out, the two stand %.2f mm apart and not the gap of the fit", j.gap)
 	}
 	return ""

@@ -207,7 +207,7 @@ func (p *pair) round(side int, k *patch, vel []velocity) (Fit, bool) {
 		return Fit{}, false
 	}
 	l, turns := p.axis(side, &vel[k.way], k.middle, p.now)
-	u := r3.Unit(r3.Cross(l.Dir, leastAxis(l.Dir)))
+	u := r3.Unit(r3.Cross(l.Dir, geom.LeastAxis(l.Dir)))
 	v := r3.Cross(l.Dir, u)
 	c, r, off := circle(k.list, u, v)
 	if off > roundness || r <= 0 {
@@ -229,17 +229,6 @@ func (p *pair) round(side int, k *patch, vel []velocity) (Fit, bool) {
 		Gap: k.gap, Travel: p.travels[k.way], Axis: geom.Line{Point: middle, Dir: l.Dir}, Turns: turns,
 		Round: true, Wide: 2 * r, Middle: middle, Area: k.area,
 	}, true
-}
-
-func leastAxis(n geom.Vec) geom.Vec {
-	x, y, z := math.Abs(n.X), math.Abs(n.Y), math.Abs(n.Z)
-	switch {
-	case x <= y && x <= z:
-		return geom.Vec{X: 1}
-	case y <= z:
-		return geom.Vec{Y: 1}
-	}
-	return geom.Vec{Z: 1}
 }
 
 // circle fits a circle to contacts seen along u x v and tells the farthest off

@@ -57,7 +57,7 @@ func wedge(b geom.Box, p geom.Line) (*Mesh, error) {
 		h = -r
 	}
 	foot := r3.Sub(mid, r3.Scale(h, p.Dir))
-	x := r3.Unit(r3.Cross(p.Dir, leastAxis(p.Dir)))
+	x := r3.Unit(r3.Cross(p.Dir, geom.LeastAxis(p.Dir)))
 	y := r3.Cross(p.Dir, x)
 	m := &Mesh{T: [][3]int32{{2, 1, 0}, {3, 4, 5}, {0, 1, 4}, {0, 4, 3}, {1, 2, 5}, {1, 5, 4}, {2, 0, 3}, {2, 3, 5}}}
 	for layer := range 2 {
@@ -74,16 +74,4 @@ func wedge(b geom.Box, p geom.Line) (*Mesh, error) {
 		}
 	}
 	return m, nil
-}
-
-// leastAxis is the axis that n is farthest from.
-func leastAxis(n geom.Vec) geom.Vec {
-	x, y, z := math.Abs(n.X), math.Abs(n.Y), math.Abs(n.Z)
-	switch {
-	case x <= y && x <= z:
-		return geom.Vec{X: 1}
-	case y <= z:
-		return geom.Vec{Y: 1}
-	}
-	return geom.Vec{Z: 1}
 }

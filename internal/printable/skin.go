@@ -49,7 +49,7 @@ func Flared(p Piece, flare, high float64, workers int) (*mesh.Mesh, error) {
 func slab(b geom.Box, up geom.Vec, to float64) *mesh.Mesh {
 	mid := r3.Scale(0.5, r3.Add(b.Lo, b.Hi))
 	r := 2 + r3.Norm(r3.Sub(b.Hi, b.Lo))
-	x := r3.Unit(r3.Cross(up, leastAxis(up)))
+	x := r3.Unit(r3.Cross(up, geom.LeastAxis(up)))
 	y := r3.Cross(up, x)
 	top := r3.Dot(mid, up)
 	m := &mesh.Mesh{}
@@ -65,16 +65,4 @@ func slab(b geom.Box, up geom.Vec, to float64) *mesh.Mesh {
 		m.T = append(m.T, [3]int32{i, j, 4 + j}, [3]int32{i, 4 + j, 4 + i})
 	}
 	return m
-}
-
-// leastAxis is the axis of coordinates that n is least along.
-func leastAxis(n geom.Vec) geom.Vec {
-	x, y, z := math.Abs(n.X), math.Abs(n.Y), math.Abs(n.Z)
-	switch {
-	case x <= y && x <= z:
-		return geom.Vec{X: 1}
-	case y <= z:
-		return geom.Vec{Y: 1}
-	}
-	return geom.Vec{Z: 1}
 }

@@ -87,7 +87,7 @@ func hasSide(t *geom.Triangle, p, q geom.Vec) bool {
 // lie over the face, one of them (near) being known to. If not, it gives a side of
 // the border that is in the way.
 func (f *face) covers(ps []geom.Vec, near geom.Vec, margin float64) (ok bool, side [2]geom.Vec) {
-	x := r3.Unit(r3.Cross(leastAlong(f.n), f.n))
+	x := r3.Unit(r3.Cross(geom.LeastAxis(f.n), f.n))
 	y := r3.Cross(f.n, x)
 	on := func(p geom.Vec) [2]float64 { return [2]float64{r3.Dot(x, p), r3.Dot(y, p)} }
 	c := on(near)

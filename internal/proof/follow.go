@@ -120,23 +120,10 @@ func (w *walk) frames(t *task) (inner, outer geom.Motion) {
 // upright turns a line onto the z axis.
 func upright(l geom.Line) geom.Motion {
 	z := l.Dir
-	x := r3.Unit(r3.Cross(leastAlong(z), z))
+	x := r3.Unit(r3.Cross(geom.LeastAxis(z), z))
 	g := geom.Motion{R: [3]geom.Vec{x, r3.Cross(z, x), z}}
 	g.T = r3.Scale(-1, g.Turn(l.Point))
 	return g
-}
-
-// leastAlong is the coordinate axis that is most square to v.
-func leastAlong(v geom.Vec) geom.Vec {
-	a := geom.Vec{X: math.Abs(v.X), Y: math.Abs(v.Y), Z: math.Abs(v.Z)}
-	switch {
-	case a.X <= a.Y && a.X <= a.Z:
-		return geom.Vec{X: 1}
-	case a.Y <= a.Z:
-		return geom.Vec{Y: 1}
-	default:
-		return geom.Vec{Z: 1}
-	}
 }
 
 // nested finds a shell of one part that lies within the other.

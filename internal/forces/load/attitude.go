@@ -83,16 +83,3 @@ func turnTo(d, side geom.Vec, angle float64) geom.Vec {
 	s, c := math.Sincos(angle)
 	return r3.Add(r3.Scale(c, d), r3.Scale(s, side))
 }
-
-// across gives two unit vectors that with d make a right-handed frame.
-func across(d geom.Vec) (x, y geom.Vec) {
-	least := geom.Vec{X: 1}
-	if math.Abs(d.X) > math.Abs(d.Y) {
-		least = geom.Vec{Y: 1}
-	}
-	if v := min(math.Abs(d.X), math.Abs(d.Y)); math.Abs(d.Z) < v {
-		least = geom.Vec{Z: 1}
-	}
-	x = r3.Unit(r3.Cross(d, least))
-	return x, r3.Cross(d, x)
-}

@@ -168,7 +168,7 @@ func spinWeights(l Load) []geom.Vec {
 	n := l.Axis.Dir
 	down := l.Down
 	if down == (geom.Vec{}) {
-		_, down = across(n) // a level axis is what lets the weight act all round
+		_, down = geom.Across(n) // a level axis is what lets the weight act all round
 	}
 	h := r3.Dot(down, n)
 	side := r3.Sub(down, r3.Scale(h, n))

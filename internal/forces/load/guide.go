@@ -144,12 +144,7 @@ const sectors = 72
 // apart, up to 1/cos(a/2) of it, the square root of 2 for square walls; 1 for a bore,
 // whose normals lie close. Walls more than 150 degrees apart make no corner.
 func corner(axis geom.Vec, near []piece) float64 {
-	x := geom.Vec{X: 1}
-	if math.Abs(axis.X) > 0.7 {
-		x = geom.Vec{Y: 1}
-	}
-	x = r3.Unit(r3.Sub(x, r3.Scale(r3.Dot(x, axis), axis)))
-	y := r3.Cross(axis, x)
+	x, y := geom.Across(axis)
 	var area [sectors]float64
 	all := 0.0
 	for _, p := range near {

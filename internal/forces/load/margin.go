@@ -23,7 +23,7 @@ func tiltTo(down geom.Vec, ok func(geom.Vec) bool) float64 {
 	if ok(down) {
 		return 0
 	}
-	x, y := across(down)
+	x, y := geom.Across(down)
 	along := func(azimuth float64) float64 {
 		side := turnTo(x, y, azimuth)
 		return firstAngle(func(a float64) bool { return ok(turnTo(down, side, a)) })

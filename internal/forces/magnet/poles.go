@@ -203,7 +203,7 @@ const (
 // field of a on the charges of b's faces. The magnets do not overlap.
 func Askew(a, b *Placed) geom.Vec {
 	var sum geom.Vec
-	x, y := frame(b.North)
+	x, y := geom.Across(b.North)
 	r := b.Magnet.radius()
 	for _, face := range [2]float64{1, -1} {
 		mid := r3.Add(b.Centre, r3.Scale(face*b.Magnet.L/2, b.North))
@@ -232,14 +232,4 @@ func (m *Placed) fieldAt(p geom.Vec) geom.Vec {
 		v = r3.Add(v, r3.Scale(out/rho, side))
 	}
 	return v
-}
-
-// frame gives two unit vectors across n.
-func frame(n geom.Vec) (x, y geom.Vec) {
-	least := geom.Vec{X: 1}
-	if math.Abs(n.X) > 0.6 {
-		least = geom.Vec{Y: 1}
-	}
-	x = r3.Unit(r3.Cross(n, least))
-	return x, r3.Cross(n, x)
 }

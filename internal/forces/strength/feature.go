@@ -94,7 +94,7 @@ func lay(m *mesh.Mesh, d geom.Vec) []layer {
 			}
 		}
 	}
-	x, y := axes(d)
+	x, y := geom.Across(d)
 	out := make([]layer, n)
 	for i := range out {
 		p := geom.Line{Point: r3.Scale(level(i), d), Dir: d}

@@ -29,7 +29,7 @@ type point struct{ x, y float64 }
 // unit vector), largest first. The mesh is closed and faces outwards. Corners that lie in
 // the plane count as above it.
 func Cut(m *mesh.Mesh, p geom.Line) []Section {
-	x, y := axes(p.Dir)
+	x, y := geom.Across(p.Dir)
 	h := make([]float64, len(m.V))
 	for i, v := range m.V {
 		h[i] = r3.Dot(v, p.Dir)
@@ -245,14 +245,4 @@ func (s *Section) BendingPer(f geom.Vec) float64 {
 func (s *Section) Thinnest() float64 {
 	mid, d := (s.IXX+s.IYY)/2, (s.IXX-s.IYY)/2
 	return math.Sqrt(12 * max(0, mid-math.Hypot(d, s.IXY)) / s.Area)
-}
-
-// axes gives two unit vectors of the plane across n.
-func axes(n geom.Vec) (x, y geom.Vec) {
-	least := geom.Vec{X: 1}
-	if math.Abs(n.X) > 0.6 {
-		least = geom.Vec{Y: 1}
-	}
-	x = r3.Unit(r3.Cross(least, n))
-	return x, r3.Cross(n, x)
 }

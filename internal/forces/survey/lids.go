@@ -86,7 +86,7 @@ func (s *Survey) holds(m *mechanism.Mechanism, part int, p Meeting, axis geom.Ve
 // peel is the least force that tips the lid about a rim of its bounds, the finger at the
 // opposite rim.
 func peel(pulls []magnet.Pull, m *mesh.Mesh, axis geom.Vec) forces.Interval {
-	x, y := across(axis)
+	x, y := geom.Across(axis)
 	out := forces.Exact(math.Inf(1))
 	for _, d := range [4]geom.Vec{x, y, r3.Scale(-1, x), r3.Scale(-1, y)} {
 		lo, hi := geom.Vec{}, geom.Vec{}
@@ -110,14 +110,4 @@ func peel(pulls []magnet.Pull, m *mesh.Mesh, axis geom.Vec) forces.Interval {
 		}
 	}
 	return out
-}
-
-// across gives two unit vectors across n.
-func across(n geom.Vec) (x, y geom.Vec) {
-	least := geom.Vec{X: 1}
-	if math.Abs(n.X) > 0.6 {
-		least = geom.Vec{Y: 1}
-	}
-	x = r3.Unit(r3.Cross(n, least))
-	return x, r3.Cross(n, x)
 }
