@@ -31,7 +31,7 @@ func (t *Tree) Approach(u *Tree, g geom.Motion, cut, share float64) (low, high f
 
 func (t *Tree) measure(u *Tree, g geom.Motion, cut, share float64) *search {
 	s := newSearch(t, u, g)
-	s.best, s.share = cut, share
+	s.best, s.share, s.do = cut, share, s.nearer
 	if len(t.nodes) > 0 && len(u.nodes) > 0 {
 		s.visit(0, 0, s.bound(0, 0))
 	}
@@ -60,6 +60,8 @@ type search struct {
 	best           float64
 	share          float64 // what is not nearer than this share of best is left out
 	pt, pu         geom.Vec
+	do             func(a, b *geom.Triangle) // what is done with a pair that may be near enough
+	moved          geom.Triangle             // a triangle of t, moved
 }
 
 func absVec(v geom.Vec) geom.Vec {
@@ -112,21 +114,25 @@ func (s *search) halves(a, b int32) (a1, b1, a2, b2 int32) {
 	return a, b + 1, a, y.right
 }
 
-// leaves compares the triangles of two leaves.
+// leaves goes over the triangles of two leaves.
 func (s *search) leaves(x, y *treeNode) {
 	for i := x.first; i < x.first+x.count; i++ {
 		tri := &s.t.tri[i]
-		moved := geom.Triangle{s.g.Apply(tri[0]), s.g.Apply(tri[1]), s.g.Apply(tri[2])}
+		s.moved = geom.Triangle{s.g.Apply(tri[0]), s.g.Apply(tri[1]), s.g.Apply(tri[2])}
 		normal := s.g.Turn(s.t.norm[i])
 		for j := y.first; j < y.first+y.count; j++ {
 			u := &s.u.tri[j]
-			if gapAlong(normal, &moved, u) >= s.share*s.best || gapAlong(s.u.norm[j], u, &moved) >= s.share*s.best {
-				continue
-			}
-			if d, p, q := moved.Distance(u); d < s.best {
-				s.best, s.pt, s.pu = d, p, q
+			if gapAlong(normal, &s.moved, u) < s.share*s.best && gapAlong(s.u.norm[j], u, &s.moved) < s.share*s.best {
+				s.do(&s.moved, u)
 			}
 		}
+	}
+}
+
+// nearer takes a pair that is nearer than the best so far.
+func (s *search) nearer(a, b *geom.Triangle) {
+	if d, p, q := a.Distance(b); d < s.best {
+		s.best, s.pt, s.pu = d, p, q
 	}
 }
 

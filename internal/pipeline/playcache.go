@@ -20,13 +20,13 @@ const playVersion = "play 3"
 // it hangs on has changed: the part, its carrier and how they stand, or, for a part
 // that its carrier alone does not hold, every part.
 func measurePlay(m *mechanism.Mechanism, bs []Body, was *before, o Options) []play.Play {
-	meshes := make([]*mesh.Mesh, len(bs))
+	trees := make([]*mesh.Tree, len(bs))
 	for i := range bs {
 		if bs[i].Sound() {
-			meshes[i] = bs[i].Mesh
+			trees[i] = bs[i].Tree()
 		}
 	}
-	movers := play.Movers(m, meshes)
+	movers := play.Movers(m, trees)
 	out := make([]play.Play, len(movers))
 	var todo, at []int
 	for k, i := range movers {
@@ -39,7 +39,7 @@ func measurePlay(m *mechanism.Mechanism, bs []Body, was *before, o Options) []pl
 		}
 		todo, at = append(todo, i), append(at, k)
 	}
-	for n, p := range play.MeasureParts(m, meshes, todo) {
+	for n, p := range play.MeasureParts(m, trees, todo) {
 		out[at[n]] = p
 		keepPlay(o.Cache, m, bs, &p)
 	}

@@ -50,17 +50,17 @@ type Play struct {
 func (p *Play) Most() float64 { return max(p.Sideways, p.TipReach) }
 
 // Measure gives the play of every part that travels, in the order of the parts.
-// meshes[i] is the mesh of part i as drawn; nil ones (parts without a sound mesh)
-// are left out, as a part and as a guide.
-func Measure(m *mechanism.Mechanism, meshes []*mesh.Mesh) []Play {
-	return MeasureParts(m, meshes, Movers(m, meshes))
+// trees[i] is that of the mesh of part i as drawn; nil ones (parts without a sound
+// mesh) are left out, as a part and as a guide.
+func Measure(m *mechanism.Mechanism, trees []*mesh.Tree) []Play {
+	return MeasureParts(m, trees, Movers(m, trees))
 }
 
 // Movers lists the parts that have play: those that travel and have a mesh.
-func Movers(m *mechanism.Mechanism, meshes []*mesh.Mesh) []int {
+func Movers(m *mechanism.Mechanism, trees []*mesh.Tree) []int {
 	var out []int
 	for i := range m.Parts {
-		if len(m.Parts[i].Travels) > 0 && meshes[i] != nil {
+		if len(m.Parts[i].Travels) > 0 && trees[i] != nil {
 			out = append(out, i)
 		}
 	}
@@ -69,20 +69,11 @@ func Movers(m *mechanism.Mechanism, meshes []*mesh.Mesh) []int {
 
 // MeasureParts is Measure for some of the Movers. What it tells of a part with one
 // guide hangs on the meshes of the two alone.
-func MeasureParts(m *mechanism.Mechanism, meshes []*mesh.Mesh, parts []int) []Play {
-	if len(parts) == 0 {
-		return nil
-	}
-	trees := make([]*mesh.Tree, len(meshes))
-	for i, k := range meshes {
-		if k != nil {
-			trees[i] = mesh.NewTree(k)
-		}
-	}
+func MeasureParts(m *mechanism.Mechanism, trees []*mesh.Tree, parts []int) []Play {
 	out := make([]Play, len(parts))
 	var wg sync.WaitGroup
 	for k, i := range parts {
-		wg.Go(func() { out[k] = measurePart(m, meshes[i].Bounds(), trees, i) })
+		wg.Go(func() { out[k] = measurePart(m, trees[i].Mesh().Bounds(), trees, i) })
 	}
 	wg.Wait()
 	return out

@@ -43,6 +43,17 @@ func joined(ms ...*mesh.Mesh) *mesh.Mesh {
 	return o
 }
 
+// measured is the play of parts by their meshes.
+func measured(m *mechanism.Mechanism, meshes []*mesh.Mesh) []Play {
+	trees := make([]*mesh.Tree, len(meshes))
+	for i, k := range meshes {
+		if k != nil {
+			trees[i] = mesh.NewTree(k)
+		}
+	}
+	return Measure(m, trees)
+}
+
 // channel is a square tube of the given half width inside, walls 5 thick,
 // between x = -half and half.
 func channel(inner, half float64) *mesh.Mesh {
@@ -70,7 +81,7 @@ func slider() *mechanism.Mechanism {
 // L sin a + 2 h cos a = 2 (h + s). Closed form.
 func TestBarInChannel(t *testing.T) {
 	const h, s, half = 4.0, 0.25, 20.0
-	p := Measure(slider(), []*mesh.Mesh{channel(h+s, 100), block(-half, half, -h, h, -h, h)})
+	p := measured(slider(), []*mesh.Mesh{channel(h+s, 100), block(-half, half, -h, h, -h, h)})
 	if len(p) != 1 || p[0].Part != 1 || p[0].Unguided || p[0].Immovable {
 		t.Fatalf("%+v", p)
 	}
@@ -97,7 +108,7 @@ func TestBarInChannel(t *testing.T) {
 func TestWiderGapMorePlay(t *testing.T) {
 	last := 0.0
 	for _, s := range []float64{0.1, 0.2, 0.3, 0.5} {
-		p := Measure(slider(), []*mesh.Mesh{channel(4+s, 100), block(-20, 20, -4, 4, -4, 4)})
+		p := measured(slider(), []*mesh.Mesh{channel(4+s, 100), block(-20, 20, -4, 4, -4, 4)})
 		if p[0].Sideways <= last || p[0].Most() < p[0].Sideways {
 			t.Errorf("gap %g: %+v", s, p[0])
 		}
@@ -106,7 +117,7 @@ func TestWiderGapMorePlay(t *testing.T) {
 }
 
 func TestOverlapIsNotMeasured(t *testing.T) {
-	p := Measure(slider(), []*mesh.Mesh{channel(3.9, 100), block(-20, 20, -4, 4, -4, 4)})
+	p := measured(slider(), []*mesh.Mesh{channel(3.9, 100), block(-20, 20, -4, 4, -4, 4)})
 	if !p[0].Immovable {
 		t.Errorf("%+v", p[0])
 	}
@@ -116,7 +127,7 @@ func TestOverlapIsNotMeasured(t *testing.T) {
 func TestGuidedByOthers(t *testing.T) {
 	m := slider()
 	m.Parts = append(m.Parts, mechanism.Part{Name: "rail", Carrier: 0})
-	p := Measure(m, []*mesh.Mesh{block(-5, 5, 90, 100, 0, 1), block(-20, 20, -4, 4, -4, 4), channel(4.3, 100)})
+	p := measured(m, []*mesh.Mesh{block(-5, 5, 90, 100, 0, 1), block(-20, 20, -4, 4, -4, 4), channel(4.3, 100)})
 	if p[0].Unguided || len(p[0].Guides) != 2 || math.Abs(p[0].Sideways-0.3*math.Sqrt2) > 2*Touch {
 		t.Errorf("%+v", p[0])
 	}
