@@ -9,6 +9,7 @@ import (
 
 	"feint/internal/export"
 	"feint/internal/export/schema"
+	"feint/internal/export/schema/schematest"
 	"feint/internal/geom"
 	"feint/internal/mechanism"
 	"feint/internal/motion"
@@ -17,23 +18,6 @@ import (
 
 	"github.com/santhosh-tekuri/jsonschema/v6"
 )
-
-func compile(t *testing.T) *jsonschema.Schema {
-	t.Helper()
-	raw, err := jsonschema.UnmarshalJSON(bytes.NewReader(schema.Prove))
-	if err != nil {
-		t.Fatal(err)
-	}
-	c := jsonschema.NewCompiler()
-	if err := c.AddResource("prove.schema.json", raw); err != nil {
-		t.Fatal(err)
-	}
-	s, err := c.Compile("prove.schema.json")
-	if err != nil {
-		t.Fatal(err)
-	}
-	return s
-}
 
 // proof is the sample after spoil, judged.
 func proof(spoil func(*mechanism.Mechanism, *motion.Result, *verdict.Evidence)) (*mechanism.Mechanism, *motion.Result, *verdict.Verdict) {
@@ -90,7 +74,7 @@ func spoiled() map[string]func(*mechanism.Mechanism, *motion.Result, *verdict.Ev
 // TestSchema validates what is written against the schema of the contract, with
 // a validator that is not ours.
 func TestSchema(t *testing.T) {
-	s := compile(t)
+	s := schematest.Compiled(t, schema.Prove)
 	for name, spoil := range spoiled() {
 		m, r, v := proof(spoil)
 		b := written(t, export.NewDocument(m, r, v, info()))
@@ -121,7 +105,7 @@ func TestSchema(t *testing.T) {
 
 // TestSchemaRefuses: the schema is no schema if it lets anything through.
 func TestSchemaRefuses(t *testing.T) {
-	s := compile(t)
+	s := schematest.Compiled(t, schema.Prove)
 	m, r, v := proof(nil)
 	for name, spoil := range map[string]func(map[string]any){
 		"a verdict of no meaning": func(d map[string]any) { d["verdict"] = "fine" },

@@ -7,6 +7,8 @@ import (
 	"testing"
 
 	"feint/internal/export"
+	"feint/internal/export/schema"
+	"feint/internal/export/schema/schematest"
 	"feint/internal/forces"
 	"feint/internal/forces/load"
 	"feint/internal/geom"
@@ -51,7 +53,7 @@ func TestHandling(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if err := compile(t).Validate(inst); err != nil {
+	if err := schematest.Compiled(t, schema.Prove).Validate(inst); err != nil {
 		t.Error(err)
 	}
 	h := d.Handling

@@ -1,7 +1,6 @@
 package export
 
 import (
-	"encoding/json"
 	"fmt"
 	"io"
 	"math"
@@ -168,12 +167,4 @@ func NewPrintingDocument(m *mechanism.Mechanism, s *printable.Survey, fs []verdi
 }
 
 // WritePrintingJSON writes d as WriteJSON does.
-func WritePrintingJSON(w io.Writer, d *PrintingDocument) error {
-	e := json.NewEncoder(w)
-	e.SetIndent("", "  ")
-	e.SetEscapeHTML(false)
-	if err := e.Encode(d); err != nil {
-		return fmt.Errorf("writing JSON: %w", err)
-	}
-	return nil
-}
+func WritePrintingJSON(w io.Writer, d *PrintingDocument) error { return writeJSON(w, d) }

@@ -7,6 +7,7 @@ import (
 
 	"feint/internal/export"
 	"feint/internal/export/schema"
+	"feint/internal/export/schema/schematest"
 	"feint/internal/geom"
 	"feint/internal/mechanism"
 	"feint/internal/motion"
@@ -46,7 +47,7 @@ func TestPrintingDocument(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if err := compile(t).Validate(inst); err != nil {
+	if err := schematest.Compiled(t, schema.Prove).Validate(inst); err != nil {
 		t.Errorf("a proof with its printing: %v", err)
 	}
 	if p := d.Printing; p.Complete || p.Grams != 10*float64(len(m.Parts)-1) {
@@ -59,11 +60,11 @@ func TestPrintingDocument(t *testing.T) {
 	if inst, err = jsonschema.UnmarshalJSON(&full); err != nil {
 		t.Fatal(err)
 	}
-	if err := compiled(t, schema.Printing).Validate(inst); err != nil {
+	if err := schematest.Compiled(t, schema.Printing).Validate(inst); err != nil {
 		t.Errorf("the printing alone: %v", err)
 	}
 	inst.(map[string]any)["printing"].(map[string]any)["grams"] = "many"
-	if err := compiled(t, schema.Printing).Validate(inst); err == nil {
+	if err := schematest.Compiled(t, schema.Printing).Validate(inst); err == nil {
 		t.Error("grams in words were let through")
 	}
 }
@@ -98,21 +99,4 @@ func TestPrintingInFewLines(t *testing.T) {
 	if strings.Contains(short, "warning  overhang") || !strings.Contains(long, "warning  overhang") {
 		t.Errorf("advice is told in full when not asked, or not when asked:\n%s", long)
 	}
-}
-
-func compiled(t *testing.T, raw []byte) *jsonschema.Schema {
-	t.Helper()
-	doc, err := jsonschema.UnmarshalJSON(bytes.NewReader(raw))
-	if err != nil {
-		t.Fatal(err)
-	}
-	c := jsonschema.NewCompiler()
-	if err := c.AddResource("x.json", doc); err != nil {
-		t.Fatal(err)
-	}
-	s, err := c.Compile("x.json")
-	if err != nil {
-		t.Fatal(err)
-	}
-	return s
 }

@@ -32,6 +32,11 @@ var reportHTML string
 //go:embed page/report.css
 var reportCSS string
 
+// marksCSS is shared with the page: web/src/bench.css imports it.
+//
+//go:embed page/marks.css
+var marksCSS string
+
 // reportPage is what the template sees.
 type reportPage struct {
 	*Document
@@ -72,7 +77,7 @@ func WriteReport(w io.Writer, in ReportInput) error {
 func newReportPage(in *ReportInput) (*reportPage, error) {
 	d := in.Document
 	p := &reportPage{
-		Document: d, Style: template.CSS(reportCSS), Title: titleOf(d), //nolint:gosec // a file of ours
+		Document: d, Style: template.CSS(marksCSS + reportCSS), Title: titleOf(d), //nolint:gosec // a file of ours
 		Asked: growthPair(d.Growth, 1) + " mm a side",
 		Scale: ScaleFigure(d, in.Printers), Charts: in.Further.figures(in), Narrow: tightestWords(d), Start: startWords(d), Time: secondsWords(d.Seconds),
 	}

@@ -1,7 +1,6 @@
 package export
 
 import (
-	"encoding/json"
 	"io"
 
 	"feint/internal/yield"
@@ -87,12 +86,7 @@ type YieldTry struct {
 }
 
 // WriteJSON writes the document, indented.
-func (d *YieldDocument) WriteJSON(w io.Writer) error {
-	e := json.NewEncoder(w)
-	e.SetIndent("", "  ")
-	e.SetEscapeHTML(false)
-	return e.Encode(d)
-}
+func (d *YieldDocument) WriteJSON(w io.Writer) error { return writeJSON(w, d) }
 
 // ExpectedInfo tells what to expect of copies on a printer.
 type ExpectedInfo struct {
