@@ -11,6 +11,7 @@ import (
 
 	"feint/internal/export"
 	"feint/internal/export/schema"
+	"feint/internal/export/schema/schematest"
 	"feint/internal/printed"
 
 	"github.com/santhosh-tekuri/jsonschema/v6"
@@ -46,18 +47,6 @@ func walls(mean, prints, features float64) *printed.Model {
 
 func valid(t *testing.T, raw []byte, write func(*bytes.Buffer) error) {
 	t.Helper()
-	doc, err := jsonschema.UnmarshalJSON(bytes.NewReader(raw))
-	if err != nil {
-		t.Fatal(err)
-	}
-	c := jsonschema.NewCompiler()
-	if err := c.AddResource("x.json", doc); err != nil {
-		t.Fatal(err)
-	}
-	s, err := c.Compile("x.json")
-	if err != nil {
-		t.Fatal(err)
-	}
 	var b bytes.Buffer
 	if err := write(&b); err != nil {
 		t.Fatal(err)
@@ -66,7 +55,7 @@ func valid(t *testing.T, raw []byte, write func(*bytes.Buffer) error) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if err := s.Validate(inst); err != nil {
+	if err := schematest.Compiled(t, raw).Validate(inst); err != nil {
 		t.Error(err)
 	}
 }

@@ -3,11 +3,7 @@ package pipeline
 import (
 	"context"
 	"math"
-	"os"
-	"path/filepath"
 	"testing"
-
-	"feint/internal/cache"
 )
 
 // A quay with a bollard, a lock gate and a drum: every stop can be told by hand.
@@ -25,22 +21,7 @@ start({})
 goal("gate shut", {gate.slide: (11, None)})
 `
 
-func liveHarbour(t *testing.T) *Live {
-	t.Helper()
-	path := filepath.Join(t.TempDir(), "harbour.star")
-	if err := os.WriteFile(path, []byte(harbour), 0o600); err != nil {
-		t.Fatal(err)
-	}
-	store, err := cache.Open(t.TempDir(), 0)
-	if err != nil {
-		t.Fatal(err)
-	}
-	l, err := Build(context.Background(), path, Options{Cache: store, Workers: 1})
-	if err != nil {
-		t.Fatal(err)
-	}
-	return l
-}
+func liveHarbour(t *testing.T) *Live { return liveIn(t, harbour) }
 
 func part(t *testing.T, l *Live, name string) (index, travel int) {
 	t.Helper()
