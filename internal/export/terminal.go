@@ -289,7 +289,11 @@ func marginWords(m *MarginInfo) string {
 	if v < 0 {
 		side, v = "beyond the limit", -v
 	}
-	return fmt.Sprintf("%s %s %s.", wording.Number(v, 3), m.Unit, side)
+	digits := 1
+	if strings.HasPrefix(m.Unit, "mm") {
+		digits = 3
+	}
+	return fmt.Sprintf("%s %s %s.", wording.Number(v, digits), m.Unit, side)
 }
 
 // rest is what is good to know and changes nothing.

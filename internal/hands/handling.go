@@ -51,6 +51,7 @@ type Row struct {
 	Margin forces.Interval // Needs less Level: positive is room left
 	First  *Loose          // what gives way first, of all that has room to move; nil if nothing can
 	Moves  []int           // travels that move at the level, ascending
+	Keeps  []int           // travels any one of which, held, keeps the goal unmet at the level, ascending; only where it may be met
 }
 
 // Levels are the loads by convention (common practice, no source): a shake of 5 g is
@@ -125,6 +126,7 @@ func (h *handler) row(l load.Load, level float64) Row {
 	switch {
 	case r.Needs.Lo <= level:
 		r.Outcome, r.Sure = Opens, r.Needs.Hi <= level
+		r.Keeps = h.keeps(ls, level)
 	case h.skips(&r, ls):
 		r.Outcome = Skips
 	case len(r.Moves) > 0:
@@ -354,6 +356,19 @@ func (h *handler) first(ls []Loose) *Loose {
 		}
 	}
 	return nil
+}
+
+// keeps lists the travels that need only be held, one of them, for the level not to
+// meet the goal, whatever is in doubt: each is tried.
+func (h *handler) keeps(ls []Loose, level float64) []int {
+	var out []int
+	for t := range h.b.m.Travels {
+		rest := slices.DeleteFunc(slices.Clone(ls), func(l Loose) bool { return l.Travel == t })
+		if len(rest) < len(ls) && !h.b.sp.Meets(h.reach(rest, level, generous), h.goal[generous]) {
+			out = append(out, t)
+		}
+	}
+	return out
 }
 
 // skips tells whether a step can be left out with what the level sets free, beside

@@ -3,6 +3,8 @@ package loosened
 import (
 	"fmt"
 	"math"
+	"slices"
+	"strings"
 
 	"feint/internal/forces/load"
 	"feint/internal/hands"
@@ -57,7 +59,27 @@ func tell(c *finding.Case, name string, r *hands.Row) finding.Finding {
 		f.Message += fmt.Sprintf(" The first to give way is %s, from %s %s on.", wording.Part(c.Mechanism, t.Part), wording.Number(r.First.From.Lo, 1), r.Kind.Unit())
 		f.Change = fmt.Sprintf("Hold %s: a detent, a stronger latch or spring, or a part across its way.", wording.Part(c.Mechanism, t.Part))
 	}
+	if len(r.Keeps) > 0 {
+		hold(c, r, &f)
+	}
 	return f
+}
+
+// hold names the parts of which holding one is enough.
+func hold(c *finding.Case, r *hands.Row, f *finding.Finding) {
+	f.Where.Parts = nil
+	var names []string
+	for _, k := range r.Keeps {
+		if p := c.Mechanism.Travels[k].Part; !slices.Contains(f.Where.Parts, p) {
+			f.Where.Parts = append(f.Where.Parts, p)
+			names = append(names, wording.Part(c.Mechanism, p))
+		}
+	}
+	enough := ""
+	if len(names) > 1 {
+		enough = " One of them is enough."
+	}
+	f.Change = fmt.Sprintf("Hold %s: a detent, a stronger latch or spring, or a part across its way.%s", strings.Join(names, " or "), enough)
 }
 
 func upper(s string) string { return string(s[0]-'a'+'A') + s[1:] }
