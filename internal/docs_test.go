@@ -74,7 +74,7 @@ func TestDesignsOfTheGuide(t *testing.T) {
 // hive-2 has 0.9-0.5-0.3 mm in its way and gains 4 mm for each mm that surfaces shrink.
 func TestAnswersOfTheGuide(t *testing.T) {
 	if testing.Short() {
-		t.Skip("proves three designs")
+		t.Skip("proves three designs: minutes with the race detector, which uses -short; the plain run has it")
 	}
 	dir, names := designsOf(t, guide)
 	text, err := os.ReadFile(guide)

@@ -176,7 +176,7 @@ goal("left", {bar.slide: (None, -3)})
 // solids are built; nothing is proved.
 func TestLighthouse(t *testing.T) {
 	if testing.Short() {
-		t.Skip("builds and cuts the whole tower")
+		t.Skip("builds and cuts the whole tower: slow with the race detector, which uses -short; the plain run has it")
 	}
 	parts, fits := scene(t, "../../examples/lighthouse/lighthouse.star")
 	want := map[string]int{"stair column": 0, "gallery bolt": 0, "tower column": 0}

@@ -90,7 +90,7 @@ func TestPathTricks(t *testing.T) {
 		}
 	}
 	if err := os.Symlink(filepath.Join(outer, "secret.star"), filepath.Join(inner, "link.star")); err != nil {
-		t.Skip(err)
+		t.Skip("no symbolic links here:", err)
 	}
 	if err := os.Mkdir(filepath.Join(inner, "folder.star"), 0o755); err != nil {
 		t.Fatal(err)
