@@ -3,18 +3,14 @@ package main
 import (
 	"errors"
 	"fmt"
-	"math"
 	"path/filepath"
-	"strconv"
 	"strings"
 	"time"
 
 	"feint/internal/export"
-	"feint/internal/geom"
 	"feint/internal/pipeline"
 
 	"github.com/spf13/cobra"
-	"gonum.org/v1/gonum/spatial/r3"
 )
 
 // exportFlags are the flags of "feint export".
@@ -58,12 +54,12 @@ func exportOnce(cmd *cobra.Command, s streams, path string, f *exportFlags) erro
 		return err
 	}
 	e := pipeline.ExportOptions{Parts: f.parts, Made: time.Now()}
-	if e.Plate, err = parsePlate(f.plate); err != nil {
-		return err
+	if e.Plate, err = export.ReadPlate(f.plate); err != nil {
+		return fmt.Errorf("--plate %w", err)
 	}
 	if f.cut != "" {
-		if e.Cut, err = parsePlane(f.cut); err != nil {
-			return err
+		if e.Cut, err = export.ReadPlane(f.cut); err != nil {
+			return fmt.Errorf("--cut %w", err)
 		}
 	} else if len(f.parts) > 0 {
 		return errors.New("--cut-part needs --cut: name the plane as well")
@@ -85,53 +81,4 @@ func exportOnce(cmd *cobra.Command, s streams, path string, f *exportFlags) erro
 		fmt.Fprintf(s.out, "left from an earlier export: %s\n", filepath.Join(f.to, filepath.FromSlash(n)))
 	}
 	return nil
-}
-
-// parsePlate reads WxD or WxDxH, mm.
-func parsePlate(t string) (export.Plate, error) {
-	n, ok := numbers(strings.Split(strings.ToLower(t), "x"))
-	if !ok || (len(n) != 2 && len(n) != 3) || n[0] <= 0 || n[1] <= 0 || n[len(n)-1] <= 0 {
-		return export.Plate{}, fmt.Errorf("--plate %q: write width x depth x height in mm, such as 220x220x250", t)
-	}
-	p := export.Plate{Width: n[0], Depth: n[1]}
-	if len(n) == 3 {
-		p.Height = n[2]
-	}
-	return p, nil
-}
-
-// parsePlane reads x=0, or a,b,c,d.
-func parsePlane(t string) (*geom.Line, error) {
-	bad := fmt.Errorf("--cut %q: write x=0, y=0 or z=12.5, or four numbers a,b,c,d of the plane ax + by + cz = d in mm", t)
-	if axis, at, ok := strings.Cut(t, "="); ok {
-		d, err := strconv.ParseFloat(strings.TrimSpace(at), 64)
-		dirs := map[string]geom.Vec{"x": {X: 1}, "y": {Y: 1}, "z": {Z: 1}}
-		dir, known := dirs[strings.ToLower(strings.TrimSpace(axis))]
-		if err != nil || !known || math.IsNaN(d) || math.IsInf(d, 0) {
-			return nil, bad
-		}
-		return &geom.Line{Point: r3.Scale(d, dir), Dir: dir}, nil
-	}
-	n, ok := numbers(strings.Split(t, ","))
-	if !ok || len(n) != 4 {
-		return nil, bad
-	}
-	v := geom.Vec{X: n[0], Y: n[1], Z: n[2]}
-	l := r3.Norm(v)
-	if l == 0 {
-		return nil, bad
-	}
-	return &geom.Line{Point: r3.Scale(n[3]/(l*l), v), Dir: r3.Scale(1/l, v)}, nil
-}
-
-func numbers(ts []string) ([]float64, bool) {
-	out := make([]float64, len(ts))
-	for i, t := range ts {
-		v, err := strconv.ParseFloat(strings.TrimSpace(t), 64)
-		if err != nil || math.IsNaN(v) || math.IsInf(v, 0) {
-			return nil, false
-		}
-		out[i] = v
-	}
-	return out, true
 }

@@ -43,18 +43,6 @@ func TestParseGrowth(t *testing.T) {
 	}
 }
 
-func TestParsePlane(t *testing.T) {
-	for _, bad := range []string{"", "w=1", "x=", "x=NaN", "1,2,3", "0,0,0,1", "x=1,2"} {
-		if l, err := parsePlane(bad); err == nil {
-			t.Errorf("%q gave %v", bad, l)
-		}
-	}
-	l, err := parsePlane("0, 0, 2, 10")
-	if err != nil || l.Dir.Z != 1 || l.Point.Z != 5 {
-		t.Errorf("%v, %v", l, err)
-	}
-}
-
 // A report is written whole or not at all.
 func TestWriteWhole(t *testing.T) {
 	dir := t.TempDir()

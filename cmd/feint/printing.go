@@ -46,19 +46,19 @@ func (p *printerFlags) add(cmd *cobra.Command) {
 // preferred at dir, over the common printer.
 func (p *printerFlags) settings(ctx context.Context, dir string) (printable.Settings, error) {
 	s := printable.Default()
-	m, err := namedModel(dir, p.on)
+	m, err := pipeline.NamedPrinter(dir, p.on)
 	if err != nil {
 		return s, err
 	}
 	if m != nil {
-		if s, err = ownSettings(ctx, dir, s, m); err != nil {
+		if s, err = pipeline.SettingsAt(ctx, dir, s, m); err != nil {
 			return s, err
 		}
 	}
 	if p.changed("bed") {
-		b, err := parsePlate(p.bed)
+		b, err := export.ReadPlate(p.bed)
 		if err != nil {
-			return s, fmt.Errorf("--bed %q: write width x depth x height in mm, such as 220x220x250", p.bed)
+			return s, fmt.Errorf("--bed %w", err)
 		}
 		s.Bed = [3]float64{b.Width, b.Depth, s.Bed[2]}
 		if b.Height > 0 {

@@ -2,12 +2,8 @@ package main
 
 import (
 	"context"
-	"errors"
-	"fmt"
-	"os"
 	"path/filepath"
 
-	"feint/internal/logbook"
 	"feint/internal/pipeline"
 	"feint/internal/printable"
 	"feint/internal/printed"
@@ -16,66 +12,22 @@ import (
 )
 
 // noPrinter is the word by which no printer is meant, whatever the workshop prefers.
-const noPrinter = "none"
+const noPrinter = pipeline.NoPrinter
 
 // addPrinter adds the flag that names a printer's setting.
 func addPrinter(cmd *cobra.Command, to *string, use string) {
 	cmd.Flags().StringVar(to, "printer", "", "the printer's setting in printers.toml"+use)
 }
 
-// namedModel is the model of the setting of a name, or of the one that the workshop
-// prefers where none is named; nil if that is none.
-func namedModel(dir, name string) (*printed.Model, error) {
-	if name == noPrinter {
-		return nil, nil
-	}
-	if name == "" {
-		var err error
-		if name, err = preferred(dir); err != nil || name == "" {
-			return nil, err
-		}
-	}
-	return findSetting(dir, name)
-}
-
-// preferred is the setting that the nearest printers.toml prefers, "" if none.
-func preferred(dir string) (string, error) {
-	_, file, err := readSettings(dir)
-	if err != nil || file == "" {
-		return "", err
-	}
-	data, err := os.ReadFile(file)
-	if err != nil {
-		return "", err
-	}
-	return printed.Preferred(file, data)
-}
-
-// ownSettings puts what is known of a printer into settings: its model, and what the
-// logbook beside the design knows of it. A logbook is only read.
-func ownSettings(ctx context.Context, dir string, base printable.Settings, m *printed.Model) (printable.Settings, error) {
-	s := pipeline.PrintSettings(base, m)
-	at, ok := logbook.Find(dir)
-	if !ok {
-		return s, nil
-	}
-	b, err := logbook.Open(ctx, at, logbook.Options{ReadOnly: true})
-	if err != nil {
-		return s, fmt.Errorf("the logbook: %w", err)
-	}
-	s, _, err = pipeline.OwnSettings(ctx, b, s, m)
-	return s, errors.Join(err, b.Close())
-}
-
 // forPrinter makes a proof also foretell copies on the printer of that name, or on
 // the one that the workshop prefers.
 func forPrinter(ctx context.Context, path, name string, keepGrowth bool, o *pipeline.Options) error {
 	dir := filepath.Dir(path)
-	m, err := namedModel(dir, name)
+	m, err := pipeline.NamedPrinter(dir, name)
 	if err != nil || m == nil {
 		return err
 	}
-	s, err := ownSettings(ctx, dir, printable.Default(), m)
+	s, err := pipeline.SettingsAt(ctx, dir, printable.Default(), m)
 	if err != nil {
 		return err
 	}

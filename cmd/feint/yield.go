@@ -72,7 +72,7 @@ func runYield(ctx context.Context, s streams, path string, f *yieldFlags) error 
 		return err
 	}
 	y := pipeline.YieldOptions{Count: f.prints, Seed: f.seed, Apart: f.apart, Try: f.try, Use: printed.Use{Solves: f.solves, Firm: f.firm}}
-	if y.Model, err = namedModel(filepath.Dir(path), f.on); err != nil {
+	if y.Model, err = pipeline.NamedPrinter(filepath.Dir(path), f.on); err != nil {
 		return err
 	}
 	bars := newBars(s.err)
@@ -94,23 +94,6 @@ func runYield(ctx context.Context, s streams, path string, f *yieldFlags) error 
 
 // mostPrints is a limit of memory: a print takes some hundred bytes a pair.
 const mostPrints = 1_000_000
-
-// findSetting reads the setting of a name from the nearest printers.toml at or
-// above dir.
-func findSetting(dir, name string) (*printed.Model, error) {
-	ms, file, err := readSettings(dir)
-	if err != nil {
-		return nil, err
-	}
-	if file == "" && name != "" && name != printed.UnknownName {
-		return nil, fmt.Errorf("--printer %q: there is no %s in %s or above it; make one with: feint printer add %q", name, printed.FileName, dir, name)
-	}
-	m, err := printed.Named(ms, name)
-	if err != nil {
-		return nil, fmt.Errorf("%s: %w", file, err)
-	}
-	return m, nil
-}
 
 // readSettings reads the nearest printers.toml; file is "" if there is none.
 func readSettings(dir string) (ms []*printed.Model, file string, err error) {

@@ -82,10 +82,7 @@ func CutGauges(ctx context.Context, path string, o Options, g GaugeOptions) (*Ga
 			parts[i].Mesh = bs[i].Mesh
 		}
 	}
-	s := gauge.Settings{Gaps: g.Gaps, Workers: o.workers(), Estimate: func(ms []*mesh.Mesh) (float64, float64) {
-		e := printable.CostOf(ms, 0, 0, 0, &g.Settings)
-		return e.Minutes, e.Grams
-	}}
+	s := gauge.Settings{Gaps: g.Gaps, Workers: o.workers(), Estimate: g.estimate}
 	o.progress("gauges", 0, len(out.Fits))
 	if out.Gauges, out.Refused, err = gauge.Cut(ctx, parts, out.Fits, s, g.Most, g.Fits...); err != nil {
 		return nil, err
@@ -100,6 +97,23 @@ func CutGauges(ctx context.Context, path string, o Options, g GaugeOptions) (*Ga
 	return out, nil
 }
 
+func (g *GaugeOptions) estimate(ms []*mesh.Mesh) (minutes, grams float64) {
+	e := printable.CostOf(ms, 0, 0, 0, &g.Settings)
+	return e.Minutes, e.Grams
+}
+
+// PlainGauge makes the plain ladder alone, which needs no design.
+func PlainGauge(g GaugeOptions) (*GaugeOutcome, error) {
+	if err := g.Settings.Check(); err != nil {
+		return nil, err
+	}
+	p, err := gauge.Plain(gauge.Settings{Gaps: g.Gaps, Estimate: g.estimate})
+	if err != nil {
+		return nil, err
+	}
+	return &GaugeOutcome{Gauges: []gauge.Gauge{*p}}, nil
+}
+
 // The names of the files beside the models.
 const (
 	readingsName = "readings.csv"
@@ -111,13 +125,29 @@ const (
 // of each, the list of what to do, the table for the readings and the places by
 // which that is read again. A table that is there already is never replaced.
 func (out *GaugeOutcome) WriteGauges(dir string, o Options) ([]string, error) {
-	if len(out.Gauges) == 0 {
-		return nil, errors.New("no gauge was cut, so there is nothing to write")
-	}
 	for _, n := range []string{readingsName, placesName, listName} {
 		if _, err := os.Lstat(filepath.Join(dir, n)); err == nil {
 			return nil, fmt.Errorf("%s is there already and may hold readings; write to another folder or move it", filepath.Join(dir, n))
 		}
+	}
+	files, err := out.GaugeFiles(o)
+	if err != nil {
+		return nil, err
+	}
+	if err := export.WriteFiles(dir, files); err != nil {
+		return nil, err
+	}
+	var names []string
+	for _, f := range files {
+		names = append(names, f.Name)
+	}
+	return names, nil
+}
+
+// GaugeFiles makes what WriteGauges writes, and writes nothing.
+func (out *GaugeOutcome) GaugeFiles(o Options) ([]export.Output, error) {
+	if len(out.Gauges) == 0 {
+		return nil, errors.New("no gauge was cut, so there is nothing to write")
 	}
 	var files []export.Output
 	for i := range out.Gauges {
@@ -137,15 +167,7 @@ func (out *GaugeOutcome) WriteGauges(dir string, o Options) ([]string, error) {
 	if err := writePlaces(&places, out.Gauges); err != nil {
 		return nil, err
 	}
-	files = append(files, export.Output{Name: listName, Data: list.Bytes()}, export.Output{Name: readingsName, Data: table.Bytes()}, export.Output{Name: placesName, Data: places.Bytes()})
-	if err := export.WriteFiles(dir, files); err != nil {
-		return nil, err
-	}
-	var names []string
-	for _, f := range files {
-		names = append(names, f.Name)
-	}
-	return names, nil
+	return append(files, export.Output{Name: listName, Data: list.Bytes()}, export.Output{Name: readingsName, Data: table.Bytes()}, export.Output{Name: placesName, Data: places.Bytes()}), nil
 }
 
 // gaugeFiles puts the pieces of a gauge side by side, and each into a file.

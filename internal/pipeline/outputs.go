@@ -54,19 +54,40 @@ type ExportOptions struct {
 
 // Export builds the parts of a design and writes them below dir.
 func Export(ctx context.Context, path, dir string, o Options, e ExportOptions) (*export.Written, error) {
-	m, err := Load(path, o)
+	_, models, eo, err := toExport(ctx, path, o, e)
 	if err != nil {
 		return nil, err
 	}
+	return export.WriteModels(dir, models, eo)
+}
+
+// ExportFiles makes what Export writes, and writes nothing. Notes tell what the
+// cut-away left out.
+func ExportFiles(ctx context.Context, path string, o Options, e ExportOptions) (m *mechanism.Mechanism, files []export.Output, notes []string, err error) {
+	m, models, eo, err := toExport(ctx, path, o, e)
+	if err != nil {
+		return nil, nil, nil, err
+	}
+	files, notes, err = export.ModelFiles(models, eo)
+	return m, files, notes, err
+}
+
+// toExport are the parts of a design as the model files need them.
+func toExport(ctx context.Context, path string, o Options, e ExportOptions) (*mechanism.Mechanism, []export.Model, export.ModelOptions, error) {
+	none := export.ModelOptions{}
+	m, err := Load(path, o)
+	if err != nil {
+		return nil, nil, none, err
+	}
 	bs, err := bodies(ctx, m, o)
 	if err != nil {
-		return nil, err
+		return nil, nil, none, err
 	}
 	models := make([]export.Model, len(bs))
 	for i := range bs {
 		p := &m.Parts[i]
 		if !bs[i].Sound() {
-			return nil, fmt.Errorf("part %q cannot be written: %s; mend the mesh it comes from first", p.Name, firstHarm(&bs[i]))
+			return nil, nil, none, fmt.Errorf("part %q cannot be written: %s; mend the mesh it comes from first", p.Name, firstHarm(&bs[i]))
 		}
 		models[i] = export.Model{
 			Part: p.Name, Color: p.Color, Mesh: bs[i].Mesh, Pose: m.Pose(i, m.Start), Print: p.Print,
@@ -78,13 +99,13 @@ func Export(ctx context.Context, path, dir string, o Options, e ExportOptions) (
 		cut := export.Cut{Plane: *e.Cut}
 		for _, name := range e.Parts {
 			if err := known(m, name); err != nil {
-				return nil, err
+				return nil, nil, none, err
 			}
 			cut.Parts = append(cut.Parts, name)
 		}
 		eo.Cut = &cut
 	}
-	return export.WriteModels(dir, models, eo)
+	return m, models, eo, nil
 }
 
 func known(m *mechanism.Mechanism, name string) error {

@@ -3,7 +3,9 @@ package pipeline
 import (
 	"context"
 	"errors"
+	"fmt"
 	"math"
+	"os"
 	"strings"
 
 	"feint/internal/logbook"
@@ -45,6 +47,58 @@ func PrintSettings(base printable.Settings, m *printed.Model) printable.Settings
 		}
 	}
 	return s
+}
+
+// NoPrinter is the word by which no printer is meant, whatever the workshop prefers.
+const NoPrinter = "none"
+
+// NamedPrinter is the model of the setting of a name in the nearest printers.toml at
+// or above dir, or of the one that the file prefers where none is named; nil if that
+// is none.
+func NamedPrinter(dir, name string) (*printed.Model, error) {
+	if name == NoPrinter {
+		return nil, nil
+	}
+	ms, file, err := FindPrinters(dir)
+	if err != nil {
+		return nil, err
+	}
+	if name == "" {
+		if file == "" {
+			return nil, nil
+		}
+		data, err := os.ReadFile(file)
+		if err != nil {
+			return nil, err
+		}
+		if name, err = printed.Preferred(file, data); err != nil || name == "" {
+			return nil, err
+		}
+	}
+	if file == "" && name != printed.UnknownName {
+		return nil, fmt.Errorf("printer %q: there is no %s in %s or above it; make one with: feint printer add %q", name, printed.FileName, dir, name)
+	}
+	m, err := printed.Named(ms, name)
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", file, err)
+	}
+	return m, nil
+}
+
+// SettingsAt puts what is known of a printer into settings: its model, and what the
+// logbook at or above dir knows of it. A logbook is only read.
+func SettingsAt(ctx context.Context, dir string, base printable.Settings, m *printed.Model) (printable.Settings, error) {
+	s := PrintSettings(base, m)
+	at, ok := logbook.Find(dir)
+	if !ok {
+		return s, nil
+	}
+	b, err := logbook.Open(ctx, at, logbook.Options{ReadOnly: true})
+	if err != nil {
+		return s, fmt.Errorf("the logbook: %w", err)
+	}
+	s, _, err = OwnSettings(ctx, b, s, m)
+	return s, errors.Join(err, b.Close())
 }
 
 // OwnSettings are those with what a logbook knows of the printer, spool and profile

@@ -107,6 +107,12 @@ func (p *person) js(expr string, out any) {
 	p.do(expr, chromedp.Evaluate(expr, out))
 }
 
+// await evaluates an expression of the page that takes its time.
+func (p *person) await(expr string, out any) {
+	p.t.Helper()
+	p.do(expr, chromedp.Evaluate(expr, out, func(e *runtime.EvaluateParams) *runtime.EvaluateParams { return e.WithAwaitPromise(true) }))
+}
+
 // until waits until an expression of the page holds.
 func (p *person) until(what, expr string) {
 	p.t.Helper()

@@ -26,6 +26,8 @@ type runs struct {
 	stages *recent[*staged]
 	meshes *recent[[]byte]
 	yields *recent[*Yield] // by proof and printer
+
+	exports *recent[*exported]
 }
 
 // run is one proof under way.
@@ -62,7 +64,7 @@ const (
 func newRuns(s *Server) *runs {
 	r := &runs{
 		s: s, going: map[string]*run{}, of: map[string]string{},
-		proofs: newRecent[*proved](keepProofs), stages: newRecent[*staged](keepStages), meshes: newRecent[[]byte](keepMeshes), yields: newYields(),
+		proofs: newRecent[*proved](keepProofs), stages: newRecent[*staged](keepStages), meshes: newRecent[[]byte](keepMeshes), yields: newYields(), exports: newRecent[*exported](keepExports),
 	}
 	r.base, r.stop = context.WithCancel(context.Background())
 	s.hub.away = r.away

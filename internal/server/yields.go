@@ -59,12 +59,7 @@ func (s *Server) foretell(ctx context.Context, a *YieldAsked, p *Proof, model *p
 	if err != nil {
 		return nil, err
 	}
-	o := s.cfg.Options
-	for _, k := range st.view.Params {
-		if k.Value != k.Default {
-			o.Set = append(o.Set, settings([]ParamValue{{k.Name, k.Value}})...)
-		}
-	}
+	o := s.stageOptions(st)
 	var mu sync.Mutex
 	var last time.Time
 	o.Progress = func(step string, done, total int) {

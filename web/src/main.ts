@@ -3,6 +3,7 @@ import type { BufferGeometry } from "three";
 import { ask, enter, listen, Refused, tabName } from "./ask";
 import { Change } from "./change";
 import { el, fill, find } from "./dom";
+import { Files } from "./files";
 import { button, Play } from "./play";
 import { type Axis, unpack, View } from "./scene";
 import { type Show, writePictures, writeProof } from "./sheet";
@@ -20,12 +21,16 @@ class Page {
   private play: Play | null = null;
   private readonly change: Change;
   private readonly workshop = new Workshop();
+  private readonly files: Files;
   private readonly meshes = new Map<string, BufferGeometry>();
   private showing = "";
 
   constructor() {
     this.change = new Change({ prove: (set) => void this.prove(set), stale: () => this.stale(true), design: () => this.design, tab: () => this.tab });
+    this.files = new Files({ cut: () => this.cutNow });
   }
+
+  private cutNow: { axis: string; at: number } | null = null;
 
   async open(): Promise<void> {
     try {
@@ -62,6 +67,7 @@ class Page {
     }
     this.names();
     this.change.printers(this.bench?.printers ?? []);
+    this.files.printersAre(this.bench?.printers ?? []);
     await this.change.open();
     await this.prove([]);
   }
@@ -162,6 +168,7 @@ class Page {
   private async around(): Promise<void> {
     this.bench = await ask<Bench>("GET", "/api/bench");
     this.change.printers(this.bench.printers);
+    this.files.printersAre(this.bench.printers);
     this.names();
     if (this.proof) {
       this.change.proved(this.proof);
@@ -203,11 +210,7 @@ class Page {
     this.parts();
     this.change.stage(s);
     this.workshop.design(s);
-    const f = find("files");
-    f.hidden = false;
-    f.setAttribute("aria-labelledby", "files-title");
-    fill(f, el("h2", { id: "files-title" }, "Files"), el("p", {}, `All parts as STL and 3MF in print orientation, plates, and the assembled view; ${Math.round(s.grams * 10) / 10} g printed solid.`),
-      el("p", {}, el("a", { href: `/api/stages/${s.id}/files`, download: "" }, "Files to print (ZIP)"), " · ", el("span", { id: "report-link" })));
+    this.files.of(s);
   }
 
   private proved(p: Proof): void {
@@ -217,7 +220,7 @@ class Page {
     if (!this.stage) return;
     writeProof(this.stage, p, this.show);
     this.play?.prove(p);
-    fill(find("report-link"), el("a", { href: `/api/proofs/${p.id}/report`, download: "" }, "The proof as a page to keep (HTML)"));
+    this.files.proved(p);
     this.change.proved(p);
     document.body.dataset["proved"] = p.id;
   }
@@ -273,6 +276,7 @@ class Page {
     if (!on || !this.view) return;
     const axis = find<HTMLSelectElement>("cut-axis").value as Axis;
     const at = this.view.cut(on.checked, axis, Number(find<HTMLInputElement>("cut-at").value));
+    this.cutNow = on.checked ? { axis, at } : null;
     fill(find("cut-place"), on.checked ? `${axis} = ${at.toFixed(1)} mm` : "");
   }
 }

@@ -72,6 +72,26 @@ export interface ExpectedInfo {
   yield: YieldDocument | null;
 }
 
+export interface ExportAsked {
+  plate: string;
+  cut: string;
+  parts: string[];
+}
+
+export interface Exported {
+  id: string;
+  name: string;
+  files: ExportedFile[];
+  notes: string[];
+  gauges: GaugeRow[];
+}
+
+export interface ExportedFile {
+  name: string;
+  bytes: number;
+  what: string;
+}
+
 export interface FaultRow {
   id: number;
   at: string;
@@ -122,12 +142,43 @@ export interface FitInfo {
   tightest: TightestInfo | null;
 }
 
+export interface FitRow {
+  number: number;
+  inner: string;
+  outer: string;
+  round: boolean;
+  wide_mm: number;
+  gap_mm: number;
+  alike: number;
+}
+
+export interface Fits {
+  fits: FitRow[];
+}
+
 export interface Frame {
   n: number;
   part: string;
   words: string[];
   room: string;
   svg: string;
+}
+
+export interface GaugeRow {
+  name: string;
+  title: string;
+  minutes: number;
+  grams: number;
+  notes: string[];
+  places: PlaceRow[];
+}
+
+export interface GaugesAsked {
+  fits: number[];
+  most: number;
+  gaps_mm: number[];
+  plain: boolean;
+  on: string;
 }
 
 export interface GiveInfo {
@@ -283,6 +334,15 @@ export interface PartInfo {
   frame: boolean;
   carrier: string | null;
   travels: TravelInfo[];
+}
+
+export interface PlaceRow {
+  label: string;
+  what: string;
+  do: string;
+  felt: boolean;
+  gap_mm: number;
+  nominal_mm: number;
 }
 
 export interface PlayInfo {
