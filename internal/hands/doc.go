@@ -19,8 +19,10 @@
 // pushed if it may be touched and is left anywhere between the first place that may
 // be free and the first that surely is, and a part falls if it may: what cannot be
 // reached so cannot be reached. Strictly Firm equals Free, all in doubt is blocked,
-// and a way found is one of a box whose parts are a little fatter than drawn. No
-// second method follows it again, so what rests on it is never called certified.
+// and a way found is one of a box whose parts are a little fatter than drawn. Ways are
+// replayed by package proof on the bodies as they are (proof.Led). An answer "no" that
+// hands which reach everything would not give (Result.Noes) is followed by no second
+// method: what rests on one is not called certified.
 //
 // Every operator has its inverse, so that ways can be walked back, and situations
 // from which no way leads to the goal be told.

@@ -61,6 +61,9 @@ type Way struct {
 	Moves  []Move
 	Fewest bool // no way has fewer moves
 	Least  int  // no way has fewer than this
+	// Rounding is by travel how far a value that is pushed to, or fallen to, may be off that
+	// of the bodies, mm or radians: what the lattice and the maps leave open.
+	Rounding []float64
 }
 
 // Strokes counts the strokes of the hand; turning the box and taking a tool are
@@ -80,6 +83,15 @@ type Opening struct {
 	Start  motion.Answer // whether there is a situation at rest to begin with
 	Put    motion.Answer // whether the goal holds as soon as the box is put down
 	Moves  int
+	Way    *Way // one of the fewest moves, where it opens
+}
+
+// No is an answer "no" of the directed law that hands that reach everything would not
+// give: what rests on it rests on that law.
+type No struct {
+	What   string
+	Growth float64
+	Avoid  int // the step that cannot be avoided, -1 where it does not open
 }
 
 // Step is what was found of one step of the design.
@@ -104,6 +116,7 @@ type Result struct {
 	Loose   Opening
 	Way     *Way // as drawn; nil if none was found
 	Steps   []Step
+	Noes    []No // of the openings and steps
 	Trap    Trap
 	Reset   motion.Reset
 	Alone   bool     // whether some answer rests on the directed law alone: see Over

@@ -161,8 +161,14 @@ func (s *solver) openings() error {
 			return err
 		}
 		o.to.Opens = a
-		if a == motion.Yes {
+		switch a {
+		case motion.Yes:
 			o.to.Moves = len(layers) - 1
+			b := s.boards(law{growth: o.g, avoid: -1})[strict]
+			o.to.Way = s.tell(b, b.Narrow(layers, s.goal(strict)), o.g)
+		case motion.No:
+			s.no(No{What: o.what, Growth: o.g, Avoid: -1})
+		case motion.Undecided:
 		}
 		s.beginning(o.to)
 	}
@@ -236,6 +242,9 @@ func (s *solver) steps() error {
 				s.b.boards = s.kept()
 			}
 			*k.to = not(a)
+			if a == motion.No {
+				s.no(No{What: "can step " + s.b.m.Steps[i].Name + " be avoided", Growth: k.g, Avoid: i})
+			}
 			if a == motion.Yes && st.Shortcut == nil {
 				st.Shortcut = s.shortest(l)
 			}
@@ -243,6 +252,18 @@ func (s *solver) steps() error {
 		s.r.Steps = append(s.r.Steps, st)
 	}
 	return s.b.trouble()
+}
+
+// no notes an answer "no", unless hands that reach everything give it too.
+func (s *solver) no(n No) {
+	if r := s.opt.Bound; r != nil && n.Avoid < 0 {
+		for _, o := range [3]motion.Opening{r.Drawn, r.Tight, r.Loose} {
+			if o.Growth == n.Growth && o.Opens == motion.No {
+				return
+			}
+		}
+	}
+	s.r.Noes = append(s.r.Noes, n)
 }
 
 // bound tells whether hands that reach everything surely cannot avoid step i at the

@@ -19,7 +19,7 @@ type teller struct {
 
 // tell walks narrowed layers of the strict board from the start.
 func (s *solver) tell(b *Board, narrow []diagram.Set, growth float64) *Way {
-	w := &Way{Growth: growth, Up: s.b.ups[0]}
+	w := &Way{Growth: growth, Up: s.b.ups[0], Rounding: s.b.rounding()}
 	if len(narrow) == 0 {
 		return w
 	}
@@ -225,4 +225,14 @@ func easy(t *mechanism.Travel, lo, hi float64) float64 {
 		}
 	}
 	return mid
+}
+
+// rounding is by travel how far a value told may be off: the units by which what is pushed
+// is surely clear, and the one told the middle of.
+func (b *bench) rounding() []float64 {
+	out := make([]float64, len(b.m.Travels))
+	for t := range out {
+		out[t] = (slack + 1) * b.lat.Unit(t)
+	}
+	return out
 }

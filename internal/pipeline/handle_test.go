@@ -31,6 +31,9 @@ func TestBeehive(t *testing.T) {
 	if h == nil || out.Verdict.Kind != verdict.Works {
 		t.Fatalf("verdict %s, hands %v", out.Verdict.Kind, h)
 	}
+	if !out.Verdict.Certified {
+		t.Errorf("not certified: %q, %+v", out.Verdict.Doubts, out.Verdict.Evidence.Checks)
+	}
 	for _, o := range []hands.Opening{h.Drawn, h.Tight, h.Loose} {
 		if o.Opens != motion.Yes || o.Moves != 8 || o.Put != motion.No {
 			t.Errorf("opening %+v", o)

@@ -102,8 +102,7 @@ func (c *checker) note(name, detail string, err error) error {
 func (c *checker) ways(o Options) error {
 	r := c.result
 	if h := c.out.Hands; h != nil && h.Alone {
-		// several parts move at once in such a way, which the walker does not do
-		return c.note("the way", "", fmt.Errorf("%w: a way in which parts push each other and fall is not walked by the second method", proof.ErrOpen))
+		return c.directed(h, o)
 	}
 	type claim struct {
 		name string

@@ -15,4 +15,8 @@
 // overlap by a depth, what crosses is shown to stay that near to the other part's
 // surface, piece by piece. Nothing is sampled: what is not shown for every value
 // is not shown.
+//
+// Ways on which parts are pushed, fall, spring back or are turned with the box are
+// replayed (Led): the checker is given what the hand does, and finds out by itself, by
+// the same continuous look at every run, what that brings about.
 package proof

@@ -76,7 +76,7 @@ func (w *walk) check(ctx context.Context, t *task) (outcome, error) {
 	turned := upright(tr.Axis)
 	inner, outer = inner.Then(turned), outer.Then(turned)
 	s := &sweep{
-		kind: tr.Kind, need: need, ctx: ctx,
+		kind: tr.Kind, need: need, ctx: ctx, most: w.most,
 		a: w.cache.body(t.a, inner, need < 0),
 		b: w.cache.body(t.b, outer, need < 0),
 	}

@@ -26,6 +26,7 @@ type sweep struct {
 
 	ctx   context.Context
 	steps int // intervals looked at
+	most  int // of them; 0: as many as it takes
 	buf   []couple
 	depth *depth // nil where need is not negative
 }
@@ -61,6 +62,9 @@ func (s *sweep) divide(v span, list []couple) (*fault, error) {
 	s.steps++
 	if err := s.ctx.Err(); err != nil {
 		return nil, err
+	}
+	if s.most > 0 && s.steps > s.most {
+		return &fault{at: v.mid(), clearance: s.need, open: true}, nil
 	}
 	at := s.still(v)
 	base := len(s.buf)

@@ -74,6 +74,7 @@ type walk struct {
 	growth float64
 	cache  *cache
 	tasks  []task
+	most   int // intervals that one task may take; 0: as many as it needs
 }
 
 // task is one pair over one run of one travel: a is carried by the travel, b is

@@ -1,0 +1,71 @@
+package pipeline
+
+import (
+	"fmt"
+
+	"feint/internal/forces/load"
+	"feint/internal/hands"
+	"feint/internal/mechanism"
+	"feint/internal/proof"
+)
+
+// directed replays on the meshes every way on which answers of the directed law rest, and
+// names the answers "no" that rest on it alone.
+func (c *checker) directed(h *hands.Result, o Options) error {
+	m := c.out.Mechanism
+	type claim struct {
+		name  string
+		way   *hands.Way
+		avoid *mechanism.Region
+	}
+	claims := []claim{
+		{"the way, led on the meshes as drawn", h.Way, nil},
+		{"a way at the tight end, led on the meshes", h.Tight.Way, nil},
+		{"a way at the loose end, led on the meshes", h.Loose.Way, nil},
+	}
+	for i := range h.Steps {
+		name := fmt.Sprintf("the shortcut past %q, led on the meshes", m.Steps[i].Name)
+		claims = append(claims, claim{name, h.Steps[i].Shortcut, &m.Steps[i]})
+	}
+	box := load.NewBox(m, bodyMeshes(c.out))
+	for i, k := range claims {
+		o.progress("proof", i, len(claims))
+		if k.way == nil {
+			continue
+		}
+		rep, err := proof.Led(c.ctx, m, c.trees, box.Carried, told(k.way, k.avoid))
+		detail := fmt.Sprintf("%d moves at growth %+.3f mm: parts pushed %d times, %d falls, %d runs", rep.Deeds, k.way.Growth, rep.Pushed, rep.Fallen, rep.Runs)
+		if err := c.note(k.name, detail, err); err != nil {
+			return err
+		}
+	}
+	for _, n := range h.Noes {
+		err := fmt.Errorf("%w: that parts which only fall or are pushed come no further is not followed by a second method", proof.ErrOpen)
+		if err := c.note(fmt.Sprintf("no to: %s, at growth %+.3f mm", n.What, n.Growth), "", err); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// told is a directed way as the checker reads it.
+func told(w *hands.Way, avoid *mechanism.Region) *proof.Directed {
+	d := &proof.Directed{Growth: w.Growth, Up: w.Up, Start: w.Start, Near: w.Rounding, Avoid: avoid}
+	for i := range w.Moves {
+		m := &w.Moves[i]
+		deed := proof.Deed{Told: m.After}
+		switch m.Kind {
+		case hands.Turn:
+			deed.Kind, deed.Up = proof.TurnBox, m.Up
+		case hands.Take:
+			deed.Kind, deed.From, deed.To = proof.CarryTool, m.From, m.Part
+		default:
+			deed.Kind = proof.LeadPart
+			for _, s := range m.Strokes {
+				deed.Strokes = append(deed.Strokes, proof.Stroke{Part: m.Part, Travel: s.Travel, From: s.From, To: s.To})
+			}
+		}
+		d.Deeds = append(d.Deeds, deed)
+	}
+	return d
+}

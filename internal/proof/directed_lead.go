@@ -1,0 +1,283 @@
+package proof
+
+import (
+	"errors"
+	"fmt"
+	"math"
+
+	"feint/internal/mechanism"
+)
+
+// hit is a pair that a run does not show to keep clear.
+type hit struct {
+	t *task
+	f *fault
+}
+
+func (r *replay) complain(h *hit) error {
+	rep := &WalkReport{Needed: r.m.Needs(h.t.a, h.t.b, r.d.Growth), At: append([]float64(nil), h.t.q...)}
+	rep.At[h.t.travel] = h.f.at
+	return r.w.complain(rep, h.t, h.f)
+}
+
+// run looks at the run of travel t, all else resting, from one value to another, and
+// lists the pairs that do not keep clear.
+func (r *replay) run(t int, from, to float64) ([]hit, error) {
+	r.w.tasks = nil
+	r.w.pass(Stroke{Travel: t, From: from, To: to}, r.q)
+	return r.look(r.w.tasks)
+}
+
+// look checks tasks, of parts that are there.
+func (r *replay) look(tasks []task) ([]hit, error) {
+	if r.report.Runs++; r.report.Runs > mostRuns {
+		return nil, fmt.Errorf("%w: it takes too long", ErrOpen)
+	}
+	var out []hit
+	for i := range tasks {
+		t := tasks[i]
+		if r.away[t.a] || r.away[t.b] {
+			continue
+		}
+		o, err := r.w.check(r.ctx, &t)
+		if err != nil {
+			return nil, err
+		}
+		if o.fault != nil {
+			out = append(out, hit{&t, o.fault})
+		}
+	}
+	return out, nil
+}
+
+// reaches closes in on how far a run from the value from to the value to, along which the
+// pairs of hits do not keep clear, does: what it gives is shown, and within touch of what
+// is not. stop is a pair that is not clear just beyond.
+func (r *replay) reaches(t int, from, to float64, hits []hit) (clear float64, stop []hit, err error) {
+	lo, hi := from, to
+	for math.Abs(hi-lo)*r.wide[t] > touch {
+		mid := (lo + hi) / 2
+		more, err := r.look(again(hits, span{min(lo, mid), max(lo, mid)}))
+		if err != nil {
+			return from, nil, err
+		}
+		if len(more) > 0 {
+			hi, hits = mid, more
+		} else {
+			lo = mid
+		}
+	}
+	return lo, hits, nil
+}
+
+// again are the tasks of hits over another run.
+func again(hits []hit, v span) []task {
+	out := make([]task, len(hits))
+	for i, h := range hits {
+		out[i] = *h.t
+		out[i].run = v
+	}
+	return out
+}
+
+// lead moves travel t to a value, pushing what stands in its way and yields; what is held
+// stands still. chain is how many parts it may push on, one after the other.
+func (r *replay) lead(t int, to float64, held map[int]bool, chain int) error {
+	by := 1.0
+	if to < r.q[t] {
+		by = -1
+	}
+	h := math.Abs(to - r.q[t])
+	if leans, err := r.leans(t, held); err != nil || leans {
+		if err != nil {
+			return err
+		}
+		h = stride / r.wide[t]
+	}
+	for r.q[t] != to {
+		next := r.q[t] + by*h
+		if (to-next)*by <= 0 {
+			next = to
+		}
+		hits, err := r.run(t, r.q[t], next)
+		if err != nil {
+			return err
+		}
+		if len(hits) > 0 {
+			if next, hits, err = r.reaches(t, r.q[t], next, hits); err != nil {
+				return err
+			}
+		}
+		if next != r.q[t] {
+			if err := r.move(t, next); err != nil {
+				return err
+			}
+			if err := r.settle(held); err != nil {
+				return err
+			}
+		}
+		if len(hits) == 0 {
+			continue
+		}
+		if err := r.pushOn(t, to, held, chain); err != nil {
+			return err
+		}
+		h = stride / r.wide[t] // what was pushed once is pushed on, and what leans is followed
+	}
+	return nil
+}
+
+// move sets a travel that was shown to run there.
+func (r *replay) move(t int, to float64) error {
+	if err := r.avoids(map[int]float64{t: to}); err != nil {
+		return err
+	}
+	r.q[t] = to // on a full turn it may lie beyond the range
+	return nil
+}
+
+// pushOn moves travel t, which touches something, one stride on towards a value, or
+// farther where both go one way and nothing else moves.
+func (r *replay) pushOn(t int, to float64, held map[int]bool, chain int) error {
+	if chain == 0 {
+		return fmt.Errorf("%w: more than %d parts push each other", ErrOpen, mostChain)
+	}
+	far := to - r.q[t]
+	if ok, err := r.together(t, far, held); ok || err != nil {
+		return err
+	}
+	if s := stride / r.wide[t]; math.Abs(far) > s {
+		far = math.Copysign(s, far)
+	}
+	for {
+		err := r.press(t, r.q[t]+far, held, chain)
+		if st := (*stuck)(nil); !errors.As(err, &st) || math.Abs(far)*r.wide[t] < 8*touch {
+			return err
+		}
+		far /= 2 // up to what stops it
+	}
+}
+
+// stuck is that something does not give way.
+type stuck struct{ error }
+
+func (s *stuck) Unwrap() error { return s.error }
+
+// press moves travel t to next, a stride at most, what stands in its way first.
+func (r *replay) press(t int, next float64, held map[int]bool, chain int) error {
+	own := map[int]bool{t: true}
+	for j := range held {
+		own[j] = true
+	}
+	const mostAside = 12 // parts, or the same again, to move aside for one stride
+	for range mostAside {
+		hits, err := r.run(t, r.q[t], next)
+		if err != nil {
+			return err
+		}
+		if len(hits) == 0 {
+			if err := r.move(t, next); err != nil {
+				return err
+			}
+			return r.settle(held)
+		}
+		if err := r.aside(t, next, &hits[0], own, chain); err != nil {
+			return err
+		}
+	}
+	return fmt.Errorf("%w: what is pushed by %q does not make way", ErrOpen, r.m.Travels[t].Name)
+}
+
+// yields tells whether a travel gives way when pushed.
+func (r *replay) yields(t int) bool {
+	return r.m.Travels[t].Moved != mechanism.ByHand || r.m.Travels[t].Spring != nil
+}
+
+// aside pushes one travel of a pair that is in the way, the one way that takes least.
+func (r *replay) aside(t int, next float64, h *hit, held map[int]bool, chain int) error {
+	best, way, least := -1, 0.0, math.Inf(1)
+	most := steep*math.Abs(next-r.q[t])*r.wide[t] + touch/2 // mm
+	for _, j := range r.m.Between(h.t.a, h.t.b) {
+		if held[j.Travel] || j.Travel == t || !r.yields(j.Travel) {
+			continue
+		}
+		for _, by := range [2]float64{1, -1} {
+			d, ok, err := r.makesRoom(h, t, next, j.Travel, by, most)
+			if err != nil {
+				return err
+			}
+			if mm := math.Abs(d) * r.wide[j.Travel]; ok && mm < least {
+				best, way, least = j.Travel, d, mm
+			}
+		}
+	}
+	if best >= 0 {
+		r.report.Pushed++
+		own := map[int]bool{best: true} // it does not fall back before what pushes it has come
+		for j := range held {
+			own[j] = true
+		}
+		return r.lead(best, r.q[best]+way, own, chain-1)
+	}
+	if !h.f.open {
+		return &stuck{fmt.Errorf("nothing there gives way: %w", r.complain(h))}
+	}
+	return &stuck{r.complain(h)}
+}
+
+// makesRoom is the least way of travel j, one way, that keeps the pair of a hit apart while
+// travel t of it goes on to the value next.
+func (r *replay) makesRoom(h *hit, t int, next float64, j int, by, most float64) (float64, bool, error) {
+	tr := &r.m.Travels[j]
+	far := most / r.wide[j]
+	if !tr.Full {
+		if by > 0 {
+			far = min(far, tr.Hi-r.q[j])
+		} else {
+			far = min(far, r.q[j]-tr.Lo)
+		}
+	}
+	clear := func(d float64) (bool, error) {
+		x := *h.t
+		x.run = span{min(r.q[t], next), max(r.q[t], next)}
+		x.q = append([]float64(nil), h.t.q...)
+		x.q[j] += by * d
+		hits, err := r.look([]task{x})
+		return len(hits) == 0, err
+	}
+	if far <= 0 {
+		return 0, false, nil
+	}
+	if ok, err := clear(far); !ok || err != nil {
+		return 0, false, err
+	}
+	lo, hi := 0.0, far
+	for (hi-lo)*r.wide[j] > touch/4 {
+		mid := (lo + hi) / 2
+		ok, err := clear(mid)
+		if err != nil {
+			return 0, false, err
+		}
+		if ok {
+			hi = mid
+		} else {
+			lo = mid
+		}
+	}
+	ok, err := r.apart(h, j, by*hi)
+	return by * hi, ok, err
+}
+
+// apart tells whether the pair of a hit keeps clear while travel j goes on by d.
+func (r *replay) apart(h *hit, j int, d float64) (bool, error) {
+	r.w.tasks = nil
+	r.w.pass(Stroke{Travel: j, From: r.q[j], To: r.q[j] + d}, r.q)
+	var own []task
+	for _, t := range r.w.tasks {
+		if t.a == h.t.a && t.b == h.t.b || t.a == h.t.b && t.b == h.t.a {
+			own = append(own, t)
+		}
+	}
+	hits, err := r.look(own)
+	return len(hits) == 0, err
+}
