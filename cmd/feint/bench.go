@@ -72,7 +72,9 @@ func bench(cmd *cobra.Command, s streams, f *benchFlags, args []string) error {
 			return err
 		}
 	}
-	b, err := server.New(server.Config{Folder: folder, Design: design, Options: o, State: stateFolder(), Port: f.port, Version: version()})
+	b, err := server.New(server.Config{
+		Folder: folder, Design: design, Options: o, State: stateFolder(), Port: f.port, Version: version(), Own: isOwn, Wrote: markOwn,
+	})
 	if err != nil {
 		return err
 	}

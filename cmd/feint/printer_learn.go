@@ -63,40 +63,25 @@ type learning struct {
 }
 
 func newLearning(f *settingFlags, name string) (*learning, error) {
-	if name == printed.UnknownName || name == noPrinter {
-		return nil, fmt.Errorf("%q is no name for a setting of yours; choose another", name)
-	}
-	base, err := settingLike(f.like)
-	if err != nil {
-		return nil, err
-	}
-	l := &learning{name: name, base: base.Clone()}
 	ms, _, err := readSettings(".")
 	if err != nil {
 		return nil, err
 	}
+	var like, old *printed.Model
+	if f.like != "" {
+		if like, err = printed.Named(ms, f.like); err != nil {
+			return nil, err
+		}
+	}
 	if i := slices.IndexFunc(ms, func(m *printed.Model) bool { return m.Name == name }); i >= 0 {
-		l.keep(ms[i])
-	} else if f.like == "" {
-		l.base.Printer = ""
+		old = ms[i]
+	}
+	l := &learning{name: name}
+	if l.base, err = pipeline.LearnBase(name, like, old); err != nil {
+		return nil, err
 	}
 	f.onto(l.base, name)
 	return l, nil
-}
-
-// keep takes from a setting what readings do not tell.
-func (l *learning) keep(old *printed.Model) {
-	b := l.base
-	b.Printer, b.Spool, b.Profile, b.Nozzle = old.Printer, old.Spool, old.Profile, old.Nozzle
-	b.Layer, b.FirstLayer, b.FlareHeight = old.Layer, old.FirstLayer, old.FlareHeight
-	for _, e := range []printed.Effect{printed.Flare, printed.Seam, printed.Oval, printed.Give, printed.Wear} {
-		b.Amounts[e] = old.Amounts[e]
-	}
-	for k, a := range old.Shrink {
-		if k != "" {
-			b.Shrink[k] = a
-		}
-	}
 }
 
 // fromLogbook takes the readings of prints with the setting's printer, nozzle, spool

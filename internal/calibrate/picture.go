@@ -109,11 +109,11 @@ func (r *Result) Picture(w io.Writer, readings []Reading) error {
 	px := func(x float64) float64 { return left + x/x1*plotWide }
 	py := func(y float64) float64 { return top + (y1-min(y1, max(y0, y)))/(y1-y0)*plotHigh }
 	b := &strings.Builder{}
-	fmt.Fprintf(b, `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 %d %d" font-family="sans-serif" font-size="%d" role="img">`+"\n", wide, high, captionSize)
-	fmt.Fprintf(b, "<title>Growth a surface by drawn size, %d readings of %d prints</title>\n<rect width=\"%d\" height=\"%d\" fill=\"#ffffff\"/>\n", len(readings), r.Prints, wide, high)
+	fmt.Fprintf(b, `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 %d %d" font-family="sans-serif" font-size="%d" role="img" class="learnt">`+"\n", wide, high, captionSize)
+	fmt.Fprintf(b, "<title>Growth a surface by drawn size, %d readings of %d prints</title>\n<rect class=\"ground\" width=\"%d\" height=\"%d\" fill=\"#ffffff\"/>\n", len(readings), r.Prints, wide, high)
 	for i := range yTicks + 1 {
 		y := y0 + (y1-y0)*float64(i)/yTicks
-		fmt.Fprintf(b, `<path d="M%d %.1fH%d" stroke="%s"/><text x="%d" y="%.1f" text-anchor="end" fill="%s">%+.2f</text>`+"\n", left, py(y), wide-right, gridColour, left-6, py(y)+4, textColour, y)
+		fmt.Fprintf(b, `<path class="grid" d="M%d %.1fH%d" stroke="%s"/><text x="%d" y="%.1f" text-anchor="end" fill="%s">%+.2f</text>`+"\n", left, py(y), wide-right, gridColour, left-6, py(y)+4, textColour, y)
 	}
 	for i := range xTicks + 1 {
 		x := x1 * float64(i) / xTicks
@@ -165,7 +165,7 @@ func mark(b *strings.Builder, d *dot, x, y, lo, hi float64) {
 	fmt.Fprintf(b, `<g><title>%s</title><path d="M%.1f %.1fV%.1f" stroke="%s"/>`, html.EscapeString(d.name), x, lo, hi, c)
 	form(b, d.kind, x, y)
 	if d.slip {
-		fmt.Fprintf(b, `<path d="M%.1f %.1fl%d %dm0 %dl%d %d" stroke="%s" stroke-width="2"/>`, x-slipHalo, y-slipHalo, 2*slipHalo, 2*slipHalo, -2*slipHalo, -2*slipHalo, 2*slipHalo, slipColour)
+		fmt.Fprintf(b, `<path class="slip" d="M%.1f %.1fl%d %dm0 %dl%d %d" stroke="%s" stroke-width="2"/>`, x-slipHalo, y-slipHalo, 2*slipHalo, 2*slipHalo, -2*slipHalo, -2*slipHalo, 2*slipHalo, slipColour)
 	}
 	b.WriteString("</g>\n")
 }
@@ -178,7 +178,7 @@ func form(b *strings.Builder, k Kind, x, y float64) {
 	case Peg:
 		fmt.Fprintf(b, `<circle cx="%.1f" cy="%.1f" r="%d" fill="%s"/>`, x, y, markSize, c)
 	case Hole:
-		fmt.Fprintf(b, `<circle cx="%.1f" cy="%.1f" r="%d" fill="#ffffff" stroke="%s" stroke-width="2"/>`, x, y, markSize, c)
+		fmt.Fprintf(b, `<circle class="hollow" cx="%.1f" cy="%.1f" r="%d" fill="#ffffff" stroke="%s" stroke-width="2"/>`, x, y, markSize, c)
 	case Tall:
 		fmt.Fprintf(b, `<path d="M%.1f %.1fl%d %dh%dz" fill="%s"/>`, x, y-markSize, markSize, 2*markSize, -2*markSize, c)
 	default:
@@ -193,33 +193,4 @@ func legend(b *strings.Builder, ks []Kind) {
 		fmt.Fprintf(b, `<text x="%d" y="%.1f" fill="%s">%s</text>`+"\n", wide-right+34, y+4, textColour, [...]string{"outer sizes", "pegs", "holes", "heights", "fits by feel"}[k])
 	}
 	fmt.Fprintf(b, `<text x="%d" y="%d" fill="%s">crossed: may be a slip</text>`+"\n", wide-right+14, top+legendFirst+len(ks)*legendStep+8, textColour)
-}
-
-// Words tells the fit to a person.
-func (r *Result) Words(w io.Writer) error {
-	b := &strings.Builder{}
-	if r.Kept {
-		b.WriteString("The readings foretell each other worse than what was held before, so that is kept. Measure again, or look for two printers' readings in one.\n\n")
-	}
-	fmt.Fprintf(b, "%-38s %12s   %-22s %s\n", "", "now", "95 % interval", "before")
-	for _, e := range r.Estimates {
-		f := 1.0
-		unit := e.Unit
-		if unit == "" {
-			f, unit = 100, "%"
-		}
-		fmt.Fprintf(b, "%-38s %+8.3f %-3s   %+.3f to %+.3f       %+.3f +- %.3f\n", e.Name, f*e.Value, unit, f*e.Lo, f*e.Hi, f*e.Prior, f*e.PriorSd)
-	}
-	for _, o := range r.Outliers {
-		fmt.Fprintf(b, "\n%s may be a slip (%.0f %%): %s.\n", orNumber(o.Name, o.Index), 100*o.Chance, o.Message)
-	}
-	_, err := io.WriteString(w, b.String())
-	return err
-}
-
-func orNumber(name string, i int) string {
-	if name == "" {
-		return fmt.Sprintf("reading %d", i+1)
-	}
-	return name
 }

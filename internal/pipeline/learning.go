@@ -7,12 +7,44 @@ import (
 	"fmt"
 	"io/fs"
 	"os"
+	"strings"
 
 	"feint/internal/calibrate"
 	"feint/internal/gauge"
 	"feint/internal/logbook"
 	"feint/internal/printed"
 )
+
+// LearnBase is the model that readings of the setting of a name are taken to: the
+// growths are those of like (nil: the unknown printer), so that no reading counts
+// twice, and all that readings do not tell is as the setting has it so far; old is
+// nil where there is none yet.
+func LearnBase(name string, like, old *printed.Model) (*printed.Model, error) {
+	if name == printed.UnknownName || name == NoPrinter || strings.TrimSpace(name) == "" {
+		return nil, fmt.Errorf("%q is no name for a setting of yours; choose another", name)
+	}
+	b := printed.Unknown()
+	if like != nil {
+		b = like.Clone()
+	}
+	switch {
+	case old != nil:
+		b.Printer, b.Spool, b.Profile, b.Nozzle = old.Printer, old.Spool, old.Profile, old.Nozzle
+		b.Layer, b.FirstLayer, b.FlareHeight = old.Layer, old.FirstLayer, old.FlareHeight
+		for _, e := range []printed.Effect{printed.Flare, printed.Seam, printed.Oval, printed.Give, printed.Wear} {
+			b.Amounts[e] = old.Amounts[e]
+		}
+		for k, a := range old.Shrink {
+			if k != "" {
+				b.Shrink[k] = a
+			}
+		}
+	case like == nil:
+		b.Printer = ""
+	}
+	b.Name = name
+	return b, nil
+}
 
 // LoggedReadings are the readings that a logbook has of prints with a model's
 // printer, nozzle, spool and profile; left counts those that teach nothing. Of a

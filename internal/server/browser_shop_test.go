@@ -49,3 +49,101 @@ func TestFilesPage(t *testing.T) {
 	p.reads("files-made", "write x=0")
 	p.clean()
 }
+
+// begun opens a bench with a logbook and a printer.
+func begun(t *testing.T) *person {
+	p := sit(t, Config{})
+	p.size(1440, 1100, false)
+	p.reads("verdict", "works")
+	p.do("begin", chromedp.ScrollIntoView("#begin-log"), chromedp.Click("#begin-log"))
+	p.until("a form", `document.getElementById("log-min") !== null`)
+	p.do("printer", chromedp.Evaluate(`document.getElementById("add-form").closest("details").open = true`, nil),
+		chromedp.SendKeys("#add-name", "Kestrel"), chromedp.SendKeys("#add-more", "bed_x=220, bed_y=220"), chromedp.Click("#add-send"))
+	p.reads("logged", "Kestrel")
+	p.until("offered", `[...document.getElementById("log-printer").options].some(o => o.value === "Kestrel")`)
+	return p
+}
+
+// TestWorkshopLater: a print is noted with a photo, put right later, its fault made a
+// standing check, a revision kept with its question, and a deed taken back.
+func TestWorkshopLater(t *testing.T) {
+	p := begun(t)
+	photo := filepath.Join(t.TempDir(), "gate.png")
+	if err := os.WriteFile(photo, picture(t), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	p.do("fill", chromedp.SendKeys("#log-min", "95"), chromedp.SendKeys("#log-grams", "41"), chromedp.SetValue("#log-outcome", "binds"),
+		chromedp.SendKeys("#log-place", "gate"), chromedp.SetValue("#log-printer", "Kestrel"),
+		chromedp.Evaluate(`document.getElementById("log-printer").dispatchEvent(new Event("change"))`, nil), chromedp.SetUploadFiles("#log-photo", []string{photo}))
+	p.until("a line", `document.getElementById("log-line").value === "95 min, 41 g, binds at gate, on Kestrel"`)
+	p.do("note", chromedp.Click("#log-send"))
+	p.reads("logged", "the photo is kept")
+	p.until("a small picture", `(i => i && i.complete && i.naturalWidth > 0)(document.querySelector("#log-tables img"))`)
+	p.reads("log-tables", "works, 2 moves") // the proof of a printed revision is kept by itself
+
+	p.do("edit", chromedp.Click("#edit-trial-1"))
+	p.until("a record", `document.getElementById("field-minutes")?.value === "95"`)
+	p.do("change", chromedp.SetValue("#field-minutes", "102"), chromedp.Click("#record-save"))
+	p.reads("log-tables", "102 min")
+	p.do("again", chromedp.Click("#edit-trial-1"))
+	p.reads("record", "minutes 95")
+	p.do("look", chromedp.ScrollIntoView("#record-form"))
+	p.shot("put-right-later")
+	p.axe("a record")
+	p.do("close", chromedp.Click("#record-close"))
+
+	p.do("stand", chromedp.SendKeys("#stand-1", "bind by 0.03"), chromedp.Click(`[aria-label="Check always: fault 1"]`))
+	p.reads("log-tables", "the fault would come back")
+	p.reads("verdict", "an old fault would come back")
+	p.js(`(e => { e.value = 13; e.dispatchEvent(new Event("input", {bubbles: true})); return 0 })(document.getElementById("param-0"))`, new(int))
+	p.reads("verdict", "stuck")
+	p.do("keep", chromedp.SendKeys("#keep-question", "does a nearer bollard hold?"), chromedp.Click("#keep-send"))
+	p.reads("log-tables", "does a nearer bollard hold?")
+	p.do("look", chromedp.ScrollIntoView("#workshop"))
+	p.shot("workshop")
+	p.do("history", chromedp.Evaluate(`document.getElementById("log-history").open = true`, nil))
+	p.reads("log-deeds", "minutes=102")
+	p.do("take back", chromedp.Click(`#log-deeds tbody tr:first-child button`))
+	p.until("taken back", `!document.getElementById("log-tables").innerText.includes("does a nearer bollard hold?")`)
+	p.axe("workshop")
+	p.size(390, 844, false)
+	p.narrow()
+	p.do("look", chromedp.ScrollIntoView("#workshop"))
+	p.shot("workshop-phone")
+	p.clean()
+}
+
+// TestPrintersPage: a gauge is cut, what it shows is entered in the form that its places
+// make, and the page tells what that teaches, as a picture and in numbers.
+func TestPrintersPage(t *testing.T) {
+	p := begun(t)
+	p.do("only the ladder", chromedp.ScrollIntoView("#gauge-form"), chromedp.SetValue("#gauge-most", "0"), chromedp.Click("#gauges-cut"))
+	p.reads("gauges-made", "plain ladder")
+	p.do("enter", chromedp.Click(".enter-found"))
+	p.until("rows", `document.querySelectorAll("#found-rows tr").length === 13`)
+	// row 2 is the hole of 0.05, measured; 11 the peg, 12 the length, 13 the width
+	p.js(`(() => { for (const [row, size] of [[2, "7.9"], [4, "8.0"], [11, "8.14"], [12, "58,61"], [13, "12.9"]]) {
+		const n = document.querySelectorAll("#found-rows tr")[row - 1].querySelector("[id^=found-measured]"); n.value = size; }
+		document.querySelectorAll("#found-rows tr")[4].querySelector("[id^=found-felt]").value = "tight"; return 0 })()`, new(int))
+	p.do("on", chromedp.SetValue("#found-printer", "Kestrel"), chromedp.Click("#found-send"))
+	p.reads("found-said", "6 readings are kept")
+	p.until("a picture", `document.querySelector("#printers-known svg.learnt") !== null`)
+	p.reads("printers-known", "growth in plane")
+	p.reads("printers-known", "width may be a slip")
+	p.do("look", chromedp.ScrollIntoView("svg.learnt"))
+	p.shot("printers")
+	p.axe("printers")
+	p.size(1440, 1100, true)
+	p.do("look", chromedp.ScrollIntoView("svg.learnt"))
+	p.shot("printers-dark")
+	p.axe("printers, dark")
+	p.size(390, 844, true)
+	p.narrow()
+	p.do("look", chromedp.ScrollIntoView("svg.learnt"))
+	p.shot("printers-phone")
+	p.size(1440, 1100, false)
+	p.do("learn", chromedp.ScrollIntoView("#learn-0"), chromedp.Click("#learn-0"))
+	p.reads("learnt", "stands in printers.toml")
+	p.until("on the fit window", `document.getElementById("fit").innerText.includes("Kestrel")`)
+	p.clean()
+}

@@ -201,6 +201,16 @@ func (p *person) size(w, h int64, dark bool) {
 		emulation.SetEmulatedMedia().WithFeatures([]*emulation.MediaFeature{{Name: "prefers-color-scheme", Value: scheme}}), chromedp.Sleep(300*time.Millisecond))
 }
 
+// narrow fails if something reaches beyond a phone's window.
+func (p *person) narrow() {
+	p.t.Helper()
+	var wide string
+	p.js(`[...document.querySelectorAll("body *")].filter(e => e.getBoundingClientRect().right > 391 && !e.closest(".wide, #editor, svg, .hush")).map(e => e.tagName + "#" + e.id + "." + e.className + " " + e.getBoundingClientRect().right).slice(0, 8).join("; ")`, &wide)
+	if wide != "" {
+		p.t.Errorf("wider than the window: %s", wide)
+	}
+}
+
 // TestSee: the page opens, and box, verdict and first move are there.
 func TestSee(t *testing.T) {
 	p := sit(t, Config{})
@@ -221,11 +231,7 @@ func TestSee(t *testing.T) {
 	p.shot("dark")
 	p.axe("dark")
 	p.size(390, 844, false)
-	var wide string
-	p.js(`[...document.querySelectorAll("body *")].filter(e => e.getBoundingClientRect().right > 391 && !e.closest(".wide, #editor, svg")).map(e => e.tagName + "#" + e.id + "." + e.className + " " + e.getBoundingClientRect().right).slice(0, 8).join("; ")`, &wide)
-	if wide != "" {
-		t.Errorf("wider than the window: %s", wide)
-	}
+	p.narrow()
 	p.shot("phone")
 	p.axe("phone")
 	var png []byte

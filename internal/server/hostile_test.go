@@ -156,7 +156,7 @@ func TestWithoutSession(t *testing.T) {
 		if r.open {
 			continue
 		}
-		path := strings.NewReplacer("{proof}", "x", "{mesh}", "x", "{stage}", "x", "{design}", "ferry.star", "{trial}", "1", "{photo}", "x", "{export}", "x", "{file}", "1").Replace(r.path)
+		path := strings.NewReplacer("{proof}", "x", "{mesh}", "x", "{stage}", "x", "{design}", "ferry.star", "{trial}", "1", "{photo}", "x", "{export}", "x", "{file}", "1", "{kind}", "trial", "{record}", "1", "{of}", "trial", "{fault}", "1").Replace(r.path)
 		if code := b.ask(r.method, path, nil, "Trouble", nil); code != http.StatusUnauthorized {
 			t.Errorf("%s %s: %d", r.method, path, code)
 		}

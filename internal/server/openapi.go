@@ -51,14 +51,22 @@ func (d *describer) operation(t route) map[string]any {
 	for _, m := range inPath.FindAllStringSubmatch(t.path, -1) {
 		ps = append(ps, map[string]any{"name": m[1], "in": "path", "required": true, "schema": map[string]any{"type": "string"}})
 	}
-	if strings.Contains(t.doc, "query `tab`") {
-		ps = append(ps, map[string]any{"name": "tab", "in": "query", "required": true, "schema": map[string]any{"type": "string"}})
+	for _, q := range []struct {
+		name string
+		must bool
+	}{{t.must, true}, {t.may, false}} {
+		if q.name != "" {
+			ps = append(ps, map[string]any{"name": q.name, "in": "query", "required": q.must, "schema": map[string]any{"type": "string"}})
+		}
 	}
 	if ps != nil {
 		op["parameters"] = ps
 	}
 	if t.in != nil {
 		op["requestBody"] = map[string]any{"required": true, "content": map[string]any{"application/json": map[string]any{"schema": d.of(reflect.TypeOf(t.in))}}}
+	}
+	if t.takes != "" {
+		op["requestBody"] = map[string]any{"required": true, "content": map[string]any{t.takes: map[string]any{}}}
 	}
 	media, schema := "application/json", any(map[string]any{"type": "string"})
 	if t.raw != "" {

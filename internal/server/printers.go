@@ -30,7 +30,7 @@ func (s *Server) printers() []export.Printer {
 	if _, ok := logbook.Find(s.cfg.Folder); !ok {
 		return out
 	}
-	_ = s.withBook(ctx, func(b *logbook.Book) error { // a logbook that cannot be read is told of elsewhere
+	_ = s.lookBook(ctx, func(b *logbook.Book) error { // a logbook that cannot be read is told of elsewhere
 		v, err := logbook.Words(ctx, b, nil, nil)
 		if err != nil {
 			return err

@@ -14,6 +14,8 @@ type route struct {
 	doc          string
 	in, out      any
 	raw          string // media type of an answer that is no JSON
+	takes        string // media type of a body that is no JSON
+	must, may    string // name of a query that must, or may, be given
 	open         bool   // asked before a session is there
 	body         int64  // largest body, bytes; 0: none is read
 	serve        func(*Server, http.ResponseWriter, *http.Request) (any, error)
@@ -29,9 +31,9 @@ func routes() []route {
 	return []route{
 		{method: "POST", path: "/api/enter", id: "enter", doc: "Exchange the secret of this start for a session cookie.", in: Key{}, out: None{}, open: true, body: 4 << 10, serve: (*Server).enter},
 		{method: "GET", path: "/api/bench", id: "bench", doc: "What the page asks first.", out: Bench{}, serve: (*Server).bench},
-		{method: "GET", path: "/api/events", id: "events", doc: "Server-sent events: each message is one Event. The query `tab` names the tab.", out: Event{}, raw: "text/event-stream", serve: (*Server).events},
+		{method: "GET", path: "/api/events", id: "events", doc: "Server-sent events: each message is one Event. The query names the tab.", must: "tab", out: Event{}, raw: "text/event-stream", serve: (*Server).events},
 		{method: "POST", path: "/api/proofs", id: "prove", doc: "Prove a design. What happens comes as events; a later question of the same tab ends this one.", in: ProofAsked{}, out: Started{}, body: smallBody, serve: (*Server).prove},
-		{method: "DELETE", path: "/api/proofs/{proof}", id: "stop", doc: "Stop a proof under way, for the tab in the query `tab`.", out: None{}, serve: (*Server).stop},
+		{method: "DELETE", path: "/api/proofs/{proof}", id: "stop", doc: "Stop a proof under way, for the tab in the query.", must: "tab", out: None{}, serve: (*Server).stop},
 		{method: "GET", path: "/api/proofs/{proof}/pictures", id: "pictures", doc: "The storyboard and the unrolled sheets of a finished proof.", out: export.Views{}, serve: (*Server).pictures},
 		{method: "GET", path: "/api/proofs/{proof}/report", id: "report", doc: "The proof as one HTML page to keep.", raw: "text/html", serve: (*Server).report},
 		{method: "POST", path: "/api/compare", id: "compare", doc: "Set two finished proofs side by side.", in: Two{}, out: Compared{}, body: smallBody, serve: (*Server).compare},
@@ -51,11 +53,22 @@ func routes() []route {
 		{method: "PUT", path: "/api/designs/{design}", id: "save", doc: "Write a design, unless its file changed since it was read (409, code newer).", in: Save{}, out: Text{}, body: textBody, serve: (*Server).saveDesign},
 		{method: "POST", path: "/api/designs/{design}/check", id: "check", doc: "What is wrong with a text, by line; nothing is written.", in: TextOnly{}, out: Checked{}, body: textBody, serve: (*Server).checkDesign},
 		{method: "POST", path: "/api/designs/{design}/set", id: "setInText", doc: "The text with other defaults of its params, all else as it was; nothing is written.", in: SetInText{}, out: TextOnly{}, body: textBody, serve: (*Server).setInText},
-		{method: "GET", path: "/api/workshop/{design}", id: "workshop", doc: "What the logbook holds of a design.", out: Workshop{}, serve: (*Server).workshop},
+		{method: "GET", path: "/api/workshop/{design}", id: "workshop", doc: "What the logbook holds of a design, with what the standing checks say of a proof.", may: "proof", out: Workshop{}, serve: (*Server).workshop},
 		{method: "POST", path: "/api/workshop", id: "beginLogbook", doc: "Begin a logbook in the workshop folder.", in: None{}, out: None{}, body: smallBody, serve: (*Server).beginBook},
 		{method: "POST", path: "/api/workshop/{design}/lines", id: "logLine", doc: "Do what a line for the logbook says.", in: LogLine{}, out: Logged{}, body: smallBody, serve: (*Server).logLine},
 		{method: "POST", path: "/api/undo", id: "undoDeed", doc: "Take a deed of the logbook back.", in: DeedNamed{}, out: None{}, body: smallBody, serve: (*Server).undoDeed},
-		{method: "POST", path: "/api/trials/{trial}/photos", id: "keepPhoto", doc: "Keep a photo of a trial; the body is the picture (JPEG, PNG or GIF).", out: None{}, body: maxPhoto, serve: (*Server).keepPhoto},
+		{method: "POST", path: "/api/workshop/{design}/readings", id: "logReadings", doc: "Keep readings of a gauge, or of the last print.", in: ReadingsGiven{}, out: Logged{}, body: smallBody, serve: (*Server).logReadings},
+		{method: "POST", path: "/api/revisions", id: "keepRevision", doc: "Keep the revision of a finished proof in the logbook, with the question it is to answer.", in: KeepAsked{}, out: RevisionKept{}, body: smallBody, serve: (*Server).keep},
+		{method: "GET", path: "/api/history", id: "history", doc: "What was done to the logbook, the newest first.", out: Deeds{}, serve: (*Server).history},
+		{method: "POST", path: "/api/records/{kind}", id: "addRecord", doc: "Add a printer, nozzle, spool or profile.", in: RecordSet{}, out: Done{}, body: smallBody, serve: (*Server).addRecord},
+		{method: "GET", path: "/api/records/{kind}/{record}", id: "record", doc: "One record of the logbook, with what it was before.", out: Record{}, serve: (*Server).record},
+		{method: "PUT", path: "/api/records/{kind}/{record}", id: "editRecord", doc: "Change fields of a record; what it was stays in the history.", in: RecordSet{}, out: Done{}, body: smallBody, serve: (*Server).editRecord},
+		{method: "DELETE", path: "/api/records/{kind}/{record}", id: "dropRecord", doc: "Remove a record; the history keeps it.", out: Done{}, serve: (*Server).dropRecord},
+		{method: "POST", path: "/api/faults/{fault}/stand", id: "stand", doc: "Make a fault a standing check of its design.", in: BoundGiven{}, out: Stood{}, body: smallBody, serve: (*Server).stand},
+		{method: "POST", path: "/api/photos/{of}/{record}", id: "keepPhoto", doc: "Keep a photo of a trial, a fault or a revision.", takes: "image/*", out: Done{}, body: maxPhoto, serve: (*Server).keepPhoto},
 		{method: "GET", path: "/api/photos/{photo}", id: "photo", doc: "The small picture of a photo.", raw: "image/*", serve: (*Server).photo},
+		{method: "GET", path: "/api/photos/{photo}/whole", id: "wholePhoto", doc: "A photo as it was kept.", raw: "image/*", serve: (*Server).wholePhoto},
+		{method: "GET", path: "/api/printers", id: "printers", doc: "What is known of every printer of the workshop, and what its readings teach.", out: Printers{}, serve: (*Server).printersKnown},
+		{method: "POST", path: "/api/printers", id: "learnPrinter", doc: "Learn a printer's setting anew from the readings of the logbook, and write it into printers.toml, as feint printer learn does.", in: LearnAsked{}, out: Learnt{}, body: smallBody, serve: (*Server).learn},
 	}
 }

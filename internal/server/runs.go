@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"feint/internal/cache"
+	"feint/internal/calibrate"
 	"feint/internal/export"
 	"feint/internal/pipeline"
 )
@@ -28,6 +29,7 @@ type runs struct {
 	yields *recent[*Yield] // by proof and printer
 
 	exports *recent[*exported]
+	fits    *recent[*calibrate.Result] // by what they were learnt from
 }
 
 // run is one proof under way.
@@ -64,7 +66,7 @@ const (
 func newRuns(s *Server) *runs {
 	r := &runs{
 		s: s, going: map[string]*run{}, of: map[string]string{},
-		proofs: newRecent[*proved](keepProofs), stages: newRecent[*staged](keepStages), meshes: newRecent[[]byte](keepMeshes), yields: newYields(), exports: newRecent[*exported](keepExports),
+		proofs: newRecent[*proved](keepProofs), stages: newRecent[*staged](keepStages), meshes: newRecent[[]byte](keepMeshes), yields: newYields(), exports: newRecent[*exported](keepExports), fits: newRecent[*calibrate.Result](keepFits),
 	}
 	r.base, r.stop = context.WithCancel(context.Background())
 	s.hub.away = r.away
@@ -225,6 +227,7 @@ func (r *runs) build(ctx context.Context, g *run, path string, o pipeline.Option
 func (r *runs) finish(ctx context.Context, g *run, st *staged, p *proved) {
 	_ = st.live.Learn(ctx) // without it play is only slower
 	r.proofs.put(g.id, p)
+	r.s.keepKnown(ctx, g.asked.Design, p.Proof)
 	r.tell(g, Event{Kind: "proved", Result: p.Proof})
 	if p.Views != nil {
 		r.tell(g, Event{Kind: "pictures"})

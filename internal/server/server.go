@@ -25,6 +25,9 @@ type Config struct {
 	State   string           // folder for what outlives a start (sessions, port); "" keeps nothing
 	Port    int              // 0: the one of the last start if it is free, else any
 	Version string
+
+	Own   func(context.Context, *logbook.Book) bool  // whether a logbook is the user's; nil: it is
+	Wrote func(context.Context, *logbook.Book) error // told of every logbook that is written into, which is the user's from then on; may be nil
 }
 
 // Server is a running bench.

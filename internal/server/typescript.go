@@ -65,7 +65,7 @@ func (w *typeWriter) of(t reflect.Type) string {
 // tsName keeps clear of names that a browser has already.
 func tsName(t reflect.Type) string {
 	switch n := t.Name(); n {
-	case "Event", "Range", "Text", "Document":
+	case "Event", "Range", "Text", "Document", "Record":
 		return "Wire" + n
 	default:
 		return n

@@ -62,3 +62,11 @@ export function round(v: number, decimals = 2): string {
 
 /** calm tells whether the person wants no motion on the page. */
 export const calm = (): boolean => matchMedia("(prefers-reduced-motion: reduce)").matches;
+
+/** options offers names in a select after a first choice; what is chosen stays chosen. */
+export function options(s: HTMLSelectElement, first: string, names: string[]): void {
+  const had = [...s.options].slice(1).map((o) => o.value);
+  if (s.options.length > 0 && had.join("|") === names.join("|")) return;
+  const chosen = s.value;
+  fill(s, el("option", { value: "" }, first), ...names.map((n) => el("option", { value: n, selected: n === chosen }, n)));
+}

@@ -10,7 +10,7 @@ export interface Around {
   /** cut is where the stage is cut, null if it is not. */
   cut(): { axis: string; at: number } | null;
   /** found goes to the form in which what a gauge shows is entered. */
-  found?(g: GaugeRow): void;
+  found(g: GaugeRow): void;
 }
 
 export class Files {
@@ -197,7 +197,7 @@ export class Files {
       el("p", {}, `About ${Math.round(g.minutes)} minutes and ${round(g.grams, 1)} g by feint's estimate. Print with the settings of the box, nothing scaled. Small pieces: keep them from small children.`),
       ...g.notes.map((n) => el("p", { class: "soft" }, n)),
       el("details", {}, el("summary", {}, `What to do with its ${g.places.length} places`), el("ul", {}, ...g.places.map((p) => el("li", {}, p.do)))),
-      this.around.found ? el("p", { class: "row" }, el("button", { type: "button", class: "enter-found", click: () => this.around.found?.(g) }, `Enter what ${g.name} shows`)) : null);
+      el("p", { class: "row" }, el("button", { type: "button", class: "enter-found", click: () => this.around.found(g) }, `Enter what ${g.name} shows`)));
   }
 }
 

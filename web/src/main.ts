@@ -27,7 +27,7 @@ class Page {
 
   constructor() {
     this.change = new Change({ prove: (set) => void this.prove(set), stale: () => this.stale(true), design: () => this.design, tab: () => this.tab });
-    this.files = new Files({ cut: () => this.cutNow });
+    this.files = new Files({ cut: () => this.cutNow, found: (g) => this.workshop.found(g) });
   }
 
   private cutNow: { axis: string; at: number } | null = null;
@@ -169,6 +169,7 @@ class Page {
     this.bench = await ask<Bench>("GET", "/api/bench");
     this.change.printers(this.bench.printers);
     this.files.printersAre(this.bench.printers);
+    void this.workshop.read();
     this.names();
     if (this.proof) {
       this.change.proved(this.proof);
@@ -221,6 +222,7 @@ class Page {
     writeProof(this.stage, p, this.show);
     this.play?.prove(p);
     this.files.proved(p);
+    this.workshop.proved(p);
     this.change.proved(p);
     document.body.dataset["proved"] = p.id;
   }

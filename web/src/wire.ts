@@ -16,6 +16,10 @@ export interface Bound {
   hi: number | null;
 }
 
+export interface BoundGiven {
+  bound: string;
+}
+
 export interface CheckInfo {
   name: string;
   agreed: boolean;
@@ -25,6 +29,10 @@ export interface CheckInfo {
 export interface CheckRow {
   id: number;
   words: string;
+  fault: string;
+  rests: boolean;
+  answer: string;
+  why: string;
 }
 
 export interface Checked {
@@ -48,6 +56,19 @@ export interface DeedNamed {
   deed: number;
 }
 
+export interface DeedRow {
+  id: number;
+  at: string;
+  what: string;
+  rows: number;
+  undone: number;
+  undoes: number;
+}
+
+export interface Deeds {
+  deeds: DeedRow[];
+}
+
 export interface DesignInfo {
   name: string;
   title: string;
@@ -55,6 +76,11 @@ export interface DesignInfo {
   revision: string;
   license: string;
   note: string;
+}
+
+export interface Done {
+  id: number;
+  deed: number;
 }
 
 export interface EntryInfo {
@@ -95,7 +121,18 @@ export interface ExportedFile {
 export interface FaultRow {
   id: number;
   at: string;
+  revision: number;
   words: string;
+  cause: string;
+  cure: string;
+  cured_in: number;
+  rule: string;
+  photos: number[];
+}
+
+export interface FieldRow {
+  name: string;
+  value: string;
 }
 
 export interface Figure {
@@ -212,8 +249,24 @@ export interface HandlingInfo {
   assembly: EntryInfo[];
 }
 
+export interface KeepAsked {
+  proof: string;
+  question: string;
+}
+
 export interface Key {
   key: string;
+}
+
+export interface LearnAsked {
+  name: string;
+  printer: string;
+  spool: string;
+  profile: string;
+}
+
+export interface Learnt {
+  words: string[];
 }
 
 export interface LegendKey {
@@ -246,6 +299,8 @@ export interface LogLine {
 export interface Logged {
   words: string[];
   deed: number;
+  trial: number;
+  fault: number;
 }
 
 export interface MarginInfo {
@@ -336,6 +391,14 @@ export interface PartInfo {
   travels: TravelInfo[];
 }
 
+export interface PastRow {
+  deed: number;
+  at: string;
+  what: string;
+  act: string;
+  before: FieldRow[];
+}
+
 export interface PlaceRow {
   label: string;
   what: string;
@@ -350,6 +413,25 @@ export interface PlayInfo {
   side_mm: number;
   tip_deg: number;
   turn_deg: number;
+}
+
+export interface PrinterRow {
+  name: string;
+  setting: boolean;
+  preferred: boolean;
+  with: string;
+  growth: string;
+  grade: string;
+  from: string;
+  readings: number;
+  left: number;
+  learnt: Figure | null;
+  words: string;
+}
+
+export interface Printers {
+  file: string;
+  printers: PrinterRow[];
 }
 
 export interface PrintingInfo {
@@ -421,18 +503,57 @@ export interface PusherInfo {
   short_by: number;
 }
 
+export interface ReadingGiven {
+  kind: string;
+  feature: string;
+  nominal_mm: number | null;
+  gap_mm: number | null;
+  measured_mm: number | null;
+  uncertainty_mm: number | null;
+  felt: string;
+}
+
+export interface ReadingRow {
+  id: number;
+  trial: number;
+  words: string;
+}
+
+export interface ReadingsGiven {
+  gauge: string;
+  printer: string;
+  nozzle: string;
+  spool: string;
+  profile: string;
+  set: ParamValue[];
+  readings: ReadingGiven[];
+}
+
+export interface RecordSet {
+  set: string[];
+}
+
 export interface ResetInfo {
   possible: string;
   moves: number | null;
 }
 
+export interface RevisionKept {
+  number: number;
+  new: boolean;
+}
+
 export interface RevisionRow {
+  id: number;
   number: number;
   depth: number;
+  parent: number;
   at: string;
-  verdict: string;
-  trials: number;
+  question: string;
+  words: string;
   note: string;
+  here: boolean;
+  photos: number[];
 }
 
 export interface Room {
@@ -516,6 +637,13 @@ export interface ShortcutInfo {
   solution: MoveInfo[];
 }
 
+export interface SolveRow {
+  id: number;
+  at: string;
+  revision: number;
+  words: string;
+}
+
 export interface SpaceInfo {
   travels: number;
   configurations: number;
@@ -586,6 +714,12 @@ export interface StepInfo {
   bypass: LimitInfo | null;
   holds_down_to_mm: number | null;
   shortcut: ShortcutInfo | null;
+}
+
+export interface Stood {
+  check: number;
+  deed: number;
+  words: string[];
 }
 
 export interface StrokeInfo {
@@ -761,6 +895,13 @@ export interface WireRange {
   hi_mm: number;
 }
 
+export interface WireRecord {
+  kind: string;
+  id: number;
+  fields: FieldRow[];
+  past: PastRow[];
+}
+
 export interface WireText {
   design: string;
   text: string;
@@ -771,9 +912,16 @@ export interface Workshop {
   there: boolean;
   help: string;
   printers: string[];
+  nozzles: string[];
   spools: string[];
+  profiles: string[];
   outcomes: string[];
+  features: string[];
+  felts: string[];
+  bounds: string[];
   trials: TrialRow[];
+  readings: ReadingRow[];
+  solves: SolveRow[];
   revisions: RevisionRow[];
   faults: FaultRow[];
   checks: CheckRow[];
