@@ -28,7 +28,11 @@ type Options struct {
 	Width float64 // of the maps, mm of clearance; default 0.02
 	// Bound is what was found for hands that reach everything, nil if nothing was:
 	// what they cannot do need not be asked again.
-	Bound    *motion.Result
+	Bound *motion.Result
+	// Exists tells whether a way exists as it is, at its growth, keeping out of a step if
+	// avoid is not negative; No if on the bodies something else comes of it. nil: nobody
+	// can tell.
+	Exists   func(w *Way, avoid int) motion.Answer
 	Progress func(what string, done, total int)
 }
 

@@ -9,8 +9,9 @@ import (
 // Over is the result of a motion in which the hand reaches everything, with the
 // answers of the directed law in place of those that it changes. Whatever the
 // directed law allows, hands that reach everything can do too: a "no" of theirs
-// stays, and so does a step that they cannot avoid. The bind is known from them as
-// an upper bound and from the openings found.
+// stays, and so does a step that they cannot avoid. Where the limits were not asked of
+// the directed law the bind is known from them as an upper bound and from the openings
+// found.
 func (r *Result) Over(all *motion.Result) *motion.Result {
 	out := *all
 	for _, o := range [][2]motion.Answer{{all.Drawn.Opens, r.Drawn.Opens}, {all.Tight.Opens, r.Tight.Opens}, {all.Loose.Opens, r.Loose.Opens}} {
@@ -31,7 +32,9 @@ func (r *Result) Over(all *motion.Result) *motion.Result {
 		out.Fit.Leak = wider(out.Fit.Leak, st.Bypass)
 		out.Fit.LeakPlay = wider(out.Fit.LeakPlay, st.BypassPlay)
 	}
-	out.Fit.Bind = r.bind(all.Fit.Bind)
+	if out.Fit.Bind = r.Bind; r.Bind == nil {
+		out.Fit.Bind = r.bind(all.Fit.Bind)
+	}
 	out.Way = nil
 	if r.Way != nil {
 		out.Way = r.Way.plain()
@@ -62,6 +65,10 @@ func (r *Result) step(st *motion.Step, d *Step, loose float64) {
 		st.Unavoidable = d.Unavoidable
 	}
 	st.Shortcut = nil
+	if d.Limited {
+		st.Bypass, st.BypassPlay, st.HoldsTo = d.Bypass, nil, d.HoldsTo
+		return
+	}
 	if st.Bypass == nil {
 		return
 	}

@@ -99,6 +99,12 @@ type Step struct {
 	Unavoidable motion.Answer // as drawn
 	Loose       motion.Answer // unavoidable at the loose end
 	Shortcut    *Way          // a way that avoids it, as drawn or else at the loose end
+	// Bypass is the growth below which it can be avoided, where Limited, and HoldsTo the
+	// least growth at which it surely cannot; Bypass is nil where no growth is known at
+	// which it can.
+	Limited bool
+	Bypass  *motion.Limit
+	HoldsTo float64
 }
 
 // Trap tells of situations that can be reached and from which the goal cannot.
@@ -116,7 +122,8 @@ type Result struct {
 	Loose   Opening
 	Way     *Way // as drawn; nil if none was found
 	Steps   []Step
-	Noes    []No // of the openings and steps
+	Bind    *motion.Limit // above it no way is left; nil where it was not asked
+	Noes    []No          // of the openings and steps
 	Trap    Trap
 	Reset   motion.Reset
 	Alone   bool     // whether some answer rests on the directed law alone: see Over

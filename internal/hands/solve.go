@@ -16,7 +16,7 @@ func Solve(ctx context.Context, c *Case, growth [2]float64, o Options) (*Result,
 	if err := s.lay(); err != nil {
 		return nil, err
 	}
-	for _, stage := range []func() error{s.openings, s.way, s.steps, s.traps} {
+	for _, stage := range []func() error{s.openings, s.way, s.steps, s.traps, s.limits} {
 		if err := stage(); err != nil {
 			return nil, err
 		}
@@ -35,6 +35,8 @@ type solver struct {
 	// bare holds the boards without conditions, by growth
 	bare  map[float64]*[2]*Board
 	width map[float64]float64 // to which the maps have been asked, by growth
+	// halved is how often the lattice has been halved
+	halved int
 }
 
 func (s *solver) lay() error {
@@ -71,40 +73,39 @@ func (s *solver) goal(by reading) diagram.Set {
 	return s.b.region(&s.b.m.Goal, s.b.lat.Touching)
 }
 
-// finer is how much finer the maps are asked, and finally the lattice.
+// finerMaps is how much finer the maps are asked, mostFiner how often, finally, the lattice
+// is halved for one question.
 const (
 	firstWidth = 0.08
-	finer      = 4
-	mostFiner  = 1 // halvings of the lattice
+	finerMaps  = 4
+	mostFiner  = 1
 )
 
-// decide answers whether the goal is reached, refining where that is open. The
-// layers are those of the strict reading if the answer is Yes.
-func (s *solver) decide(l law) (motion.Answer, []diagram.Set, error) {
+// decide answers whether the goal is reached, refining where that is open; with a way of
+// the fewest moves under the strict reading if the answer is Yes.
+func (s *solver) decide(l law) (motion.Answer, *Way, error) {
+	return s.decideTo(l, s.halved+mostFiner)
+}
+
+// decideTo is decide with the lattice halved no more often than finer, all told. A way
+// that does otherwise on the bodies is none: the strict reading pushes a little far.
+func (s *solver) decideTo(l law, finer int) (motion.Answer, *Way, error) {
 	if err := s.refine(l.growth, firstWidth); err != nil {
 		return motion.Undecided, nil, err
 	}
-	for width, halved := firstWidth, 0; ; {
-		bs := s.boards(l)
-		layers, ok := bs[strict].Layers(s.begin(bs[strict]), s.goal(strict))
-		if err := s.b.trouble(); err != nil {
-			return motion.Undecided, nil, err
+	for width := firstWidth; ; {
+		a, w, err := s.look(l)
+		if err != nil || a == motion.Yes && s.exists(w, l.avoid) != motion.No {
+			return a, w, err
 		}
-		if ok {
-			return motion.Yes, layers, nil
-		}
-		reach := bs[generous].Reach(s.begin(bs[generous]))
-		if err := s.b.trouble(); err != nil {
-			return motion.Undecided, nil, err
-		}
-		if !s.b.sp.Meets(reach, s.goal(generous)) {
-			return motion.No, nil, nil
+		if a == motion.No {
+			return a, nil, nil
 		}
 		switch {
 		case width > s.opt.Width:
-			width = max(width/finer, s.opt.Width)
-		case halved < mostFiner:
-			halved++
+			width = max(width/finerMaps, s.opt.Width)
+		case s.halved < finer || a == motion.Yes && s.halved < limitFiner && s.b.sp.Made() < limitNodes:
+			s.halved++
 			s.opt.Slide, s.opt.Turn = s.opt.Slide/2, s.opt.Turn/2
 			if err := s.lay(); err != nil {
 				return motion.Undecided, nil, err
@@ -116,6 +117,34 @@ func (s *solver) decide(l law) (motion.Answer, []diagram.Set, error) {
 			return motion.Undecided, nil, err
 		}
 	}
+}
+
+// look answers from the maps and the lattice as they are.
+func (s *solver) look(l law) (motion.Answer, *Way, error) {
+	bs := s.boards(l)
+	layers, ok := bs[strict].Layers(s.begin(bs[strict]), s.goal(strict))
+	if err := s.b.trouble(); err != nil {
+		return motion.Undecided, nil, err
+	}
+	if ok {
+		return motion.Yes, s.tell(bs[strict], bs[strict].Narrow(layers, s.goal(strict)), l.growth), s.b.trouble()
+	}
+	reach := bs[generous].Reach(s.begin(bs[generous]))
+	if err := s.b.trouble(); err != nil {
+		return motion.Undecided, nil, err
+	}
+	if !s.b.sp.Meets(reach, s.goal(generous)) {
+		return motion.No, nil, nil
+	}
+	return motion.Undecided, nil, nil
+}
+
+// exists asks whether a way exists as told, as far as somebody can tell.
+func (s *solver) exists(w *Way, avoid int) motion.Answer {
+	if s.opt.Exists == nil {
+		return motion.Undecided
+	}
+	return s.opt.Exists(w, avoid)
 }
 
 // refine asks every map for the need of a growth at the width, and drops the boards
@@ -156,23 +185,39 @@ func (s *solver) openings() error {
 	} {
 		s.opt.Progress("hands: "+o.what, 0, 0)
 		*o.to = Opening{Growth: o.g, Put: motion.Undecided}
-		a, layers, err := s.decide(law{growth: o.g, avoid: -1})
+		a, w, err := s.decide(law{growth: o.g, avoid: -1})
 		if err != nil {
 			return err
 		}
 		o.to.Opens = a
 		switch a {
 		case motion.Yes:
-			o.to.Moves = len(layers) - 1
-			b := s.boards(law{growth: o.g, avoid: -1})[strict]
-			o.to.Way = s.tell(b, b.Narrow(layers, s.goal(strict)), o.g)
+			o.to.Moves, o.to.Way = len(w.Moves), w
 		case motion.No:
 			s.no(No{What: o.what, Growth: o.g, Avoid: -1})
 		case motion.Undecided:
 		}
 		s.beginning(o.to)
 	}
+	s.others()
 	return s.b.trouble()
+}
+
+// others tries, where it is open whether it opens, the ways known from other growths.
+func (s *solver) others() {
+	all := [3]*Opening{&s.r.Drawn, &s.r.Tight, &s.r.Loose}
+	for _, o := range all {
+		for _, from := range all {
+			if o.Opens != motion.Undecided || from.Way == nil {
+				continue
+			}
+			k := *from.Way
+			k.Growth = o.Growth
+			if s.exists(&k, -1) == motion.Yes {
+				o.Opens, o.Moves, o.Way, o.Start = motion.Yes, len(k.Moves), &k, motion.Yes
+			}
+		}
+	}
 }
 
 // beginning tells whether the start is free, and whether the box opens by being
@@ -196,29 +241,20 @@ func (s *solver) beginning(o *Opening) {
 }
 
 func (s *solver) way() error {
-	if s.r.Drawn.Opens != motion.Yes {
-		return nil
+	if s.r.Drawn.Opens == motion.Yes {
+		s.r.Way = s.r.Drawn.Way
+		s.least(law{growth: 0, avoid: -1}, s.r.Way)
 	}
-	l := law{growth: 0, avoid: -1}
-	s.r.Way = s.shortest(l)
 	return s.b.trouble()
 }
 
-// shortest is a shortest way under the law, strictly, nil if there is none.
-func (s *solver) shortest(l law) *Way {
-	bs := s.boards(l)
-	b := bs[strict]
-	layers, ok := b.Layers(s.begin(b), s.goal(strict))
-	if !ok {
-		return nil
-	}
-	w := s.tell(b, b.Narrow(layers, s.goal(strict)), l.growth)
-	g := bs[generous]
+// least tells of a way how many moves any takes.
+func (s *solver) least(l law, w *Way) {
+	g := s.boards(l)[generous]
 	if least, ok := g.Layers(s.begin(g), s.goal(generous)); ok {
 		w.Least = len(least) - 1
 	}
 	w.Fewest = w.Least == len(w.Moves)
-	return w
 }
 
 func (s *solver) steps() error {
@@ -234,7 +270,7 @@ func (s *solver) steps() error {
 				continue
 			}
 			l := law{growth: k.g, avoid: i}
-			a, _, err := s.decide(l)
+			a, w, err := s.decide(l)
 			if err != nil {
 				return err
 			}
@@ -246,7 +282,8 @@ func (s *solver) steps() error {
 				s.no(No{What: "can step " + s.b.m.Steps[i].Name + " be avoided", Growth: k.g, Avoid: i})
 			}
 			if a == motion.Yes && st.Shortcut == nil {
-				st.Shortcut = s.shortest(l)
+				st.Shortcut = w
+				s.least(l, w)
 			}
 		}
 		s.r.Steps = append(s.r.Steps, st)

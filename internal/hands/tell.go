@@ -135,13 +135,23 @@ func (k *teller) follow(p []int32, own int) []Effect {
 		if own < 0 && p[l] == k.unit[l] {
 			continue
 		}
-		if e := (Effect{Travel: t, From: k.at[t], To: to, Cause: k.cause(t, p, p[l] > k.unit[l])}); math.Abs(e.To-e.From) > b.lat.Unit(t)/4 {
+		if e := (Effect{Travel: t, From: k.at[t], To: to, Cause: k.cause(t, p, p[l] > k.unit[l])}); math.Abs(e.To-e.From) > b.seen(t) {
 			out = append(out, e)
 		}
 		k.at[t] = to
 	}
 	k.unit = append([]int32(nil), p...)
 	return out
+}
+
+// seen is the least motion of travel t that is told: a quarter of a unit, and on a fine
+// lattice what a tenth of a millimetre or degree is rounded from.
+func (b *bench) seen(t int) float64 {
+	least := 0.05
+	if b.m.Travels[t].Kind != mechanism.Slide {
+		least *= math.Pi / 180
+	}
+	return max(b.lat.Unit(t)/4, least)
 }
 
 // cause tells what moved travel t upwards or down so that it is now at p.

@@ -86,7 +86,7 @@ func directed(ctx context.Context, out *Outcome, ps []*pairMap, o Options) error
 	if out.Result == nil || out.Mechanism.HandsOnly() {
 		return nil
 	}
-	r, err := hands.Solve(ctx, inHands(out, ps), o.Growth, hands.Options{Bound: out.Result, Progress: o.progress})
+	r, err := hands.Solve(ctx, inHands(out, ps), o.Growth, hands.Options{Bound: out.Result, Exists: exists(ctx, out), Progress: o.progress})
 	if err != nil {
 		return fmt.Errorf("hands: %w", err)
 	}

@@ -1,11 +1,15 @@
 package pipeline
 
 import (
+	"context"
+	"errors"
 	"fmt"
 
 	"feint/internal/forces/load"
 	"feint/internal/hands"
 	"feint/internal/mechanism"
+	"feint/internal/mesh"
+	"feint/internal/motion"
 	"feint/internal/proof"
 )
 
@@ -68,4 +72,29 @@ func told(w *hands.Way, avoid *mechanism.Region) *proof.Directed {
 		d.Deeds = append(d.Deeds, deed)
 	}
 	return d
+}
+
+// exists asks the checker whether a directed way exists at its growth.
+func exists(ctx context.Context, out *Outcome) func(*hands.Way, int) motion.Answer {
+	m := out.Mechanism
+	box := load.NewBox(m, bodyMeshes(out))
+	return func(w *hands.Way, avoid int) motion.Answer {
+		var trees []*mesh.Tree
+		for i := range out.Bodies {
+			trees = append(trees, out.Bodies[i].Tree())
+		}
+		var region *mechanism.Region
+		if avoid >= 0 {
+			region = &m.Steps[avoid]
+		}
+		_, err := proof.Led(ctx, m, trees, box.Carried, told(w, region))
+		switch {
+		case err == nil:
+			return motion.Yes
+		case errors.Is(err, proof.ErrRefused):
+			return motion.No
+		default:
+			return motion.Undecided
+		}
+	}
 }

@@ -37,6 +37,9 @@ const (
 	depthReach = 16
 	// mostPieces bounds the work on one interval.
 	mostPieces = 1 << 14
+	// deepCost is by how much less may be spent where depths are looked at and the work is
+	// bounded (sweep.most): such an interval costs far more.
+	deepCost = 2
 	// mostSteps bounds the intervals of one task.
 	mostSteps = 1 << 14
 )
@@ -53,7 +56,7 @@ const (
 // holds tells whether the interval is done with: shown to be shallow (no fault),
 // or at fault. rest are the couples not shown to keep clear of each other.
 func (d *depth) holds(s *sweep, v span, rest []couple) (done bool, f *fault) {
-	if s.steps > mostSteps {
+	if s.steps > mostSteps || s.most > 0 && s.steps > s.most/deepCost {
 		return true, &fault{at: v.mid(), clearance: s.need, open: true}
 	}
 	if s.reach(v) > depthReach*d.allowed {
@@ -68,6 +71,9 @@ func (d *depth) holds(s *sweep, v span, rest []couple) (done bool, f *fault) {
 		{s: s, v: v, allowed: d.allowed, other: d.b, first: &d.first[0]},
 		{s: back, v: span{-v.hi, -v.lo}, allowed: d.allowed, other: d.a, first: &d.first[1]},
 	} {
+		if side.most = mostPieces; s.most > 0 {
+			side.most = mostPieces / deepCost
+		}
 		switch side.check([2][]couple{rest, flipped}[i]) {
 		case deep:
 			return true, &fault{at: v.mid(), clearance: -side.worst}
@@ -105,6 +111,7 @@ type intrusion struct {
 	ends   [2]geom.Motion
 	worst  float64 // depth found where it is too deep
 	pieces int
+	most   int // of them
 }
 
 // check looks at all triangles of s.a.

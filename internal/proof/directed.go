@@ -78,8 +78,8 @@ const (
 	short = 0.03
 	// mostChain is how many parts may push each other on at once.
 	mostChain = 3
-	// mostRuns bounds the work on one way, mostSifts that on one run of a pair.
-	mostRuns  = 60_000
+	// mostWork bounds the intervals looked at for one way, mostSifts for one run of a pair.
+	mostWork  = 2_000_000
 	mostSifts = 4096
 )
 
@@ -154,6 +154,7 @@ type replay struct {
 	// doubt is that the law leaves it open what comes of a move: two parts ran at once, in
 	// an order that is not said, or a spring was stopped by something that it might push.
 	doubt bool
+	work  int
 }
 
 // begin brings everything to rest at the start.

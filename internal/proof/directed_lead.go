@@ -30,9 +30,7 @@ func (r *replay) run(t int, from, to float64) ([]hit, error) {
 
 // look checks tasks, of parts that are there.
 func (r *replay) look(tasks []task) ([]hit, error) {
-	if r.report.Runs++; r.report.Runs > mostRuns {
-		return nil, fmt.Errorf("%w: it takes too long", ErrOpen)
-	}
+	r.report.Runs++
 	var out []hit
 	for i := range tasks {
 		t := tasks[i]
@@ -42,6 +40,12 @@ func (r *replay) look(tasks []task) ([]hit, error) {
 		o, err := r.w.check(r.ctx, &t)
 		if err != nil {
 			return nil, err
+		}
+		if r.m.Needs(t.a, t.b, r.d.Growth) < 0 {
+			o.steps *= deepCost
+		}
+		if r.work += o.steps; r.work > mostWork {
+			return nil, fmt.Errorf("%w: it takes too long", ErrOpen)
 		}
 		if o.fault != nil {
 			out = append(out, hit{&t, o.fault})

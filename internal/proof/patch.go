@@ -43,7 +43,7 @@ func (n *intrusion) patch(p []geom.Vec) patch {
 
 // piece shows a part of a triangle of s.a to be shallow over the interval.
 func (n *intrusion) piece(p []geom.Vec) result {
-	if n.pieces++; n.pieces > mostPieces {
+	if n.pieces++; n.pieces > n.most {
 		return unknown
 	}
 	c := n.patch(p)

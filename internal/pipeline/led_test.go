@@ -1,0 +1,56 @@
+package pipeline
+
+import (
+	"context"
+	"math"
+	"testing"
+
+	"feint/internal/design"
+	"feint/internal/motion"
+)
+
+// The sluice, closed forms. At growth g the bar, at v, lets the post through from
+// v = edge + 2g to v = 6.4 - 2g.
+//
+//   - It falls until it meets the end of its channel: v = 6 - 2g. So it opens while
+//     6 - 2g >= edge + 2g: up to g = 0.1 for an edge of 5.6. Hands that reach everything
+//     could set it anywhere, and the side gaps of 0.5 mm bind far later.
+//   - The rod, 4 mm before it and going 10, pushes it by up to 6 + 2g, the channel lets it
+//     go 6 - 2g: with an edge of 5.96 it binds at 0.01. The step (at least 5.9) can be left
+//     out from edge + 2g <= 5.9 on: at -0.03 and below.
+func TestSluice(t *testing.T) {
+	if testing.Short() {
+		t.Skip("seconds, many times that with the race detector")
+	}
+	for _, c := range []struct {
+		name       string
+		set        []design.Setting
+		bind, leak float64
+		width      float64 // of the leak
+	}{
+		{"falling", nil, 0.1, math.NaN(), 0},
+		{"pushed", []design.Setting{{Name: "falls", Value: "0"}, {Name: "edge", Value: "5.96"}}, 0.01, -0.03, 0.04},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			out, err := Prove(context.Background(), "testdata/sluice.star", Options{Set: c.set, Growth: DefaultGrowth})
+			if err != nil {
+				t.Fatal(err)
+			}
+			f := out.Result.Fit
+			if f.Bind == nil || f.Bind.Lo > c.bind || f.Bind.Hi < c.bind || f.Bind.Hi-f.Bind.Lo > 0.0101 {
+				t.Errorf("bind %+v, want %g", f.Bind, c.bind)
+			}
+			if out.Result.Drawn.Opens != motion.Yes || out.Result.Drawn.Moves != 2 || !out.Verdict.Certified {
+				t.Errorf("drawn %+v, certified %v: %q", out.Result.Drawn, out.Verdict.Certified, out.Verdict.Doubts)
+			}
+			switch l := f.Leak; {
+			case math.IsNaN(c.leak):
+				if l != nil {
+					t.Errorf("leak %+v where there is none", l)
+				}
+			case l == nil || l.Lo > c.leak || l.Hi < c.leak || l.Hi-l.Lo > c.width:
+				t.Errorf("leak %+v, want %g", l, c.leak)
+			}
+		})
+	}
+}
