@@ -25,7 +25,8 @@ type YieldDocument struct {
 	Binds         yield.Share   `json:"binds"`
 	Leaks         yield.Share   `json:"leaks"`
 	Undecided     int           `json:"undecided"`
-	PlayLeaks     yield.Share   `json:"play_leaks"` // of the prints that work
+	Loose         int           `json:"undecided_loose"` // of these: so loose that the engine looks at no such overlap
+	PlayLeaks     yield.Share   `json:"play_leaks"`      // of the prints that work
 	Surely        YieldSurely   `json:"whichever_face_decides"`
 	Steps         []YieldStep   `json:"steps"`
 	BindBy        []YieldCause  `json:"binds_by"`

@@ -25,6 +25,9 @@ func (d *YieldDocument) WriteWords(w io.Writer) error {
 	}
 	if d.Undecided > 0 {
 		fmt.Fprintf(b, "  %-11s %6d  counted on neither side; the upper ends of the intervals take them in\n", "undecided", d.Undecided)
+		if d.Loose > 0 {
+			fmt.Fprintf(b, "  %-11s %6d  so loose that parts could pass which overlap as drawn, by more than feint looks into\n", "  of these", d.Loose)
+		}
 	}
 	fmt.Fprintf(b, "\n  Whichever face of a fit decides: %s work, %s bind, %s leak.\n", percent(d.Surely.Works), percent(d.Surely.Binds), percent(d.Surely.Leaks))
 	if d.PlayLeaks.Count > 0 {

@@ -138,11 +138,22 @@ func (j *Judge) look(needs []float64, step int, by reading) (bool, diagram.Set) 
 	return w.sp.Meets(r, w.goal[by]), r
 }
 
+// Deepest is the least need that Sharpen asks the maps about, mm: 0 or an overlap.
+func (j *Judge) Deepest() float64 { return min(0, 2*j.w.opt.Growth[0]) }
+
 // Sharpen refines the maps one step where the question is open at the needs; it
-// is false if there is nothing to refine any more.
+// is false if there is nothing to refine any more. Overlaps deeper than those of
+// Options.Growth are not asked about, since their cost grows without end: the maps
+// are sharpened for these instead.
 func (j *Judge) Sharpen(needs []float64, step int) (bool, error) {
 	w := j.w
 	_, reached := j.look(needs, step, generous)
+	needs = slices.Clone(needs)
+	for i, n := range needs {
+		if !math.IsInf(n, 0) {
+			needs[i] = max(n, j.Deepest())
+		}
+	}
 	var coarse []int
 	widest := 0.0
 	for i, p := range w.pairs {

@@ -137,7 +137,7 @@ func newStand(ctx context.Context, m *mechanism.Mechanism, bs []Body, o Options,
 }
 
 // yieldVersion changes whenever the same design may be learnt otherwise.
-const yieldVersion = "yield 4"
+const yieldVersion = "yield 5"
 
 func (s *stand) key(bs []Body, plays []motion.PlayOf, y YieldOptions) string {
 	parts := []string{yieldVersion, fmt.Sprint(clearance.Version, s.m.Start, s.m.Goal.Bounds, plays, y.Use, y.Apart, y.Corners), fmt.Sprintf("%+v", *y.Model)}
@@ -195,7 +195,7 @@ func (s *stand) learn(prepared []*clearance.Body, plays []motion.PlayOf, bs []Bo
 			maps = append(maps, c)
 		}
 	}
-	j, err := s.newJudge(maps, plays, o)
+	j, err := s.newJudge(maps, plays, y, o)
 	if err != nil {
 		return nil, err
 	}
@@ -254,7 +254,7 @@ func (s *stand) open(raw []byte, prepared []*clearance.Body, plays []motion.Play
 			maps = append(maps, c)
 		}
 	}
-	j, err := s.newJudge(maps, plays, o)
+	j, err := s.newJudge(maps, plays, y, o)
 	if err != nil {
 		return err
 	}
@@ -268,12 +268,14 @@ func (s *stand) open(raw []byte, prepared []*clearance.Body, plays []motion.Play
 // that of printers in use.
 func judgeGrowth() [2]float64 { return [2]float64{-0.1, 0.15} }
 
-func (s *stand) newJudge(maps []*clearance.Map, plays []motion.PlayOf, o Options) (*motion.Judge, error) {
+func (s *stand) newJudge(maps []*clearance.Map, plays []motion.PlayOf, y YieldOptions, o Options) (*motion.Judge, error) {
 	pms := make([]motion.PairMap, len(maps))
 	for i := range maps {
 		pms[i] = maps[i]
 	}
-	j, err := motion.NewJudge(s.ctx, s.m, pms, motion.Options{Growth: judgeGrowth(), Play: plays, Progress: o.progress})
+	j, err := motion.NewJudge(s.ctx, s.m, pms, motion.Options{
+		Growth: judgeGrowth(), FinestWidth: max(0.01, 5*yield.StepOf(y.Model)), Play: plays, Progress: o.progress,
+	})
 	if err != nil {
 		return nil, fmt.Errorf("yield: %w", err)
 	}
@@ -321,8 +323,8 @@ func (s *stand) input(j *motion.Judge, contacts []yield.Contact, y YieldOptions)
 		Contacts: contacts, Base: j.Even(0),
 		Parts: len(s.m.Parts), Steps: len(s.m.Steps),
 		Oracle: func(q int) yield.Oracle { return yield.OracleOf(j, q) },
-		Play:   j.WithPlay,
-		Model:  y.Model, Use: y.Use, Apart: y.Apart, Seed: y.Seed, Count: y.Count, Level: y.Level,
+		Play:   j.WithPlay, Deepest: j.Deepest(),
+		Model: y.Model, Use: y.Use, Apart: y.Apart, Seed: y.Seed, Count: y.Count, Level: y.Level,
 	}
 }
 

@@ -92,6 +92,7 @@ type learner struct {
 	ctx   context.Context
 	f     *Frontier
 	o     Oracle
+	fine  float64   // the finest grid: pushes go by whole steps of it, mm
 	steps []float64 // grids to which needs are rounded before they are asked, coarsest first, mm
 	tried map[string]bool
 	asked int
@@ -104,10 +105,7 @@ type learner struct {
 // growth of a print reaches (printed.Model.Check).
 // The search goes by whole steps of the finest grid, so that the engine meets few
 // different needs.
-const (
-	farthest = 4
-	finest   = 0.002
-)
+const farthest = 4
 
 // ask is the answer at the needs: known, or found by asking on the grids, needs
 // rounded up for a yes and down for a no, so that either holds at the needs.
@@ -140,7 +138,7 @@ func (l *learner) askFrozen(needs []float64) (Answer, error) {
 	if err := l.ctx.Err(); err != nil {
 		return Undecided, err
 	}
-	up, down := rounded(needs, finest, true), rounded(needs, finest, false)
+	up, down := rounded(needs, l.fine, true), rounded(needs, l.fine, false)
 	if !above(up, l.open.notYes) {
 		yes, err := l.yes(up)
 		switch {
@@ -266,7 +264,7 @@ func (l *learner) shift(at []float64, which []int, sign float64, holds func([]fl
 	try := func(d float64) (bool, error) {
 		for _, i := range which {
 			if at[i] = from[i] + sign*d; !math.IsInf(d, 0) {
-				at[i] = math.Round(at[i]/finest) * finest
+				at[i] = math.Round(at[i]/l.fine) * l.fine
 			}
 		}
 		return holds(at)
@@ -280,10 +278,10 @@ func (l *learner) shift(at []float64, which []int, sign float64, holds func([]fl
 			return err
 		}
 	}
-	lo, hi := 0, int(farthest/finest)
-	for n := 8; ; n *= 4 {
+	lo, hi := 0, int(farthest/l.fine)
+	for n := 2; ; n *= 4 {
 		n = min(n, hi)
-		ok, err := try(float64(n) * finest)
+		ok, err := try(float64(n) * l.fine)
 		if err != nil {
 			return err
 		}
@@ -297,7 +295,7 @@ func (l *learner) shift(at []float64, which []int, sign float64, holds func([]fl
 	}
 	for hi-lo > 1 {
 		mid := (lo + hi) / 2
-		ok, err := try(float64(mid) * finest)
+		ok, err := try(float64(mid) * l.fine)
 		if err != nil {
 			return err
 		}
@@ -309,7 +307,7 @@ func (l *learner) shift(at []float64, which []int, sign float64, holds func([]fl
 	}
 	for _, i := range which {
 		if at[i] = from[i]; lo > 0 {
-			at[i] = math.Round((from[i]+sign*float64(lo)*finest)/finest) * finest
+			at[i] = math.Round((from[i]+sign*float64(lo)*l.fine)/l.fine) * l.fine
 		}
 	}
 	return nil

@@ -42,7 +42,7 @@ func TestLearningNeverLies(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		n := rapid.IntRange(1, 4).Draw(t, "pairs")
 		o := &boxes{corners: rapid.SliceOfN(list(n, 0.3), 1, 4).Draw(t, "corners"), blur: rapid.SampledFrom([]float64{0, 0.01}).Draw(t, "blur")}
-		l := &learner{ctx: t.Context(), f: &Frontier{}, o: o, steps: grids(), tried: map[string]bool{}, frozen: rapid.Bool().Draw(t, "frozen")}
+		l := &learner{ctx: t.Context(), f: &Frontier{}, o: o, fine: finest, steps: grids(finest), tried: map[string]bool{}, frozen: rapid.Bool().Draw(t, "frozen")}
 		for _, needs := range rapid.SliceOfN(list(n, 0.5), 1, 30).Draw(t, "prints") {
 			a, err := l.ask(needs)
 			if err != nil {
@@ -71,7 +71,7 @@ func TestLearningNeverLies(t *testing.T) {
 // hundred questions.
 func TestLearningIsCheap(t *testing.T) {
 	o := &boxes{corners: [][]float64{{0.2, 0.1, 0.3}, {0.1, 0.25, 0.2}, {0.3, 0.3, -0.1}}}
-	l := &learner{ctx: t.Context(), f: &Frontier{}, o: o, steps: grids(), tried: map[string]bool{}, frozen: true}
+	l := &learner{ctx: t.Context(), f: &Frontier{}, o: o, fine: finest, steps: grids(finest), tried: map[string]bool{}, frozen: true}
 	for i := range 10000 {
 		x := float64(i)
 		needs := []float64{0.2 * math.Sin(x), 0.2 * math.Sin(1.7*x), 0.2 * math.Sin(2.3*x)}

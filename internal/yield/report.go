@@ -22,6 +22,7 @@ type Report struct {
 	Binds   Share
 	Leaks   Share
 	Unknown int
+	Loose   int     // of Unknown: those in which parts that meet need less than Input.Deepest
 	Play    Share   // of the prints that work: those that leak when the parts are pushed about
 	Steps   []Share // by step: prints in which it can be avoided
 	// Surely are the shares whichever face of each pair decides: the part of the
@@ -40,6 +41,9 @@ func (b *Bench) Report(prints []Judged) Report {
 		p := &prints[i]
 		fates[p.Fate]++
 		surely[p.Surely]++
+		if p.Fate == Unknown && b.loose(p.Needs.Likely) {
+			r.Loose++
+		}
 		for s, a := range p.Steps {
 			switch a {
 			case Yes:
@@ -70,6 +74,16 @@ func (b *Bench) Report(prints []Judged) Report {
 	}
 	r.BindBy, r.LeakBy = b.causes(prints)
 	return r
+}
+
+// loose tells whether parts that meet need less than what the oracles look at.
+func (b *Bench) loose(needs []float64) bool {
+	for k := range needs {
+		if b.in.Contacts[k].Met && needs[k] < b.in.Deepest {
+			return true
+		}
+	}
+	return false
 }
 
 // causes finds for every failing print the pair whose least change cures it.

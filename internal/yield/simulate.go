@@ -3,6 +3,7 @@ package yield
 import (
 	"context"
 	"fmt"
+	"math"
 	"math/rand/v2"
 
 	"feint/internal/printed"
@@ -20,6 +21,8 @@ type Input struct {
 	// Play is what is left of the needs when the parts are pushed about; nil
 	// leaves that question out.
 	Play func(needs []float64) []float64
+	// Deepest is the least need for which the oracles are sharpened, mm.
+	Deepest float64
 
 	Model *printed.Model
 	Use   printed.Use
@@ -33,9 +36,23 @@ type Input struct {
 	Frozen bool
 }
 
-// grids are the steps of needs at which the engine is asked, mm: the first as
-// coarse as a print's spread allows, the last a fifth of the finest map.
-func grids() []float64 { return []float64{4 * finest, finest} }
+// StepOf is by which steps of needs the prints of a model are asked about, mm: a
+// thirtieth of the spread of what a pair of walls needs from copy to copy, so that
+// the border which rounding leaves open takes one or two prints of a hundred; never
+// finer than a fifth of the finest map.
+func StepOf(m *printed.Model) float64 {
+	a := m.Amounts[printed.InPlane]
+	spread := math.Sqrt(4*a.Prints*a.Prints + 2*a.Features*a.Features)
+	return finest * max(1, min(coarsest, math.Floor(spread/30/finest)))
+}
+
+const (
+	finest   = 0.002 // mm
+	coarsest = 8     // times that
+)
+
+// grids are the steps of needs at which the engine is asked, mm, coarsest first.
+func grids(fine float64) []float64 { return []float64{4 * fine, fine} }
 
 // Learnt is all that has been learnt of a design's questions, to be kept.
 type Learnt struct{ Questions []Frontier }
@@ -59,13 +76,13 @@ func NewBench(ctx context.Context, in Input, before Learnt) (*Bench, error) {
 	if in.Level == 0 {
 		in.Level = 0.95
 	}
-	b := &Bench{in: in}
+	b, fine := &Bench{in: in}, StepOf(in.Model)
 	for q := range 1 + in.Steps {
 		f := &Frontier{}
 		if q < len(before.Questions) {
 			*f = before.Questions[q]
 		}
-		b.ask = append(b.ask, &learner{ctx: ctx, f: f, o: in.Oracle(q), steps: grids(), tried: map[string]bool{}, frozen: in.Frozen})
+		b.ask = append(b.ask, &learner{ctx: ctx, f: f, o: in.Oracle(q), fine: fine, steps: grids(fine), tried: map[string]bool{}, frozen: in.Frozen})
 	}
 	return b, nil
 }

@@ -970,6 +970,7 @@ export interface YieldDocument {
   binds: Share;
   leaks: Share;
   undecided: number;
+  undecided_loose: number;
   play_leaks: Share;
   whichever_face_decides: YieldSurely;
   steps: YieldStep[];
