@@ -93,7 +93,7 @@ func newBench(ctx context.Context, c *Case, o Options) (*bench, error) {
 		return nil, fmt.Errorf("hands: %d start values for %d travels", len(m.Start), len(m.Travels))
 	}
 	b := &bench{c: c, m: m, opt: o.withDefaults(), ups: m.Ups(), tidyAt: tidyAt}
-	b.near = neighbours(b.ups)
+	b.near = Neighbours(b.ups)
 	extras := []int32{int32(len(b.ups))}
 	for i := range m.Tools {
 		extras = append(extras, int32(len(m.Tools[i].Seats)))
@@ -118,9 +118,9 @@ func (b *bench) seated(i, s int) diagram.Set {
 	return b.sp.Runs(b.tool(i), diagram.Run{Lo: int32(s), Hi: int32(s) + 1})
 }
 
-// neighbours lists for every attitude those to which one turn leads: all between
+// Neighbours lists for every attitude those to which one turn leads: all between
 // which and it no third one lies on the way.
-func neighbours(ups []geom.Vec) [][]int {
+func Neighbours(ups []geom.Vec) [][]int {
 	const slack = math.Pi / 180
 	angle := func(a, b geom.Vec) float64 {
 		return math.Acos(max(-1, min(1, a.X*b.X+a.Y*b.Y+a.Z*b.Z)))

@@ -5,8 +5,8 @@ import (
 	"fmt"
 	"math"
 	"net/http"
+	"slices"
 
-	"feint/internal/export"
 	"feint/internal/mechanism"
 	"feint/internal/pipeline"
 	"feint/internal/verdict/wording"
@@ -34,6 +34,14 @@ func (s *Server) spot(stage string, config []float64, part int, growth float64) 
 		return nil, nil, bad("%v", err)
 	}
 	return st, q, nil
+}
+
+// attitude checks which way the box is held.
+func (st *staged) attitude(up int) error {
+	if up < 0 || up >= len(st.view.Ups) {
+		return bad("There is no way %d to hold the box; there are %d.", up, len(st.view.Ups))
+	}
+	return nil
 }
 
 // slot waits for a turn.
@@ -66,6 +74,9 @@ func (s *Server) room(_ http.ResponseWriter, r *http.Request) (any, error) {
 		return nil, err
 	}
 	defer done()
+	if st.live.Directed() {
+		return st.handRooms(r.Context(), &a, q)
+	}
 	out := Rooms{Part: a.Part, Rooms: []Room{}}
 	for _, t := range st.live.Mechanism.Parts[a.Part].Travels {
 		k, err := st.live.Room(r.Context(), q, t, a.Growth, pipeline.DefaultEffort)
@@ -121,15 +132,30 @@ func (s *Server) pull(_ http.ResponseWriter, r *http.Request) (any, error) {
 		return nil, err
 	}
 	defer done()
-	got, err := st.live.Reach(r.Context(), q, want, a.Growth, pipeline.DefaultEffort)
+	return st.pulled(r.Context(), &a, q, want)
+}
+
+// pulled draws a part of the stage.
+func (st *staged) pulled(ctx context.Context, a *Pull, q []float64, want []pipeline.Want) (any, error) {
+	if err := st.attitude(a.Up); err != nil {
+		return nil, err
+	}
+	if st.live.Directed() {
+		return st.handPull(ctx, a, q, want)
+	}
+	got, err := st.live.Reach(ctx, q, want, a.Growth, pipeline.DefaultEffort)
 	if err != nil {
 		return nil, err
 	}
-	out := Pulled{Config: outside(st.live, got.Config), Runs: []Run{}, Halts: []Halt{}, Goal: meets(st.live.Mechanism, got.Config)}
+	out := Pulled{Up: a.Up, Tools: []int{}, Frames: []Pose{}, Runs: []Run{}, Halts: []Halt{}, Effects: []Effect{}, Goal: meets(st.live.Mechanism, got.Config)}
+	now := slices.Clone(q)
 	for _, k := range got.Runs {
 		t := &st.live.Mechanism.Travels[k.Travel]
 		out.Runs = append(out.Runs, Run{k.Travel, wording.Outside(t, k.From), wording.Outside(t, k.To)})
+		now[k.Travel] = k.To
+		out.Frames = append(out.Frames, Pose{Config: outside(st.live, now), Up: a.Up, Tools: []int{}})
 	}
+	out.Config = outside(st.live, got.Config)
 	for i, k := range got.Stops {
 		h := halt(st.live, want[i].Travel, k)
 		out.Halts = append(out.Halts, h)
@@ -194,41 +220,5 @@ func (s *Server) near(_ http.ResponseWriter, r *http.Request) (any, error) {
 	if g.Other >= 0 {
 		out.Words = fmt.Sprintf("%s clear of %s as drawn", wording.Length(g.Clearance), wording.Part(st.live.Mechanism, g.Other))
 	}
-	return out, nil
-}
-
-// onward finds a way to the goal.
-func (s *Server) onward(_ http.ResponseWriter, r *http.Request) (any, error) {
-	a, st, q, done, err := s.at(r, s.deep)
-	if err != nil {
-		return nil, err
-	}
-	defer done()
-	m := st.live.Mechanism
-	if meets(m, q) {
-		return Onward{Opens: "yes", There: true, Moves: []export.MoveInfo{}, Runs: [][]Run{}, Words: "The goal is met."}, nil
-	}
-	got, err := st.live.Onward(r.Context(), q, a.Growth)
-	if err != nil {
-		return nil, err
-	}
-	out := Onward{Opens: got.Opens.String(), Moves: got.Moves, Runs: [][]Run{}}
-	if got.Way == nil {
-		out.Words = map[string]string{"no": "From here no way leads to the goal: take moves back."}[out.Opens]
-		if out.Words == "" {
-			out.Words = "Whether a way leads on from here could not be decided."
-		}
-		return out, nil
-	}
-	for i := range got.Way.Moves {
-		var runs []Run
-		for _, k := range got.Way.Moves[i].Strokes {
-			t := &m.Travels[k.Travel]
-			runs = append(runs, Run{k.Travel, wording.Outside(t, k.From), wording.Outside(t, k.To)})
-		}
-		out.Runs = append(out.Runs, runs)
-	}
-	out.Least = got.Way.Least
-	out.Words = wording.Count(len(out.Runs), "move") + " to the goal from here"
 	return out, nil
 }

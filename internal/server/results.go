@@ -13,7 +13,6 @@ import (
 	"feint/internal/cache"
 	"feint/internal/design"
 	"feint/internal/export"
-	"feint/internal/motion"
 	"feint/internal/pipeline"
 )
 
@@ -34,7 +33,7 @@ func stageID(sha, name string) string { return cache.Key("stage", sha, name)[:24
 // keptKey names a result by its whole input and by what computed it.
 func keptKey(version string, st *Stage, a *ProofAsked, printers []export.Printer) string {
 	raw, _ := json.Marshal(printers) // they stand in the report; plain values always marshal
-	return cache.Key("bench result 3", version, st.SHA256, st.ID, fmt.Sprint(a.Growth), string(raw))
+	return cache.Key("bench result 4", version, st.SHA256, st.ID, fmt.Sprint(a.Growth), string(raw))
 }
 
 func settings(set []ParamValue) []design.Setting {
@@ -46,19 +45,37 @@ func settings(set []ParamValue) []design.Setting {
 }
 
 // newProof puts a result together for the page.
-func newProof(id string, st *staged, d *export.Document, r *motion.Result) *Proof {
-	p := &Proof{ID: id, Stage: st.view.ID, Document: *d, Grams: st.view.Grams, Steps: export.StepsFigure(st.live.Mechanism, r, d), Ends: [][]float64{}}
+func newProof(ctx context.Context, id string, st *staged, out *pipeline.Outcome) *Proof {
+	d, r := out.Document, out.Result
+	p := &Proof{ID: id, Stage: st.view.ID, Document: *d, Grams: st.view.Grams, Steps: export.StepsFigure(st.live.Mechanism, r, d)}
+	p.From, p.Way = Pose{Config: st.view.Start, Tools: []int{}}, []Shown{}
 	if r == nil || r.Way == nil {
 		return p
 	}
-	q := slices.Clone(st.live.Mechanism.Start)
-	for i := range r.Way.Moves {
-		for _, k := range r.Way.Moves[i].Strokes {
-			q[k.Travel] = k.To
+	p.Way = st.plainWay(st.live.Mechanism.Start, r.Way, 0)
+	if out.Hands != nil && out.Hands.Way != nil {
+		p.played(ctx, st, out)
+	}
+	for i := range p.Way {
+		if i < len(d.Solution) {
+			p.Way[i].Words = d.Solution[i].Words
 		}
-		p.Ends = append(p.Ends, outside(st.live, q))
 	}
 	return p
+}
+
+// played plays the way of a box with parts that fall and are pushed; where that does
+// not come to the goal, the way stays as it was told.
+func (p *Proof) played(ctx context.Context, st *staged, out *pipeline.Outcome) {
+	t, err := st.live.Hands(ctx)
+	if err != nil {
+		return
+	}
+	way, err := st.handWay(ctx, t.Start(), out.Hands.Way)
+	if err != nil || len(way) == 0 {
+		return
+	}
+	p.From, p.Way = st.pose(t.Start(), ""), way
 }
 
 // draw makes the pictures and the report.

@@ -191,7 +191,7 @@ func (r *runs) work(ctx context.Context, g *run) {
 	if out.Document.DesignSHA256 != st.view.SHA256 {
 		return // the file changed meanwhile; the watch asks anew
 	}
-	p := &proved{Proof: newProof(g.id, st, out.Document, out.Result)}
+	p := &proved{Proof: newProof(ctx, g.id, st, out)}
 	p.Proof.Stage = st.view.ID
 	r.finish(ctx, g, st, p)
 	if r.s.draw(ctx, p, out) == nil {

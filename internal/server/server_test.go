@@ -332,7 +332,7 @@ func (b *bench) play(stage *Stage) {
 	}
 	var o Onward
 	b.ask("POST", "/api/play/onward", Spot{Stage: stage.ID, Config: stage.Start, Part: 0}, "Onward", &o)
-	if len(o.Runs) != 2 || o.There {
+	if len(o.Way) != 2 || o.There || len(o.Way[1].Frames) == 0 {
 		t.Errorf("%+v", o)
 	}
 	b.ask("POST", "/api/play/onward", Spot{Stage: stage.ID, Config: []float64{8, -28}, Part: 0}, "Onward", &o)

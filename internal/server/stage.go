@@ -8,6 +8,7 @@ import (
 	"slices"
 
 	"feint/internal/geom"
+	"feint/internal/hands"
 	"feint/internal/mechanism"
 	"feint/internal/mesh"
 	"feint/internal/pipeline"
@@ -22,6 +23,7 @@ func newStage(id, name string, l *pipeline.Live) (*Stage, map[string][]byte) {
 		ID: id, Design: name, Title: m.Title, Note: m.Note, Revision: m.Revision, SHA256: m.SHA256,
 		Params: params(m.Params), Parts: []Part{}, Travels: []Travel{}, Start: outside(l, m.Start), Goal: m.Goal.Name, GoalAt: []Bound{},
 	}
+	s.Directed, s.Ups, s.Tools = l.Directed(), attitudes(m), tools(m)
 	if s.Title == "" {
 		s.Title = m.Name
 	}
@@ -56,6 +58,29 @@ func newStage(id, name string, l *pipeline.Live) (*Stage, map[string][]byte) {
 	return s, meshes
 }
 
+// attitudes lists the ways the box may be held.
+func attitudes(m *mechanism.Mechanism) []Attitude {
+	out := []Attitude{}
+	ups := m.Ups()
+	near := hands.Neighbours(ups)
+	for i, u := range ups {
+		out = append(out, Attitude{Up: xyz(u), Words: wording.Up(u), Near: append([]int{}, near[i]...)})
+	}
+	return out
+}
+
+func tools(m *mechanism.Mechanism) []Tool {
+	out := []Tool{}
+	for i := range m.Tools {
+		t := Tool{Name: m.Tools[i].Name, Seats: []int{}}
+		for _, s := range m.Tools[i].Seats {
+			t.Seats = append(t.Seats, s.Part)
+		}
+		out = append(out, t)
+	}
+	return out
+}
+
 func params(ps []mechanism.Param) []Param {
 	out := []Param{}
 	for _, p := range ps {
@@ -72,6 +97,7 @@ func travel(t *mechanism.Travel) Travel {
 		Name: t.Name, Part: t.Part, Kind: t.Kind.String(), Unit: wording.Unit(t), Point: xyz(t.Axis.Point), Dir: xyz(t.Axis.Dir),
 		Lead: t.Lead, Lo: bounded(wording.Outside(t, t.Lo)), Hi: bounded(wording.Outside(t, t.Hi)), Full: t.Full,
 		Forward: wording.Direction(t, true), Backward: wording.Direction(t, false),
+		Moved: t.Moved.String(), Springs: t.Spring != nil,
 	}
 }
 

@@ -103,6 +103,9 @@ type Stage struct {
 	Start    []float64     `json:"start"` // a value a travel
 	Goal     string        `json:"goal"`
 	GoalAt   []Bound       `json:"goal_at"`
+	Directed bool          `json:"directed"` // some parts fall, are pushed or spring: the program tells where they go
+	Ups      []Attitude    `json:"ups"`      // the ways the box may be held, that of the start first
+	Tools    []Tool        `json:"tools"`
 	Box      [2][3]float64 `json:"box_mm"` // around all parts at the start
 	Grams    float64       `json:"grams"`
 }
@@ -147,6 +150,8 @@ type Travel struct {
 	Full     bool       `json:"full_turn"`
 	Forward  string     `json:"forward"` // in words
 	Backward string     `json:"backward"`
+	Moved    string     `json:"moved"` // hand, contact, gravity
+	Springs  bool       `json:"springs"`
 }
 
 // Bound is one condition of the goal.
@@ -162,87 +167,10 @@ type Proof struct {
 	Stage    string          `json:"stage"`
 	Document export.Document `json:"document"`
 	Steps    *export.Figure  `json:"steps"` // the steps with their margins, as a table
-	Ends     [][]float64     `json:"ends"`  // the configuration after each move of the solution
+	Way      []Shown         `json:"way"`   // the meant way, to be played
+	From     Pose            `json:"from"`  // where it begins
 	Grams    float64         `json:"grams"`
 	Kept     bool            `json:"kept"` // from an earlier run on the same input
-}
-
-// Spot is a configuration with a part of it.
-type Spot struct {
-	Stage  string    `json:"stage"`
-	Config []float64 `json:"config"`
-	Part   int       `json:"part"`
-	Growth float64   `json:"growth_mm"`
-}
-
-// Rooms tells how far each travel of a part can go.
-type Rooms struct {
-	Part  int    `json:"part"`
-	Rooms []Room `json:"rooms"`
-}
-
-// Room is how far one travel can go both ways.
-type Room struct {
-	Travel int    `json:"travel"`
-	Lo     Halt   `json:"lo"`
-	Hi     Halt   `json:"hi"`
-	Turns  bool   `json:"turns"` // nothing stops a full turn
-	Words  string `json:"words"`
-}
-
-// Halt is what ends a stroke.
-type Halt struct {
-	At    float64 `json:"at"`
-	Cause string  `json:"cause"` // part, limit, open (not worked out further)
-	By    int     `json:"by"`    // the part that it meets, -1
-	Words string  `json:"words"`
-}
-
-// Pull draws a part towards values of its travels.
-type Pull struct {
-	Stage  string    `json:"stage"`
-	Config []float64 `json:"config"`
-	Growth float64   `json:"growth_mm"`
-	Want   []Want    `json:"want"`
-}
-
-// Want is a value wanted of a travel.
-type Want struct {
-	Travel int     `json:"travel"`
-	Value  float64 `json:"value"`
-}
-
-// Pulled is where the part came.
-type Pulled struct {
-	Config []float64 `json:"config"`
-	Runs   []Run     `json:"runs"`
-	Halts  []Halt    `json:"halts"` // one a want
-	Goal   bool      `json:"goal"`  // whether the goal is met there
-	Words  string    `json:"words"` // what stopped it, "" if nothing did
-}
-
-// Run is one straight run of one travel.
-type Run struct {
-	Travel int     `json:"travel"`
-	From   float64 `json:"from"`
-	To     float64 `json:"to"`
-}
-
-// Near is the clearance of a part to the nearest other.
-type Near struct {
-	Other     int     `json:"other"` // -1 if there is none
-	Clearance float64 `json:"clearance_mm"`
-	Words     string  `json:"words"`
-}
-
-// Onward is the way to the goal from a configuration.
-type Onward struct {
-	Opens string            `json:"opens"` // yes, no, undecided
-	There bool              `json:"there"` // the goal is met already
-	Moves []export.MoveInfo `json:"moves"`
-	Runs  [][]Run           `json:"runs"` // one list a move
-	Least int               `json:"least"`
-	Words string            `json:"words"`
 }
 
 // Compared sets two proofs side by side.

@@ -10,7 +10,7 @@ import { tags } from "@lezer/highlight";
 import { ask, Refused } from "./ask";
 import { el, fill, find, round } from "./dom";
 import { Effect } from "./effect";
-import { button } from "./play";
+import { button } from "./hand";
 import type { Checked, Problem, Proof, ParamValue, Stage, TextOnly, Trouble, WireEvent, WireText } from "./wire";
 
 export interface Maker {
@@ -104,7 +104,7 @@ export class Change {
         doc: text,
         extensions: [
           EditorView.cspNonce.of(nonce), lineNumbers(), history(), drawSelection(), bracketMatching(), indentUnit.of("    "), python(), lintGutter(),
-          syntaxHighlighting(style), EditorView.lineWrapping, EditorView.contentAttributes.of({ "aria-label": "Text of the design" }),
+          syntaxHighlighting(style), EditorView.lineWrapping, EditorView.contentAttributes.of({ "aria-label": "Text of the design", tabindex: "0" }),
           keymap.of([{ key: "Mod-s", run: () => { void this.save(); return true; } }, indentWithTab, ...defaultKeymap, ...historyKeymap]),
           EditorView.updateListener.of((u) => { if (u.docChanged) this.edited(); }),
         ],

@@ -3,7 +3,7 @@
 import { ask, Refused } from "./ask";
 import { el, fill, find, table } from "./dom";
 import { figure } from "./figure";
-import { button } from "./play";
+import { button } from "./hand";
 import type { Compared, Proof, WireEvent, YieldAsked, Yield as Foretold } from "./wire";
 
 export class Effect {

@@ -2,7 +2,7 @@
 // cut-away, gauges, and the proof as a page. The program makes all of them.
 import { ask, Refused } from "./ask";
 import { el, fill, find, round, table } from "./dom";
-import { button } from "./play";
+import { button } from "./hand";
 import type { Exported, ExportAsked, Fits, GaugeRow, GaugesAsked, Proof, Stage } from "./wire";
 
 /** Around is what the files need of the rest of the page. */

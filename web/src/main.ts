@@ -4,8 +4,10 @@ import { ask, enter, listen, Refused, tabName } from "./ask";
 import { Change } from "./change";
 import { el, fill, find } from "./dom";
 import { Files } from "./files";
-import { button, Play } from "./play";
-import { type Axis, unpack, View } from "./scene";
+import { button } from "./hand";
+import { Play } from "./play";
+import { type Axis, View } from "./scene";
+import { unpack } from "./shape";
 import { type Show, writePictures, writeProof } from "./sheet";
 import { Workshop } from "./workshop";
 import type { Bench, Proof, ParamValue, Stage, Started, WireEvent } from "./wire";
@@ -229,9 +231,10 @@ class Page {
 
   /** show brings the stage, or a slider, to what the sheet speaks of. */
   private readonly show: Show = {
-    place: (q) => {
+    place: (q) => this.show.pose({ config: q, up: 0, tools: this.stage?.tools.map(() => 0) ?? [], words: "" }),
+    pose: (p) => {
       this.view?.mark(null);
-      this.play?.stand(q);
+      void this.play?.stand(p);
       find("box").scrollIntoView({ block: "nearest" });
     },
     mark: (parts, at) => {

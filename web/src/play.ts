@@ -1,67 +1,112 @@
-// Playing the box: drag or keys, as far as the program says that a part goes; moves
+// Playing the box: what is done to it, as far as the program says that it goes; moves
 // are counted and taken back; the way is shown.
 import { ask, Refused } from "./ask";
-import { el, fill, find, round } from "./dom";
+import { calm, fill, find, round } from "./dom";
 import { drag } from "./drag";
+import { panel, travels } from "./hand";
+import { keys } from "./keys";
 import type { View } from "./scene";
-import { type Leg, legs } from "./way";
-import type { Near, Onward, Proof, Pulled, Pull, Room, Rooms, Spot, Stage, Want } from "./wire";
+import { folded, follow, home, next, same, type Situation } from "./situation";
+import { Track } from "./way";
+import type { Near, Onward, Pose, Proof, Pull, Pulled, Room, Rooms, Spot, Stage, Taken, Travel, Turned, Want } from "./wire";
 
+/** Made is one move that was played. */
 interface Made {
+  kind: string; // hand, turn, take
   part: number;
-  from: number[];
-  to: number[];
+  from: Situation;
+  to: Situation;
+  closed: boolean; // something moved when the hand let go: the next stroke is another move
 }
 
+/** How long what moves takes to be shown, ms for all of its range. */
+const slow = { drag: 140, step: 700, turn: 900, shown: 1300 };
+
 export class Play {
-  config: number[] = [];
+  now: Situation | null = null;
   stage: Stage | null = null;
-  private proof: Proof | null = null;
-  private made: Made[] = [];
   chosen = -1;
   rooms: Room[] = [];
-  private legs: Leg[] = [];
   playing = false;
-  private asking: AbortController | null = null;
+  track: Track | null = null;
+  place = 0; // along the way
+  hints = 0;
+  readonly made: Made[] = [];
+  private first: Situation | null = null; // where everything has come to rest
+  private proof: Proof | null = null;
+  private measuring: AbortController | null = null;
   private onwards: AbortController | null = null;
-  private growth = 0;
-  private readonly panel = find("hand");
   private readonly under = find("under");
-  private scrub: HTMLInputElement | null = null;
 
   constructor(readonly view: View) {
     drag(this);
-    view.canvas.addEventListener("keydown", (e) => this.key(e));
+    keys(this);
   }
 
   /** open begins with a new stage; what was played is kept if it is the same box. */
   open(stage: Stage, same: boolean): void {
-    const keep = same && this.config.length === stage.start.length;
+    const now = this.now;
+    const keep = same && now?.config.length === stage.start.length && now.tools.length === stage.tools.length && now.up < stage.ups.length;
     this.stage = stage;
-    if (!keep) {
-      this.config = stage.start.slice();
-      this.made = [];
-      this.chosen = stage.parts.findIndex((p) => p.travels.length > 0);
-    }
-    this.legs = [];
+    this.first = home(stage);
+    this.rested = null;
+    this.track = null;
     this.proof = null;
-    this.view.pose(this.config);
-    this.view.choose(this.chosen);
     this.rooms = [];
+    this.playing = false;
+    if (!keep) {
+      this.now = this.first;
+      this.forget();
+      this.chosen = this.movable()[0] ?? -1;
+    }
+    this.view.pose(this.now ?? this.first);
+    this.view.choose(this.chosen);
     this.show();
-    void this.measure();
+    if (!stage.directed) void this.measure();
   }
 
   /** prove takes up a finished proof: the meant way. */
   prove(p: Proof): void {
     this.proof = p;
-    this.legs = legs(this.stage, p);
+    this.track = this.stage && new Track(this.stage, p);
+    this.place = 0;
     this.show();
-    void this.judge();
+    void this.ready().then((is) => is && this.settled());
   }
 
-  get part(): number {
-    return this.chosen;
+  private rested: Promise<boolean> | null = null;
+
+  /** ready waits until everything has come to rest; only where parts fall or are pushed does that ask for anything. */
+  private ready(): Promise<boolean> {
+    const s = this.stage;
+    if (!s?.directed) return Promise.resolve(s !== null);
+    this.rested ??= ask<Pulled>("POST", "/api/play/begin", { stage: s.id, config: s.start, part: 0, growth_mm: 0 } satisfies Spot).then((p) => {
+      if (this.stage !== s) return false;
+      const untouched = this.made.length === 0 && this.now && same(this.now, home(s));
+      this.first = next(s, home(s), p);
+      if (untouched) {
+        this.now = this.first;
+        void this.view.glide(follow(s, home(s), p.frames), slow.turn);
+      }
+      return true;
+    }).catch((e: unknown) => {
+      if (this.stage === s) this.rested = null;
+      this.excuse(e);
+      return false;
+    });
+    return this.rested;
+  }
+
+  /** movable lists the parts that a hand moves. */
+  movable(): number[] {
+    const s = this.stage;
+    return s ? s.parts.map((_, i) => i).filter((i) => this.byHand(i).length > 0) : [];
+  }
+
+  /** byHand lists the travels of a part that the hand moves. */
+  byHand(part: number): number[] {
+    const s = this.stage;
+    return (s?.parts[part]?.travels ?? []).filter((t) => s?.travels[t]?.moved === "hand");
   }
 
   choose(part: number): void {
@@ -73,32 +118,41 @@ export class Play {
     void this.measure();
   }
 
-  /** stand puts the box into a configuration that is shown, without counting it. */
-  stand(config: number[]): void {
-    const from = this.config;
-    this.config = config.slice();
+  /** stand shows a situation without counting it. */
+  async stand(p: Pose): Promise<void> {
+    await this.halt();
+    const s = this.stage;
+    if (!s || !this.now) return;
+    this.now = next(s, this.now, p);
     this.rooms = [];
-    void this.view.glide(from, this.config, 500);
+    void this.view.glide([this.now], slow.shown);
     this.say("Shown, not played. Take back or start again to play on.");
     this.show();
     void this.measure();
   }
 
+  /** spot is where everything stands, for the program. */
   private spot(part: number): Spot {
-    return { stage: this.stage?.id ?? "", config: this.config, part, growth_mm: this.growth };
+    const n = this.now;
+    return { stage: this.stage?.id ?? "", config: n?.config ?? [], up: n?.up ?? 0, tools: n?.tools ?? [], part, growth_mm: 0 };
+  }
+
+  private pulling(want: Want[], hold: boolean): Pull {
+    const { stage, config, up, tools, growth_mm } = this.spot(this.chosen);
+    return { stage, config, growth_mm, want, hold, ...(up === undefined ? {} : { up }), ...(tools === undefined ? {} : { tools }) };
   }
 
   /** measure asks how far the chosen part goes from here. */
-  private async measure(): Promise<void> {
+  async measure(): Promise<void> {
     const part = this.chosen;
-    if (!this.stage || part < 0) return;
-    this.asking?.abort();
-    this.asking = new AbortController();
+    if (!this.stage || part < 0 || !(await this.ready())) return;
+    this.measuring?.abort();
+    this.measuring = new AbortController();
     try {
-      const r = await ask<Rooms>("POST", "/api/play/room", this.spot(part), this.asking.signal);
+      const r = await ask<Rooms>("POST", "/api/play/room", this.spot(part), this.measuring.signal);
       if (part !== this.chosen) return;
       this.rooms = r.rooms;
-      this.travels();
+      travels(this);
     } catch (e) {
       this.excuse(e);
     }
@@ -109,14 +163,56 @@ export class Play {
     else if (!(e instanceof DOMException) && !(e instanceof TypeError)) throw e;
   }
 
-  /** pull draws the chosen part towards values, as far as it goes. */
-  async pull(want: Want[], settle: boolean): Promise<Pulled | null> {
+  private line: Promise<unknown> = Promise.resolve();
+  private waiting = 0;
+
+  private running: Promise<void> = Promise.resolve();
+
+  /** halt ends the playing of the way. */
+  private async halt(): Promise<void> {
+    this.playing = false;
+    await this.running;
+  }
+
+  /** inTurn does one thing after the other. */
+  private async inTurn(act: () => Promise<void>): Promise<void> {
+    this.waiting++;
+    const mine = this.line.then(async () => {
+      try {
+        await this.halt();
+        if (await this.ready()) await act();
+      } catch (e) {
+        this.excuse(e);
+      } finally {
+        this.waiting--;
+      }
+    });
+    this.line = mine.catch(() => undefined);
+    await mine;
+  }
+
+  /** done asks what comes of something done to the box, and brings it there. */
+  private async done(path: string, body: Pull | Turned | Taken, ms: number, hold = false): Promise<Pulled | null> {
+    const s = this.stage;
+    const p = await ask<Pulled>("POST", path, body);
+    if (!s || s !== this.stage || !this.now) return null;
+    const begins = this.now;
+    const frames = follow(s, begins, p.frames);
+    const end = next(s, frames.at(-1) ?? begins, p);
+    this.now = hold || !s.directed ? end : folded(s, end);
+    if (ms > 0) void this.view.glide(frames.length > 0 ? frames : [end], ms, begins);
+    else this.view.pose(end);
+    return p;
+  }
+
+  /** pull draws the part in hand towards values, as far as it goes; with hold the hand does not let go. */
+  async pull(want: Want[], hold: boolean, ms = hold ? slow.drag : slow.step): Promise<Pulled | null> {
     try {
-      const p = await ask<Pulled>("POST", "/api/play/pull", { stage: this.stage?.id ?? "", config: this.config, growth_mm: this.growth, want } satisfies Pull);
-      this.config = p.config;
-      this.view.pose(p.config);
-      if (p.words) this.say(`${this.name(this.chosen)}: ${p.words}`, true);
-      if (settle && p.goal) this.say(`The goal is met: ${this.stage?.goal}.`);
+      if (!(await this.ready())) return null;
+      const p = await this.done("/api/play/pull", this.pulling(want, hold), this.stage?.directed ? ms : 0, hold);
+      if (p?.words && !hold) this.say(this.told(`${this.name(this.chosen)}: ${p.words}`, p));
+      else if (p && p.effects.length > 0 && !hold) this.say(this.told("", p));
+      if (p?.goal && !hold) this.say(`The goal is met: ${this.stage?.goal}.`);
       return p;
     } catch (e) {
       this.excuse(e);
@@ -124,20 +220,75 @@ export class Play {
     }
   }
 
+  /** told is what happened, with what moved that the hand did not move. */
+  private told(first: string, p: Pulled): string {
+    return [first, ...p.effects.map((e) => e.words)].filter((w) => w !== "").join(". ");
+  }
+
+  /** turn turns the box. */
+  turn(to: number): Promise<void> {
+    return this.inTurn(async () => {
+      const before = this.now;
+      const p = await this.done("/api/play/turn", { ...this.spot(0), to }, slow.turn);
+      if (!p || !before) return;
+      this.say(`${this.told(upper(p.frames[0]?.words ?? ""), p)}${p.effects.length === 0 ? ". Nothing falls." : "."}`);
+      this.note("turn", -1, before);
+    });
+  }
+
+  /** take puts a tool into another of its places. */
+  take(tool: number, seat: number): Promise<void> {
+    return this.inTurn(async () => {
+      const before = this.now;
+      const p = await this.done("/api/play/take", { ...this.spot(0), tool, seat }, slow.turn);
+      if (!p || !before) return;
+      this.say(`${this.told(upper(p.frames[0]?.words ?? ""), p)}.`);
+      this.note("take", this.stage?.tools[tool]?.seats[seat] ?? -1, before);
+    });
+  }
+
+  /** nudge moves a travel by a step, or as far as it goes. */
+  async nudge(travel: number, sign: number, far: boolean): Promise<void> {
+    const k = this.stage?.travels[travel];
+    if (!k || this.waiting > 1) return;
+    await this.inTurn(async () => {
+      const before = this.now;
+      if (!before) return;
+      const by = far ? (k.full_turn ? 180 : 1e4) : k.unit === "mm" ? 1 : 5;
+      const room = this.rooms.find((r) => r.travel === travel);
+      const p = await this.pull([{ travel, value: (before.config[travel] ?? 0) + sign * by }], false);
+      if (!p || !this.now) return;
+      if (same(before, this.now)) this.say(`${this.name(this.chosen)} goes no further that way: ${(sign > 0 ? room?.hi.words : room?.lo.words) ?? p.words}`);
+      this.note("hand", k.part, before, p.released);
+    });
+  }
+
   name(part: number): string {
     return this.stage?.parts[part]?.name ?? "";
   }
 
   /** note counts what was moved since before. */
-  note(part: number, before: number[]): void {
-    if (before.every((v, i) => Math.abs(v - (this.config[i] ?? 0)) < 1e-3)) return;
-    const last = this.made.at(-1);
-    if (last && last.part === part) {
-      last.to = this.config.slice();
-      if (last.from.every((v, i) => Math.abs(v - (last.to[i] ?? 0)) < 1e-3)) this.made.pop();
-    } else {
-      this.made.push({ part, from: before, to: this.config.slice() });
+  note(kind: string, part: number, before: Situation, closed = false): void {
+    const now = this.now;
+    if (!now || same(before, now)) {
+      void this.measure();
+      return;
     }
+    const last = this.made.at(-1);
+    if (last && kind !== "take" && last.kind === kind && same(last.from, now)) {
+      this.made.pop();
+    } else if (last && kind === "hand" && last.kind === kind && last.part === part && !last.closed) {
+      last.to = now;
+      last.closed = closed;
+    } else {
+      this.made.push({ kind, part, from: before, to: now, closed });
+    }
+    this.place = 0;
+    this.settled();
+  }
+
+  /** settled writes and asks anew what depends on where everything stands. */
+  private settled(): void {
     this.show();
     void this.measure();
     void this.judge();
@@ -157,169 +308,133 @@ export class Play {
     fill(out, "Counting the moves that are left…");
     try {
       const o = await ask<Onward>("POST", "/api/play/onward", this.spot(0), this.onwards.signal);
-      const left = o.there ? 0 : o.runs.length;
-      let words = o.words;
-      if (!o.there && o.runs.length === 0) words = o.words;
-      else if (fewest !== null && this.made.length + left > fewest) {
-        const more = this.made.length + left - fewest;
-        words += `. This leaves the meant way: ${more} ${more === 1 ? "move" : "moves"} more than its ${fewest}.`;
-      } else if (fewest !== null) words += o.there ? ` With ${this.made.length} moves; no way has fewer.` : ", on the meant way or one as short.";
-      fill(out, words);
+      fill(document.getElementById("left") ?? out, this.verdict(o, fewest));
     } catch (e) {
-      if (!(e instanceof DOMException)) fill(out, "How many moves are left could not be told.");
+      if (!(e instanceof DOMException)) fill(out, e instanceof Refused ? e.message : "How many moves are left could not be told.");
     }
   }
 
-  /** back takes the last move back. */
-  async back(): Promise<void> {
-    const m = this.made.pop();
-    if (!m) return;
-    const from = this.config;
-    this.config = m.from.slice();
-    this.chosen = m.part;
-    this.view.choose(m.part);
-    await this.view.glide(from, this.config, 350);
-    this.say(`Taken back: ${this.name(m.part)}.`);
-    this.show();
-    void this.measure();
-    void this.judge();
+  private verdict(o: Onward, fewest: number | null): string {
+    if ((!o.there && o.way.length === 0) || fewest === null) return o.words;
+    const more = this.made.length + o.way.length - fewest;
+    if (more > 0) return `${o.words.replace(/\.$/, "")}. This leaves the meant way: ${more} ${more === 1 ? "move" : "moves"} more than its ${fewest}.`;
+    return o.words + (o.there ? ` With ${this.made.length} moves; no way has fewer.` : ", on the meant way or one as short.");
+  }
+
+  /** back takes the last move back, with all that was pushed or fell in it. */
+  back(): Promise<void> {
+    return this.inTurn(async () => {
+      const m = this.made.pop();
+      if (!m) return;
+      this.now = m.from;
+      if (m.kind === "hand") {
+        this.chosen = m.part;
+        this.view.choose(m.part);
+      }
+      void this.view.glide([this.now], slow.step);
+      this.say(`Taken back: ${m.kind === "turn" ? "the turn of the box" : this.name(m.part)}.`);
+      this.settled();
+    });
   }
 
   /** again stands everything at the start. */
-  async again(): Promise<void> {
-    if (!this.stage) return;
-    const from = this.config;
-    this.config = this.stage.start.slice();
-    this.made = [];
-    await this.view.glide(from, this.config, 400);
-    this.say("At the start.");
-    this.show();
-    void this.measure();
-    void this.judge();
+  again(): Promise<void> {
+    return this.inTurn(async () => {
+      if (!this.first) return;
+      this.now = this.first;
+      this.forget();
+      void this.view.glide([this.now], slow.step);
+      this.say("At the start.");
+      this.settled();
+    });
+  }
+
+  /** forget begins a session of play anew. */
+  private forget(): void {
+    this.made.length = 0;
+    this.place = 0;
+    this.hints = 0;
   }
 
   /** next makes the next move of a shortest way from here. */
-  async next(): Promise<void> {
-    if (!this.stage) return;
-    this.say("Looking for the next move…");
-    try {
+  next(): Promise<void> {
+    return this.inTurn(async () => {
+      const s = this.stage;
+      this.say("Looking for the next move…");
       const o = await ask<Onward>("POST", "/api/play/onward", this.spot(0));
-      const runs = o.runs[0];
-      const info = o.moves[0];
-      if (!runs || !info) {
+      const m = o.way[0];
+      const before = this.now;
+      if (!s || s !== this.stage || !before || !m) {
         this.say(o.words);
         return;
       }
-      const part = this.stage.parts.findIndex((p) => p.name === info.part);
-      const before = this.config.slice();
-      this.chosen = part;
-      this.view.choose(part);
-      for (const r of runs) {
-        const from = this.config;
-        this.config = from.slice();
-        this.config[r.travel] = r.to;
-        await this.view.glide(from, this.config, 900);
+      this.hints++;
+      if (m.kind === "hand") {
+        this.chosen = m.part;
+        this.rooms = [];
+        this.view.choose(m.part);
       }
-      this.config = this.folded(this.config);
-      this.say(`${info.part}: ${info.words.join(", then ")}. ${o.runs.length - 1 > 0 ? `${o.runs.length - 1} more to the goal.` : `The goal is met: ${this.stage.goal}.`}`);
-      this.note(part, before);
-    } catch (e) {
-      this.excuse(e);
-    }
+      const frames = follow(s, before, m.frames);
+      this.now = folded(s, frames.at(-1) ?? before);
+      void this.view.glide(frames, slow.shown, before);
+      const left = o.way.length - 1;
+      const who = m.kind === "hand" ? `${this.name(m.part)}: ` : "";
+      this.say(`${who}${who ? m.words.join(", then ") : upper(m.words.join(", then "))}. ${left > 0 ? `${left} more to the goal.` : `The goal is met: ${s.goal}.`}`);
+      this.note(m.kind, m.part, before, s.directed);
+    });
   }
 
-  /** folded brings full turns back into one turn. */
-  private folded(q: number[]): number[] {
-    return q.map((v, i) => (this.stage?.travels[i]?.full_turn ? ((v % 360) + 360) % 360 : v));
-  }
-
-  /** at shows the meant way at a place between 0 and its strokes. */
-  private at(x: number): void {
-    const i = Math.min(this.legs.length - 1, Math.floor(x));
-    const leg = this.legs[i];
-    if (!leg) return;
-    const u = x - i;
-    this.config = leg.from.map((v, k) => v + ((leg.to[k] ?? v) - v) * u);
-    this.view.pose(this.config);
-    fill(this.under, `Move ${leg.move + 1}: ${leg.words}`);
-  }
-
-  /** whole plays the meant way from where the scrubber stands. */
-  async whole(): Promise<void> {
-    const s = this.scrub;
-    if (!s || this.legs.length === 0) return;
-    if (this.playing) {
-      this.playing = false;
-      return;
-    }
-    this.playing = true;
-    this.made = [];
+  /** along shows the meant way at a place; only a place between two moves is one to play on from where parts fall. */
+  along(x: number, rest: boolean): void {
+    const to = this.track?.at(rest && this.stage?.directed ? this.track.nearest(x) : x);
+    if (!to || !this.stage || !this.track) return;
+    if (this.made.length > 0) this.forget();
+    this.place = rest && this.stage.directed ? this.track.nearest(x) : x;
+    this.now = folded(this.stage, to.now);
+    this.view.pose(to.now);
+    const s = document.getElementById("scrub") as HTMLInputElement | null;
+    if (s && Number(s.value) !== this.place) s.value = String(this.place);
+    fill(this.under, to.words);
+    if (!rest) return;
     this.show();
-    let x = Number(s.value) >= this.legs.length ? 0 : Number(s.value);
-    let last = performance.now();
-    while (this.playing && x < this.legs.length) {
-      const now = await new Promise<number>((r) => requestAnimationFrame(r));
-      x = Math.min(this.legs.length, x + (now - last) / 1100);
-      last = now;
-      this.at(x);
-      if (this.scrub) this.scrub.value = String(x);
-    }
-    this.playing = false;
-    this.made = [];
-    if (x >= this.legs.length) this.say(`That is the goal: ${this.stage?.goal}.`);
-    this.config = this.folded(this.config);
-    this.show(x);
     void this.measure();
   }
 
-  /** say tells what happened, in the line under the box. */
+  /** whole plays the meant way from where the scrubber stands; asked once more it stops there. */
+  async whole(): Promise<void> {
+    const t = this.track;
+    if (!t || t.empty || this.playing) {
+      this.playing = false;
+      return;
+    }
+    await this.line;
+    this.playing = true;
+    this.running = this.run(t, this.place >= t.long ? 0 : this.place);
+    await this.running;
+  }
+
+  private async run(t: Track, x: number): Promise<void> {
+    this.forget();
+    this.place = x;
+    this.show();
+    let last = performance.now();
+    while (this.playing && x < t.long) {
+      const now = await new Promise<number>((r) => requestAnimationFrame(r));
+      x = Math.min(t.long, x + Math.max(0, now - last) / slow.shown);
+      last = now;
+      if (this.playing) this.along(calm() ? t.beside(x + 1e-3, -1) : x, false);
+    }
+    if (t !== this.track) return;
+    this.playing = false;
+    this.along(x, true);
+    if (x >= t.long) this.say(`That is the goal: ${this.stage?.goal}.`);
+  }
+
+  /** say tells what happened, in the line under the box; softly what only follows the pointer. */
   say(words: string, soft = false): void {
     fill(this.under, words);
     this.under.dataset["soft"] = soft ? "1" : "";
-  }
-
-  /** keys of the stage. */
-  private key(e: KeyboardEvent): void {
-    const s = this.stage;
-    if (!s || e.ctrlKey || e.metaKey || e.altKey) return;
-    const movable = s.parts.map((_, i) => i).filter((i) => (s.parts[i]?.travels.length ?? 0) > 0);
-    const at = movable.indexOf(this.chosen);
-    const step = (by: number) => this.choose(movable[(at + by + movable.length) % movable.length] ?? -1);
-    const done = () => e.preventDefault();
-    const travels = s.parts[this.chosen]?.travels ?? [];
-    const push = (i: number, sign: number) => {
-      const t = travels[Math.min(i, travels.length - 1)];
-      if (t !== undefined) void this.nudge(t, sign, e.shiftKey);
-    };
-    switch (e.key) {
-      case "n": step(1); return done();
-      case "p": step(-1); return done();
-      case "ArrowRight": push(0, 1); return done();
-      case "ArrowLeft": push(0, -1); return done();
-      case "ArrowUp": push(1, 1); return done();
-      case "ArrowDown": push(1, -1); return done();
-      case "Backspace": void this.back(); return done();
-      case "Home": void this.again(); return done();
-      default:
-    }
-  }
-
-  private busy = false;
-
-  /** nudge moves a travel by a step, or as far as it goes. */
-  async nudge(travel: number, sign: number, far: boolean): Promise<void> {
-    const k = this.stage?.travels[travel];
-    if (!k || this.busy) return;
-    this.busy = true;
-    const before = this.config.slice();
-    const now = this.config[travel] ?? 0;
-    const by = far ? (k.full_turn ? 180 : 1e4) : k.unit === "mm" ? 1 : 5;
-    const room = this.rooms.find((r) => r.travel === travel);
-    const p = await this.pull([{ travel, value: now + sign * by }], true);
-    this.busy = false;
-    if (!p) return;
-    if (before.every((v, i) => v === this.config[i])) this.say(`${this.name(this.chosen)} goes no further that way: ${(sign > 0 ? room?.hi.words : room?.lo.words) ?? p.words}`);
-    this.note(k.part, before);
+    if (!soft) fill(find("told"), words);
   }
 
   private hovered = -1;
@@ -328,9 +443,8 @@ export class Play {
   /** hover names the part under the pointer, with its travels and clearance. */
   hover(e: PointerEvent): void {
     if (e.pointerType === "touch" || e.buttons !== 0 || this.playing) return;
-    const hit = this.view.under(e.clientX, e.clientY);
-    const part = hit?.part ?? -1;
-    this.view.canvas.style.cursor = part >= 0 && (this.stage?.parts[part]?.travels.length ?? 0) > 0 ? "grab" : "default";
+    const part = this.view.under(e.clientX, e.clientY)?.part ?? -1;
+    this.view.canvas.style.cursor = part >= 0 && this.byHand(part).length > 0 ? "grab" : "default";
     if (part === this.hovered) return;
     this.hovered = part;
     this.nearing?.abort();
@@ -354,102 +468,22 @@ export class Play {
     const p = s?.parts[part];
     if (!s || !p) return "";
     if (p.frame) return `${p.name}, the frame`;
-    const at = p.travels.map((t) => `${s.travels[t]?.name} ${round(this.config[t] ?? 0)} ${s.travels[t]?.unit}`);
+    const at = p.travels.map((t) => `${s.travels[t]?.name} ${round(this.now?.config[t] ?? 0)} ${s.travels[t]?.unit}${mover(s.travels[t])}`);
     return `${p.name}: ${at.length > 0 ? at.join(", ") : "does not travel by itself"}`;
   }
 
   /** show writes the panel under the box. */
-  private show(at = 0): void {
-    const s = this.stage;
-    if (!s) return;
-    const n = this.made.length;
-    this.scrub = el("input", {
-      type: "range", id: "scrub", min: 0, max: Math.max(1, this.legs.length), step: 0.01, value: at, "aria-describedby": "under",
-      disabled: this.legs.length === 0, input: (e: Event) => { this.playing = false; this.made = []; this.at(Number((e.target as HTMLInputElement).value)); },
-      change: () => { this.config = this.folded(this.config); void this.measure(); },
-    });
-    const parts = el("fieldset", { class: "parts" }, el("legend", {}, "Part in hand"));
-    s.parts.forEach((p, i) => {
-      if (p.travels.length === 0) return;
-      const radio = el("input", { type: "radio", name: "part", id: `part-${i}`, value: i, checked: i === this.chosen, change: () => this.choose(i) });
-      parts.append(el("span", { class: "pick" }, radio, el("label", { for: `part-${i}` }, swatch(p.color), p.name)));
-    });
-    const focus = document.activeElement?.id;
-    fill(
-      this.panel,
-      parts,
-      el("div", { id: "travels" }),
-      el("p", { class: "count" }, el("b", { id: "count" }, `${n} ${n === 1 ? "move" : "moves"} played. `), el("span", { id: "left" })),
-      el("div", { class: "row" },
-        button("take-back", "Take back", () => void this.back(), n === 0),
-        button("again", "To the start", () => void this.again()),
-        button("next", "Show me the next move", () => void this.next())),
-      el("div", { class: "row" },
-        button("whole", "Play the whole way", () => void this.whole(), this.legs.length === 0),
-        el("label", { for: "scrub", class: "grow" }, "Along the way ", this.scrub)),
-      el("details", {}, el("summary", {}, "Keys"),
-        el("p", {}, "With the picture in focus: left and right move the part along its first travel, up and down along its second; with Shift as far as it goes. N and P choose the next and previous part, Backspace takes a move back, Home goes to the start.")),
-    );
-    this.travels();
-    if (focus) document.getElementById(focus)?.focus({ preventScroll: true });
-  }
-
-  /** travels shows, for the part in hand, each travel with the room it has. */
-  private travels(): void {
-    const s = this.stage;
-    const holder = document.getElementById("travels");
-    if (!s || !holder) return;
-    const focus = document.activeElement?.id;
-    const rows = (s.parts[this.chosen]?.travels ?? []).map((t) => {
-      const k = s.travels[t];
-      const r = this.rooms.find((x) => x.travel === t);
-      const now = this.config[t] ?? 0;
-      if (!k) return null;
-      const lo = r ? r.lo.at : now;
-      const hi = r ? r.hi.at : now;
-      const id = `travel-${t}`;
-      const out = el("output", { for: id }, `${round(now)} ${k.unit}`);
-      let before: number[] | null = null;
-      const slider = el("input", {
-        type: "range", id, min: lo, max: hi, step: "any", value: now, disabled: !r, "aria-describedby": `${id}-room`,
-        keydown: (e: KeyboardEvent) => {
-          const sign = { ArrowRight: 1, ArrowUp: 1, ArrowLeft: -1, ArrowDown: -1 }[e.key];
-          if (sign) { e.preventDefault(); void this.nudge(t, sign, e.shiftKey); }
-          if (e.key === "Home" || e.key === "End") { e.preventDefault(); void this.nudge(t, e.key === "End" ? 1 : -1, true); }
-        },
-        input: (e: Event) => {
-          before ??= this.config.slice();
-          this.config[t] = Number((e.target as HTMLInputElement).value);
-          fill(out, `${round(this.config[t] ?? 0)} ${k.unit}`);
-          this.view.pose(this.config);
-        },
-        change: () => {
-          const b = before ?? this.config.slice();
-          const value = this.config[t] ?? 0;
-          before = null;
-          this.config = b.slice();
-          void this.pull([{ travel: t, value }], true).then(() => this.note(k.part, b));
-        },
-      });
-      const go = (sign: number, words: string) =>
-        el("button", { type: "button", id: `${id}-${sign > 0 ? "up" : "down"}`, click: () => void this.nudge(t, sign, true) }, words);
-      return el("div", { class: "travel" },
-        el("label", { for: id }, `${this.name(this.chosen)} ${k.name} `), out, slider,
-        el("span", { class: "row" }, go(-1, k.backward), go(1, k.forward)),
-        el("span", { class: "soft", id: `${id}-room` }, r ? (r.turns ? "goes all the way round" : `goes from ${round(lo)} (${r.lo.words}) to ${round(hi)} ${k.unit} (${r.hi.words})`) : "measuring how far it goes…"));
-    });
-    fill(holder, ...rows);
-    holder.dataset["ready"] = this.rooms.length > 0 ? "1" : "";
-    if (focus?.startsWith("travel-")) document.getElementById(focus)?.focus({ preventScroll: true });
+  private show(): void {
+    panel(this);
   }
 }
 
-export function button(id: string, words: string, act: () => void, off = false): HTMLButtonElement {
-  return el("button", { type: "button", id, disabled: off, click: act }, words);
+/** mover says what moves a travel that the hand does not. */
+export function mover(k: Travel | undefined): string {
+  const by = { contact: "only pushed by another part", gravity: "only moved by its weight" }[k?.moved ?? ""];
+  const spring = k?.springs ? "driven by a spring" : "";
+  const words = [by, spring].filter((w) => w).join(", ");
+  return words ? ` (${words})` : "";
 }
 
-export function swatch(color: string): HTMLElement {
-  const s = el("span", { class: "dot", "aria-hidden": "true" });
-  s.style.background = color;
-  return s;
-}
+const upper = (words: string): string => words.charAt(0).toUpperCase() + words.slice(1);

@@ -3,7 +3,7 @@
 import { ask, Refused } from "./ask";
 import { el, fill, find, options } from "./dom";
 import { figure } from "./figure";
-import { button } from "./play";
+import { button } from "./hand";
 import type { GaugeRow, LearnAsked, Learnt, Logged, ParamValue, PrinterRow, Printers as Known, ReadingGiven, ReadingsGiven, Workshop as Book } from "./wire";
 
 export class Printers {

@@ -2,7 +2,7 @@
 // what was done to the logbook at all. Every change is a deed that can be taken back.
 import { ask, Refused } from "./ask";
 import { el, fill, find, table } from "./dom";
-import { button } from "./play";
+import { button } from "./hand";
 import type { Deeds, Done, WireRecord, RecordSet } from "./wire";
 
 /** Fields that feint itself keeps, and that nobody changes. */

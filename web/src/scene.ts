@@ -1,15 +1,17 @@
 // The box in three dimensions: parts in their colours, cut by a plane with filled
 // section faces, apart or together, ghosted or not. It draws; it decides nothing.
 import {
-  AlwaysStencilFunc, AmbientLight, BackSide, Box3, BufferAttribute, BufferGeometry, CanvasTexture, Color, DecrementWrapStencilOp,
-  DirectionalLight, DoubleSide, FrontSide, Group, IncrementWrapStencilOp, Matrix4, Mesh, MeshBasicMaterial,
-  MeshLambertMaterial, NotEqualStencilFunc, PerspectiveCamera, Plane, PlaneGeometry, Raycaster, RepeatWrapping, ReplaceStencilOp,
-  Scene, Sprite, SpriteMaterial, Vector2, Vector3, WebGLRenderer, EdgesGeometry, LineSegments, LineBasicMaterial,
+  AlwaysStencilFunc, AmbientLight, BackSide, Box3, BufferGeometry, Color, DecrementWrapStencilOp, DirectionalLight, DoubleSide,
+  EdgesGeometry, FrontSide, Group, IncrementWrapStencilOp, LineBasicMaterial, LineSegments, Matrix4, Mesh, MeshBasicMaterial,
+  MeshLambertMaterial, NotEqualStencilFunc, PerspectiveCamera, Plane, PlaneGeometry, Quaternion, Raycaster, ReplaceStencilOp,
+  Scene, Vector2, Vector3, WebGLRenderer,
 } from "three";
 import { OrbitControls } from "three/examples/jsm/controls/OrbitControls.js";
-import { acceleratedRaycast, computeBoundsTree } from "three-mesh-bvh";
+import { acceleratedRaycast } from "three-mesh-bvh";
 import { calm } from "./dom";
-import type { Stage, Travel } from "./wire";
+import { hatch, motion, ring } from "./shape";
+import { absent, between, counted, home, pace, type Situation } from "./situation";
+import type { Stage } from "./wire";
 
 /** One part on the stage. */
 interface Body {
@@ -20,6 +22,7 @@ interface Body {
   stencil: Group;
   centre: Vector3; // as drawn
   whole: boolean; // not cut
+  gone: boolean; // not in the box
 }
 
 /** What lies under the pointer. */
@@ -38,8 +41,10 @@ export class View {
   readonly controls: OrbitControls;
   private bodies: Body[] = [];
   private stage: Stage | null = null;
-  private config: number[] = [];
-  private readonly plane = new Plane(new Vector3(0, -1, 0), 0);
+  private now: Situation = { config: [], up: 0, tools: [], held: new Quaternion() };
+  private readonly turned = new Group(); // the box as it is held
+  private readonly section = new Plane(new Vector3(0, -1, 0), 0); // in the drawing
+  private readonly plane = new Plane(new Vector3(0, -1, 0), 0); // the same as the box is held
   private cutOn = false;
   private apart = 0;
   private ghost = false;
@@ -49,12 +54,17 @@ export class View {
   private readonly ring = ring();
   private readonly light = new DirectionalLight(0xffffff, 2.2);
 
+  /** turn is called when the box has been turned. */
+  turn: () => void = () => undefined;
+
   constructor(holder: HTMLElement) {
     this.renderer = new WebGLRenderer({ antialias: true, stencil: true, alpha: true, powerPreference: "low-power" });
     this.renderer.localClippingEnabled = true;
     this.canvas = this.renderer.domElement;
     holder.append(this.canvas);
-    this.scene.add(new AmbientLight(0xffffff, 1.5), this.light);
+    this.turned.matrixAutoUpdate = false;
+    this.turned.add(this.ring);
+    this.scene.add(new AmbientLight(0xffffff, 1.5), this.light, this.turned);
     this.camera.up.set(0, 0, 1);
     this.controls = new OrbitControls(this.camera, this.canvas);
     this.controls.enableDamping = false;
@@ -87,30 +97,26 @@ export class View {
 
   /** show puts a stage up. The eye stays where it is if the box is the same one. */
   show(stage: Stage, meshes: Map<string, BufferGeometry>, keepEye: boolean): void {
-    for (const b of this.bodies) this.scene.remove(b.group, b.cap, b.stencil);
+    for (const b of this.bodies) this.turned.remove(b.group, b.cap, b.stencil);
     const whole = this.bodies.map((b) => b.whole);
     this.bodies = stage.parts.map((p, i) => this.body(i, meshes.get(p.mesh) ?? new BufferGeometry(), p.color));
     if (keepEye) this.bodies.forEach((b, i) => (b.whole = whole[i] ?? false));
     this.stage = stage;
     this.box.set(new Vector3(...stage.box_mm[0]), new Vector3(...stage.box_mm[1]));
-    this.pose(stage.start);
+    this.pose(keepEye ? this.now : home(stage));
     if (!keepEye) this.look();
     this.restyle();
   }
 
   /** look frames the whole box. */
   look(): void {
+    this.stand(new Vector3(0.55, -0.75, 0.5).normalize(), this.now.held, 0);
+  }
+
+  /** stand looks at the middle of the box from a direction, no nearer than given and far enough to see all of it. */
+  private stand(eye: Vector3, held: Quaternion, least: number): void {
     const mid = this.box.getCenter(new Vector3());
-    const eye = new Vector3(0.55, -0.75, 0.5).normalize();
-    const right = new Vector3().crossVectors(this.camera.up, eye).normalize();
-    const above = new Vector3().crossVectors(eye, right);
-    const slope = Math.tan((this.camera.fov * Math.PI) / 360);
-    let far = 1;
-    for (let i = 0; i < 8; i++) {
-      const c = new Vector3(i & 1 ? this.box.max.x : this.box.min.x, i & 2 ? this.box.max.y : this.box.min.y, i & 4 ? this.box.max.z : this.box.min.z).sub(mid);
-      far = Math.max(far, c.dot(eye) + Math.abs(c.dot(right)) / (slope * this.camera.aspect), c.dot(eye) + Math.abs(c.dot(above)) / slope);
-    }
-    far *= 1.12;
+    const far = Math.max(least, this.far(eye, held));
     this.camera.position.copy(mid).addScaledVector(eye, far);
     this.camera.near = far / 50;
     this.camera.far = far * 20;
@@ -120,14 +126,27 @@ export class View {
     this.draw();
   }
 
+  /** far is from how far away all of the box is seen, held as given. */
+  private far(eye: Vector3, held: Quaternion): number {
+    const mid = this.box.getCenter(new Vector3());
+    const right = new Vector3().crossVectors(this.camera.up, eye).normalize();
+    const above = new Vector3().crossVectors(eye, right);
+    const slope = Math.tan((this.camera.fov * Math.PI) / 360);
+    let far = 1;
+    for (let i = 0; i < 8; i++) {
+      const c = new Vector3(i & 1 ? this.box.max.x : this.box.min.x, i & 2 ? this.box.max.y : this.box.min.y, i & 4 ? this.box.max.z : this.box.min.z).sub(mid).applyQuaternion(held);
+      far = Math.max(far, c.dot(eye) + Math.abs(c.dot(right)) / (slope * this.camera.aspect), c.dot(eye) + Math.abs(c.dot(above)) / slope);
+    }
+    return far * 1.12;
+  }
+
   /** mark rings a place of the assembly, mm, and turns the eye to it; null takes the ring away. */
   mark(at: [number, number, number] | null): void {
     this.ring.visible = at !== null;
     if (at) {
-      this.scene.add(this.ring);
       this.ring.position.set(...at);
       this.ring.scale.setScalar(this.box.getSize(new Vector3()).length() / 12);
-      const way = new Vector3(...at).sub(this.controls.target);
+      const way = new Vector3(...at).applyMatrix4(this.turned.matrix).sub(this.controls.target);
       this.camera.position.add(way);
       this.controls.target.add(way);
       this.controls.update();
@@ -173,25 +192,43 @@ export class View {
     cap.renderOrder = 11 + i * 2;
     cap.onAfterRender = (r) => r.clearStencil();
     cap.raycast = () => undefined;
-    this.scene.add(group, stencil, cap);
+    this.turned.add(group, stencil, cap);
     shape.computeBoundingBox();
-    return { group, skin, edges, cap, stencil, centre: shape.boundingBox?.getCenter(new Vector3()) ?? new Vector3(), whole: false };
+    return { group, skin, edges, cap, stencil, centre: shape.boundingBox?.getCenter(new Vector3()) ?? new Vector3(), whole: false, gone: false };
   }
 
-  /** pose sets the values of all travels, mm and degrees. */
-  pose(config: number[]): void {
-    this.config = config.slice();
-    if (!this.stage) return;
+  /** shown is the picture as it is now. */
+  get shown(): Situation {
+    return this.now;
+  }
+
+  /** pose shows a situation. */
+  pose(now: Situation): void {
+    this.gliding++;
+    this.put(now);
+  }
+
+  private put(now: Situation): void {
+    const s = this.stage;
+    this.now = now;
+    if (!s) return;
     const mid = this.box.getCenter(new Vector3());
+    this.turned.matrix.makeRotationFromQuaternion(now.held).setPosition(mid.clone().sub(mid.clone().applyQuaternion(now.held)));
+    this.turned.matrixWorldNeedsUpdate = true;
+    this.plane.copy(this.section).applyMatrix4(this.turned.matrix);
+    const out = absent(s, now);
     this.bodies.forEach((b, i) => {
-      const m = this.matrix(i, config);
-      if (this.apart > 0 && !this.stage?.parts[i]?.frame) m.premultiply(new Matrix4().setPosition(this.away(b, i, mid)));
+      const m = this.matrix(i, now.config);
+      if (this.apart > 0 && !s.parts[i]?.frame) m.premultiply(new Matrix4().setPosition(this.away(b, i, mid)));
       for (const g of [b.group, b.stencil]) {
         g.matrixAutoUpdate = false;
         g.matrix.copy(m);
         g.matrixWorldNeedsUpdate = true;
       }
+      b.gone = out.has(i);
+      this.seen(b, i);
     });
+    this.canvas.dataset["up"] = String(now.up);
     this.draw();
   }
 
@@ -220,7 +257,7 @@ export class View {
 
   setApart(v: number): void {
     this.apart = v;
-    this.pose(this.config);
+    this.put(this.now);
   }
 
   setGhost(on: boolean): void {
@@ -249,14 +286,16 @@ export class View {
     const lo = this.box.min[axis];
     const at = lo + (this.box.max[axis] - lo) * share;
     const n = new Vector3();
-    n[axis] = axis === "y" ? 1 : -1; // what lies towards the eye goes
-    this.plane.set(n, axis === "y" ? -at : at);
+    n[axis] = 1;
+    n.multiplyScalar(this.faces(n) ? -1 : 1); // what lies towards the eye goes
+    this.section.set(n, -n[axis] * at);
+    this.plane.copy(this.section).applyMatrix4(this.turned.matrix);
     const size = this.box.getSize(new Vector3()).length() * 4;
     const mid = this.box.getCenter(new Vector3());
     mid[axis] = at;
     this.bodies.forEach((b, i) => {
       b.cap.position.copy(mid);
-      b.cap.lookAt(mid.clone().sub(n));
+      b.cap.quaternion.setFromUnitVectors(new Vector3(0, 0, 1), n);
       b.cap.scale.setScalar(size);
       b.cap.material.map?.repeat.setScalar(size / (6 + (i % 3) * 2));
     });
@@ -264,11 +303,27 @@ export class View {
     return at;
   }
 
+  /** faces tells whether a direction of the drawing points to the eye. */
+  private faces(n: Vector3): boolean {
+    return n.clone().applyQuaternion(this.now.held).dot(this.camera.position.clone().sub(this.controls.target)) > 0;
+  }
+
+  /** seen hides and shows what belongs to a part. */
+  private seen(b: Body, i: number): void {
+    const filled = this.cutOn && !b.whole && !b.gone && !this.faint(i);
+    b.group.visible = !b.gone;
+    b.stencil.visible = filled;
+    b.cap.visible = filled;
+  }
+
+  private faint(i: number): boolean {
+    return this.ghost && i !== this.chosen && !!this.stage?.parts[i]?.frame;
+  }
+
   private restyle(): void {
     this.bodies.forEach((b, i) => {
-      const cut = this.cutOn && !b.whole;
-      const planes = cut ? [this.plane] : [];
-      const faint = this.ghost && i !== this.chosen && !!this.stage?.parts[i]?.frame;
+      const planes = this.cutOn && !b.whole ? [this.plane] : [];
+      const faint = this.faint(i);
       b.skin.material.clippingPlanes = planes;
       b.edges.material.clippingPlanes = planes;
       b.skin.material.transparent = faint;
@@ -277,8 +332,7 @@ export class View {
       b.skin.material.needsUpdate = true;
       b.edges.material.opacity = i === this.chosen ? 1 : 0.45;
       b.skin.material.emissive.set(i === this.chosen ? 0x2b2b2b : 0x000000);
-      b.stencil.visible = cut && !faint;
-      b.cap.visible = cut && !faint;
+      this.seen(b, i);
     });
     this.draw();
   }
@@ -293,7 +347,7 @@ export class View {
     for (const h of ray.intersectObjects(this.bodies.map((b) => b.skin), false)) {
       const part = h.object.userData["part"] as number;
       const b = this.bodies[part];
-      if (!b || (this.ghost && this.stage?.parts[part]?.frame && part !== this.chosen)) continue;
+      if (!b || b.gone || this.faint(part)) continue;
       if (this.cutOn && !b.whole && this.plane.distanceToPoint(h.point) < 0) continue;
       return { part, at: h.point };
     }
@@ -304,7 +358,7 @@ export class View {
   pull(travel: number, at: Vector3): Vector2 {
     const k = this.stage?.travels[travel];
     if (!k) return new Vector2();
-    const carrier = this.matrix(this.stage?.parts[k.part]?.carrier ?? -1, this.config);
+    const carrier = this.matrix(this.stage?.parts[k.part]?.carrier ?? -1, this.now.config).premultiply(this.turned.matrix);
     const dir = new Vector3(...k.dir).transformDirection(carrier);
     const v = dir.clone();
     if (k.kind !== "slide") {
@@ -317,7 +371,7 @@ export class View {
   /** centre is where the middle of a part is seen on the page. */
   centre(part: number): Vector2 {
     const b = this.bodies[part];
-    return b ? this.onPage(b.centre.clone().applyMatrix4(b.group.matrix)) : new Vector2();
+    return b ? this.onPage(b.centre.clone().applyMatrix4(b.group.matrix).applyMatrix4(this.turned.matrix)) : new Vector2();
   }
 
   private onPage(p: Vector3): Vector2 {
@@ -327,91 +381,44 @@ export class View {
     return new Vector2(r.left + ((q.x + 1) / 2) * r.width, r.top + ((1 - q.y) / 2) * r.height);
   }
 
-  /** glide poses from one configuration to another, at once for whom motion disturbs. */
-  async glide(from: number[], to: number[], ms: number): Promise<void> {
-    if (calm() || document.hidden) {
-      this.pose(to);
-      return;
-    }
-    const begin = performance.now();
-    await new Promise<void>((done) => {
-      const step = (now: number) => {
-        const u = Math.min(1, (now - begin) / ms);
-        const s = u * u * (3 - 2 * u);
-        this.pose(from.map((v, i) => v + ((to[i] ?? v) - v) * s));
-        if (u < 1) requestAnimationFrame(step);
-        else done();
-      };
-      requestAnimationFrame(step);
-    });
-  }
-}
+  private gliding = 0;
 
-/** motion is the matrix of one travel at a value. */
-function motion(k: Travel, value: number): Matrix4 {
-  const dir = new Vector3(...k.dir);
-  if (k.kind === "slide") return new Matrix4().setPosition(dir.multiplyScalar(value));
-  const p = new Vector3(...k.point_mm);
-  const m = new Matrix4().setPosition(p.clone().addScaledVector(dir, (k.lead_mm * value) / 360));
-  return m.multiply(new Matrix4().makeRotationAxis(dir, (value * Math.PI) / 180)).multiply(new Matrix4().setPosition(p.negate()));
-}
-
-/** ring is a mark that is seen through everything, light on dark so that it shows on any colour. */
-function ring(): Sprite {
-  const c = document.createElement("canvas");
-  c.width = c.height = 96;
-  const g = c.getContext("2d");
-  for (const [color, width] of [["#14171b", 14], ["#fffdf7", 6]] as const) {
-    if (!g) break;
-    g.strokeStyle = color;
-    g.lineWidth = width;
-    g.beginPath();
-    g.arc(48, 48, 36, 0, 2 * Math.PI);
-    g.stroke();
-  }
-  const s = new Sprite(new SpriteMaterial({ map: new CanvasTexture(c), depthTest: false, depthWrite: false }));
-  s.renderOrder = 1000;
-  s.visible = false;
-  return s;
-}
-
-/** hatch fills section faces: the part's colour with lines, each part at its own slant. */
-function hatch(color: string, i: number): CanvasTexture {
-  const c = document.createElement("canvas");
-  c.width = c.height = 64;
-  const g = c.getContext("2d");
-  if (g) {
-    g.fillStyle = color;
-    g.fillRect(0, 0, 64, 64);
-    g.strokeStyle = "rgba(10,12,14,0.75)";
-    g.lineWidth = 5;
-    for (let k = -64; k <= 64; k += 32) {
-      g.beginPath();
-      if (i % 2 === 0) {
-        g.moveTo(k, 0);
-        g.lineTo(k + 64, 64);
-      } else {
-        g.moveTo(k + 64, 0);
-        g.lineTo(k, 64);
+  /**
+   * glide goes from the picture there is through situations, at once for whom motion disturbs; a later picture ends
+   * it. Full turns are counted as in the situation given, which is where the path begins.
+   */
+  async glide(path: Situation[], ms: number, begins = path[0]): Promise<void> {
+    const last = path.at(-1);
+    const stage = this.stage;
+    if (!last || !stage || !begins) return;
+    const turn = !last.held.equals(this.now.held);
+    const first = counted(stage, this.now, begins);
+    const legs = path.map((to, i) => ({ from: path[i - 1] ?? first, to, ms: 0 }));
+    for (const l of legs) l.ms = ms * pace(stage, l.from, l.to);
+    const mine = ++this.gliding;
+    if (turn) this.makeRoom(path);
+    if (!calm() && !document.hidden) {
+      let begin = performance.now();
+      for (const l of legs) {
+        for (let u = 0; u < 1;) {
+          const now = await new Promise<number>((r) => requestAnimationFrame(r));
+          if (mine !== this.gliding) return;
+          u = Math.min(1, Math.max(0, (now - begin) / l.ms));
+          this.put(between(l.from, l.to, l.ms > 150 ? u * u * (3 - 2 * u) : u));
+        }
+        begin = performance.now();
       }
-      g.stroke();
     }
+    this.put(last);
+    if (turn) this.turn();
   }
-  const t = new CanvasTexture(c);
-  t.wrapS = t.wrapT = RepeatWrapping;
-  return t;
-}
 
-/** unpack reads a mesh as the program sends it. */
-export function unpack(raw: ArrayBuffer): BufferGeometry {
-  const [nv = 0, nt = 0] = new Uint32Array(raw, 0, 2);
-  const g = new BufferGeometry();
-  g.setAttribute("position", new BufferAttribute(new Float32Array(raw, 8, 3 * nv), 3));
-  g.setIndex(new BufferAttribute(new Uint32Array(raw, 8 + 12 * nv, 3 * nt), 1));
-  if (nt > 0) {
-    g.computeBoundsTree = computeBoundsTree;
-    g.computeBoundsTree();
+  /** makeRoom steps back if the box would not be seen whole as it will be held. */
+  private makeRoom(path: Situation[]): void {
+    const eye = this.camera.position.clone().sub(this.controls.target);
+    const far = eye.length();
+    eye.normalize();
+    const most = Math.max(...path.map((s) => this.far(eye, s.held)));
+    if (most > far) this.stand(eye, this.now.held, most);
   }
-  return g;
 }
-

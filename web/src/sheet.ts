@@ -3,12 +3,14 @@ import { ask } from "./ask";
 import { drawing, el, fill, find, round, table } from "./dom";
 import { figure, legend, type ShowPlace } from "./figure";
 import { writeFindings } from "./findings";
-import type { Figure, MoveInfo, Proof, SheetPaper, Stage, Views, WireDocument } from "./wire";
+import type { Figure, MoveInfo, Pose, Proof, SheetPaper, Stage, Views, WireDocument } from "./wire";
 
 /** Show is what the sheet asks of the stage beside it. */
 export interface Show {
   /** place brings the box into a configuration. */
   place: ShowPlace;
+  /** pose brings it into a situation, held as it is there. */
+  pose(p: Pose): void;
   /** mark picks out parts by name and, if there is one, a place of the box, mm. */
   mark(parts: string[], at: [number, number, number] | null): void;
   /** param goes to the slider of a param. */
@@ -29,7 +31,7 @@ export function writeProof(stage: Stage, p: Proof, show: Show): void {
   const first = d.solution[0];
   if (first) v.append(el("p", { id: "first-move" }, el("b", {}, "First move: "), `${first.part}, ${first.words.join(", then ")}.`));
   contents();
-  writeWay(d, p, show.place);
+  writeWay(d, p, show);
   writeFit(d);
   writeSteps(p, show.place);
   writeFindings(stage, d, show);
@@ -51,23 +53,23 @@ export function section(id: string, title: string, ...more: (Node | string | nul
   return s;
 }
 
-function writeWay(d: WireDocument, p: Proof, show: ShowPlace): void {
+function writeWay(d: WireDocument, p: Proof, show: Show): void {
   if (d.solution.length === 0) {
     section("way", "The way", el("p", {}, "No way was found."));
     return;
   }
   const least = d.moves_least === d.moves ? "no way has fewer" : `no way has fewer than ${d.moves_least}`;
-  const board = el("ol", { class: "board", id: "board" }, ...d.solution.map((m, i) => frame(m, i, p.ends[i], show)));
+  const board = el("ol", { class: "board", id: "board" }, ...d.solution.map((m, i) => frame(m, i, p.way[i]?.frames.at(-1), show)));
   section("way", "The way", el("p", {}, `${d.moves} moves in ${d.strokes} strokes; ${least}. Goal: ${d.goal}.`), board);
 }
 
-function frame(m: MoveInfo, i: number, end: number[] | undefined, show: ShowPlace): HTMLElement {
+function frame(m: MoveInfo, i: number, end: Pose | undefined, show: Show): HTMLElement {
   const room = m.clearance_mm === null ? "" : `at least ${round(m.clearance_mm)} mm clear${m.against ? ` of ${m.against}` : ""}`;
   return el("li", { id: `move-${i + 1}` },
     el("div", { class: "frame-holder" }),
     el("p", {}, el("span", { class: "move-n" }, String(i + 1)), " ", el("b", {}, m.part), ` ${m.words.join(", then ")}`),
     el("p", { class: "soft" }, room),
-    end ? el("button", { type: "button", click: () => show(end), "aria-label": `Show me the box after move ${i + 1}` }, "Show me") : null);
+    end ? el("button", { type: "button", click: () => show.pose(end), "aria-label": `Show me the box after move ${i + 1}` }, "Show me") : null);
 }
 
 /** writePictures adds the drawings when they are there. */

@@ -1,32 +1,56 @@
-// The meant way as strokes with the configurations between them.
+// The meant way as a line along which one can go back and forth.
+import { between, follow, home, next, pace, type Situation } from "./situation";
 import type { Proof, Stage } from "./wire";
 
-/** One stroke of the meant way, with the configurations at its ends. */
-export interface Leg {
-  move: number;
-  from: number[];
-  to: number[];
+/** One even stretch of the way. */
+interface Leg {
+  from: Situation;
+  to: Situation;
   words: string;
+  begins: number; // its place on the line
+  long: number;
 }
 
-/** legs are the strokes of the solution with the configurations between them. */
-export function legs(stage: Stage | null, proof: Proof): Leg[] {
-  if (!stage) return [];
-  const out: Leg[] = [];
-  let q = stage.start.slice();
-  proof.document.solution.forEach((m, i) => {
-    const extra = m.words.length - m.strokes.length; // what is done before any stroke, such as turning the box
-    m.strokes.forEach((s, k) => {
-      const part = stage.parts.findIndex((p) => p.name === (s.part ?? m.part));
-      const t = stage.travels.findIndex((x) => x.part === part && x.name === s.travel);
-      if (t < 0) return;
-      const from = q.slice();
-      from[t] = s.from;
-      const to = from.slice();
-      to[t] = s.to;
-      out.push({ move: i, from, to, words: `${m.part} ${m.words[k + extra] ?? ""}` });
-      q = to.slice();
+/** Track is the meant way, each stretch as long as there is something to see of it. */
+export class Track {
+  private readonly legs: Leg[] = [];
+  /** marks are the places where a move begins or ends. */
+  readonly marks: number[] = [0];
+  long = 0;
+
+  constructor(stage: Stage, proof: Proof) {
+    let at = next(stage, home(stage), proof.from);
+    proof.way.forEach((m, n) => {
+      const said = m.words.join(", then ");
+      follow(stage, at, m.frames).forEach((to, i) => {
+        const long = pace(stage, at, to);
+        this.legs.push({ from: at, to, words: `Move ${n + 1}: ${(m.kind === "hand" && m.frames[i]?.words) || said}`, begins: this.long, long });
+        this.long += long;
+        at = to;
+      });
+      this.marks.push(this.long);
     });
-  });
-  return out;
+  }
+
+  get empty(): boolean {
+    return this.legs.length === 0;
+  }
+
+  /** at is the picture at a place of the line, and what happens there. */
+  at(x: number): { now: Situation; words: string } | null {
+    const leg = this.legs.filter((l) => l.begins < x).at(-1) ?? this.legs[0];
+    if (!leg) return null;
+    return { now: between(leg.from, leg.to, Math.min(1, Math.max(0, (x - leg.begins) / leg.long))), words: leg.words };
+  }
+
+  /** nearest is the mark nearest to a place. */
+  nearest(x: number): number {
+    return this.marks.reduce((best, m) => (Math.abs(m - x) < Math.abs(best - x) ? m : best), 0);
+  }
+
+  /** beside is the mark after a place, or the one before it. */
+  beside(x: number, sign: number): number {
+    const tiny = 1e-6;
+    return sign > 0 ? (this.marks.find((m) => m > x + tiny) ?? this.long) : (this.marks.filter((m) => m < x - tiny).at(-1) ?? 0);
+  }
 }

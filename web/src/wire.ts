@@ -1,5 +1,11 @@
 // Made from internal/server by go generate; do not edit.
 
+export interface Attitude {
+  up: [number, number, number];
+  words: string;
+  near: number[];
+}
+
 export interface Bench {
   version: string;
   folder: string;
@@ -81,6 +87,12 @@ export interface DesignInfo {
 export interface Done {
   id: number;
   deed: number;
+}
+
+export interface Effect {
+  part: number;
+  how: string;
+  words: string;
 }
 
 export interface EntryInfo {
@@ -332,8 +344,7 @@ export interface None {
 export interface Onward {
   opens: string;
   there: boolean;
-  moves: MoveInfo[];
-  runs: Run[][];
+  way: Shown[];
   least: number;
   words: string;
 }
@@ -415,6 +426,13 @@ export interface PlayInfo {
   turn_deg: number;
 }
 
+export interface Pose {
+  config: number[];
+  up: number;
+  tools: number[];
+  words: string;
+}
+
 export interface PrinterRow {
   name: string;
   setting: boolean;
@@ -466,7 +484,8 @@ export interface Proof {
   stage: string;
   document: WireDocument;
   steps: Figure | null;
-  ends: number[][];
+  way: Shown[];
+  from: Pose;
   grams: number;
   kept: boolean;
 }
@@ -481,14 +500,22 @@ export interface ProofAsked {
 export interface Pull {
   stage: string;
   config: number[];
+  up?: number;
+  tools?: number[];
   growth_mm: number;
   want: Want[];
+  hold?: boolean;
 }
 
 export interface Pulled {
   config: number[];
+  up: number;
+  tools: number[];
+  frames: Pose[];
   runs: Run[];
   halts: Halt[];
+  effects: Effect[];
+  released: boolean;
   goal: boolean;
   words: string;
 }
@@ -637,6 +664,13 @@ export interface ShortcutInfo {
   solution: MoveInfo[];
 }
 
+export interface Shown {
+  kind: string;
+  part: number;
+  words: string[];
+  frames: Pose[];
+}
+
 export interface SolveRow {
   id: number;
   at: string;
@@ -671,6 +705,8 @@ export interface SpareInfo {
 export interface Spot {
   stage: string;
   config: number[];
+  up?: number;
+  tools?: number[];
   part: number;
   growth_mm: number;
 }
@@ -688,6 +724,9 @@ export interface Stage {
   start: number[];
   goal: string;
   goal_at: Bound[];
+  directed: boolean;
+  ups: Attitude[];
+  tools: Tool[];
   box_mm: [[number, number, number], [number, number, number]];
   grams: number;
 }
@@ -731,6 +770,17 @@ export interface StrokeInfo {
   mark: string | null;
 }
 
+export interface Taken {
+  stage: string;
+  config: number[];
+  up?: number;
+  tools?: number[];
+  part: number;
+  growth_mm: number;
+  tool: number;
+  seat: number;
+}
+
 export interface TextOnly {
   text: string;
 }
@@ -739,6 +789,11 @@ export interface TightestInfo {
   parts: string[];
   at: Setting[];
   clearance_mm: number;
+}
+
+export interface Tool {
+  name: string;
+  seats: number[];
 }
 
 export interface Travel {
@@ -754,6 +809,8 @@ export interface Travel {
   full_turn: boolean;
   forward: string;
   backward: string;
+  moved: string;
+  springs: boolean;
 }
 
 export interface TravelInfo {
@@ -783,6 +840,16 @@ export interface Trouble {
   problems: Problem[];
   text?: string;
   sha256?: string;
+}
+
+export interface Turned {
+  stage: string;
+  config: number[];
+  up?: number;
+  tools?: number[];
+  part: number;
+  growth_mm: number;
+  to: number;
 }
 
 export interface Two {

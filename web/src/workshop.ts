@@ -3,7 +3,7 @@
 // everything to be put right later.
 import { ask, Refused } from "./ask";
 import { el, fill, find, options, table } from "./dom";
-import { button } from "./play";
+import { button } from "./hand";
 import { Printers } from "./printers";
 import { Records } from "./records";
 import type { BoundGiven, CheckRow, Done, FaultRow, GaugeRow, KeepAsked, Logged, ParamValue, Proof, RecordSet, RevisionKept, Stage, Stood, TrialRow, Workshop as Book } from "./wire";

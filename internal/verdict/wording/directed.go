@@ -15,16 +15,16 @@ func Move(m *mechanism.Mechanism, k *hands.Move) []string {
 	var out []string
 	switch k.Kind {
 	case hands.Turn:
-		out = append(out, "turn the box so that "+upWords(k.Up))
+		out = append(out, "turn the box so that "+Up(k.Up))
 	case hands.Take:
 		out = append(out, fmt.Sprintf("take the tool out of %s and put it into %s", seat(m, k.From), seat(m, k.Part)))
 	case hands.Hand:
 	}
 	for _, s := range k.Strokes {
 		out = append(out, Stroke(m, s.Stroke))
-		out = append(out, effectWords(m, s.Effects)...)
+		out = append(out, Effects(m, s.Effects)...)
 	}
-	return append(out, effectWords(m, k.Effects)...)
+	return append(out, Effects(m, k.Effects)...)
 }
 
 func seat(m *mechanism.Mechanism, part int) string {
@@ -34,19 +34,24 @@ func seat(m *mechanism.Mechanism, part int) string {
 	return Part(m, part)
 }
 
-func effectWords(m *mechanism.Mechanism, es []hands.Effect) []string {
+// Effects tells what moves that the hand did not move, a line each.
+func Effects(m *mechanism.Mechanism, es []hands.Effect) []string {
 	var out []string
 	for _, e := range es {
-		how := map[hands.Cause]string{hands.Pushed: "is pushed", hands.Fell: "falls", hands.Sprung: "springs"}[e.Cause]
-		out = append(out, fmt.Sprintf("%s %s: %s", Part(m, m.Travels[e.Travel].Part), how,
+		out = append(out, fmt.Sprintf("%s %s: %s", Part(m, m.Travels[e.Travel].Part), Cause(e.Cause),
 			Stroke(m, motion.Stroke{Travel: e.Travel, From: e.From, To: e.To})))
 	}
 	return out
 }
 
-// upWords says which side of the box, as drawn, is up: x to the right, y to the
+// Cause says what moves a part that the hand does not.
+func Cause(c hands.Cause) string {
+	return map[hands.Cause]string{hands.Pushed: "is pushed", hands.Fell: "falls", hands.Sprung: "springs"}[c]
+}
+
+// Up says which side of the box, as drawn, is up: x to the right, y to the
 // back, z upwards.
-func upWords(up geom.Vec) string {
+func Up(up geom.Vec) string {
 	for _, s := range []struct {
 		dir  geom.Vec
 		name string
