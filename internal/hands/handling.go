@@ -372,33 +372,45 @@ func (h *handler) keeps(ls []Loose, level float64) []int {
 }
 
 // skips tells whether a step can be left out with what the level sets free, beside
-// what the hand moves and turning lets fall, and not without.
+// what the hand moves and turning lets fall, and not without. It is sure where what is
+// surely free, and what the hand moves, do: of such a step first.
 func (h *handler) skips(r *Row, ls []Loose) bool {
 	m := h.b.m
-	var own []Loose
+	var own, byHand []Loose
 	for t := range m.Travels {
-		if m.Travels[t].Moved != mechanism.ByContact || m.Travels[t].Spring != nil {
-			own = append(own, Loose{Travel: t, Up: true}, Loose{Travel: t})
+		tr := &m.Travels[t]
+		both := []Loose{{Travel: t, Up: true}, {Travel: t}}
+		if tr.Moved != mechanism.ByContact || tr.Spring != nil {
+			own = append(own, both...)
+		}
+		if tr.Moved == mechanism.ByHand && tr.Spring == nil && len(tr.Latches) == 0 {
+			byHand = append(byHand, both...)
 		}
 	}
 	for i := range m.Steps {
-		if h.avoids(own, r.Level, i) || !h.avoids(append(slices.Clone(own), ls...), r.Level, i) {
+		if h.avoids(own, r.Level, i, generous) || !h.avoids(append(slices.Clone(own), ls...), r.Level, i, generous) {
 			continue
 		}
-		r.Step = i
-		return true
+		sure := h.avoids(append(slices.Clone(byHand), ls...), r.Level, i, strict)
+		if r.Step < 0 || sure {
+			r.Step, r.Sure = i, sure
+		}
+		if sure {
+			break
+		}
 	}
-	return false
+	return r.Step >= 0
 }
 
-// avoids tells whether the goal may be met without passing step i.
-func (h *handler) avoids(ls []Loose, level float64, i int) bool {
+// avoids tells by a reading whether the goal may be met without passing step i.
+func (h *handler) avoids(ls []Loose, level float64, i int, by reading) bool {
 	b := h.b
-	whole := h.board[generous].free
-	h.board[generous].free = b.sp.Minus(whole, b.region(&b.m.Steps[i], b.lat.Inside))
-	x := h.reach(ls, level, generous)
-	h.board[generous].free = whole
-	return b.sp.Meets(x, h.goal[generous])
+	round := [2]func(mechanism.Bound) diagram.Set{b.lat.Touching, b.lat.Inside}[by]
+	whole := h.board[by].free
+	h.board[by].free = b.sp.Minus(whole, b.region(&b.m.Steps[i], round))
+	x := h.reach(ls, level, by)
+	h.board[by].free = whole
+	return b.sp.Meets(x, h.goal[by])
 }
 
 // inTurn asks again whether tilting alone opens the box, now with everything that

@@ -4,7 +4,6 @@ import (
 	"context"
 
 	"feint/internal/diagram"
-	"feint/internal/mechanism"
 	"feint/internal/motion"
 )
 
@@ -336,55 +335,4 @@ func not(a motion.Answer) motion.Answer {
 	default:
 		return motion.Undecided
 	}
-}
-
-// traps looks for situations that no way leads out of, and for the way back.
-func (s *solver) traps() error {
-	if s.r.Drawn.Opens != motion.Yes {
-		return nil
-	}
-	s.opt.Progress("hands: traps", 0, 0)
-	sp := s.b.sp
-	bs := s.boards(law{growth: 0, avoid: -1})
-	reach := bs[strict].Reach(s.begin(bs[strict]))
-	s.b.pinned = append(s.b.pinned, reach)
-	defer func() { s.b.pinned = nil }()
-	wide := bs[generous].Reach(s.begin(bs[generous]))
-	s.b.pinned = append(s.b.pinned, wide)
-	s.r.Reached = sp.Count(reach, nil)
-	dead := sp.Minus(reach, bs[generous].BackWithin(s.goal(generous), wide))
-	if err := s.b.trouble(); err != nil {
-		return err
-	}
-	if dead != diagram.Empty {
-		s.r.Trap.Exists = motion.Yes
-		s.b.pinned = append(s.b.pinned, dead)
-		if layers, ok := bs[strict].Layers(s.begin(bs[strict]), dead); ok {
-			s.r.Trap.In = s.tell(bs[strict], bs[strict].Narrow(layers, dead), 0)
-		}
-	} else if sp.Within(wide, reach) && sp.Within(reach, bs[strict].BackWithin(s.goal(strict), reach)) {
-		s.r.Trap.Exists = motion.No
-	}
-	return s.reset(bs, reach)
-}
-
-// reset asks for the way back to the start, in whatever attitude. Where none is
-// found strictly the answer is left open.
-func (s *solver) reset(bs *[2]*Board, reach diagram.Set) error {
-	sp := s.b.sp
-	home := diagram.All
-	for t := range s.b.m.Travels {
-		v := s.b.m.Start[t]
-		if q := s.b.seat[s.b.m.Travels[t].Part]; q[0] < 0 || q[1] == 0 {
-			home = sp.And(home, s.b.lat.Touching(mechanism.Bound{Travel: t, Lo: v, Hi: v}))
-		}
-	}
-	// what has come to rest before the first move is home as well
-	rested := sp.Exists(diagram.LevelsOf(s.b.attitude()), s.begin(bs[strict]))
-	home = sp.Or(home, rested)
-	layers, ok := bs[strict].Layers(sp.And(reach, s.goal(strict)), home)
-	if ok {
-		s.r.Reset = motion.Reset{Possible: motion.Yes, Moves: len(layers) - 1}
-	}
-	return s.b.trouble()
 }

@@ -43,13 +43,17 @@ func (y *toy) pair(t *testing.T, a, b int, free func(a, b int) bool) {
 	y.maps = append(y.maps, k)
 }
 
-func (y *toy) solve(t *testing.T) *hands.Result {
-	t.Helper()
+func (y *toy) asCase() *hands.Case {
 	box := load.NewBox(y.m, make([]*mesh.Mesh, len(y.m.Parts)))
 	for p := range box.Mass {
 		box.Mass[p] = mass.Properties{Mass: 0.001}
 	}
-	r, err := hands.Solve(context.Background(), &hands.Case{Mechanism: y.m, Maps: y.maps, Box: box}, [2]float64{-0.05, 0.05}, hands.Options{Slide: 1})
+	return &hands.Case{Mechanism: y.m, Maps: y.maps, Box: box}
+}
+
+func (y *toy) solve(t *testing.T) *hands.Result {
+	t.Helper()
+	r, err := hands.Solve(context.Background(), y.asCase(), [2]float64{-0.05, 0.05}, hands.Options{Slide: 1})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -89,8 +93,7 @@ func TestTool(t *testing.T) {
 	if e := r.Way.Moves[2].Strokes[0].Effects; len(e) != 1 || e[0].Travel != bar || e[0].Cause != hands.Pushed {
 		t.Errorf("plug %+v", r.Way.Moves[2])
 	}
-	if r.Trap.Exists != motion.No || r.Reset.Possible != motion.Undecided {
-		// nothing brings the bar back, which the strict reading alone does not prove
+	if r.Trap.Exists != motion.No || r.Reset.Possible != motion.No { // nothing brings the bar back
 		t.Errorf("trap %v, reset %+v", r.Trap.Exists, r.Reset)
 	}
 }
@@ -176,6 +179,72 @@ func TestLatchHolds(t *testing.T) {
 		}
 		if r.Drawn.Put != want {
 			t.Errorf("latch of %g N: %+v", force, r.Drawn)
+		}
+	}
+}
+
+// TestPushTrap: a bar that the hand pushes lets the lid out at four places, and no more
+// once it has been pushed past them, whence nothing brings it back. Pushed by a rod that
+// ends there it is no trap.
+func TestPushTrap(t *testing.T) {
+	for _, reach := range [2]int{12, 8} {
+		y := newToy()
+		rod := y.slide("rod", mechanism.ByHand, geom.Vec{X: 1}, 0.5)
+		bar := y.slide("bar", mechanism.ByContact, geom.Vec{X: 1}, 0.5)
+		lid := y.slide("lid", mechanism.ByHand, geom.Vec{Z: 1}, 0.5)
+		y.pair(t, rod, bar, func(r, b int) bool { return r <= reach && b >= r })
+		y.pair(t, bar, lid, func(b, l int) bool { return l == 0 || b >= 5 && b < 9 })
+		y.goal(lid, 10)
+		r := y.solve(t)
+		want := motion.No
+		if reach == 12 {
+			want = motion.Yes
+		}
+		if r.Drawn.Opens != motion.Yes || r.Drawn.Moves != 2 || r.Trap.Exists != want || r.Reset.Possible != motion.No {
+			t.Errorf("a rod of %d: %+v, trap %+v, reset %+v", reach, r.Drawn, r.Trap, r.Reset)
+		}
+		if want == motion.Yes && (r.Trap.In == nil || len(r.Trap.In.Moves) != 1 || r.Trap.In.Moves[0].After[bar] < 9) {
+			t.Errorf("into the trap: %+v", r.Trap.In)
+		}
+	}
+}
+
+// TestSkips: a key is meant to push a bolt from under the lid; shaken, the bolt runs by
+// itself. Where a pin holds the lid too, which falls as the box is turned, that may be but
+// is not sure; a detent of 1 N on the bolt, which pulls with 1 g at 6 g at most, keeps it.
+func TestSkips(t *testing.T) {
+	for _, c := range []struct {
+		pin   bool
+		force float64
+		want  hands.Outcome
+		sure  bool
+	}{{false, 0, hands.Skips, true}, {true, 0, hands.Skips, false}, {false, 1, hands.Holds, true}} {
+		y := newToy()
+		key := y.slide("key", mechanism.ByHand, geom.Vec{X: 1}, 0.5)
+		bolt := y.slide("bolt", mechanism.ByContact, geom.Vec{X: 1}, 0.5)
+		lid := y.slide("lid", mechanism.ByHand, geom.Vec{Z: 1}, 0.5)
+		held := func(t int, force float64) {
+			y.m.Travels[t].Detents = []mechanism.Detent{{At: 0.5, Width: 1, Force: force}}
+		}
+		held(bolt, c.force)
+		held(lid, 100) // no shaking lifts it
+		y.pair(t, key, bolt, func(k, b int) bool { return b >= k || b < 2 && k < 2 })
+		y.pair(t, bolt, lid, func(b, l int) bool { return l == 0 || b >= 8 })
+		if c.pin {
+			pin := y.slide("pin", mechanism.ByGravity, geom.Vec{Y: 1}, 0.5)
+			held(pin, 100)
+			y.pair(t, pin, lid, func(p, l int) bool { return l == 0 || p >= 8 })
+		}
+		y.m.Steps = []mechanism.Region{{Name: "key in", Bounds: []mechanism.Bound{{Travel: key, Lo: 6, Hi: 16}}}}
+		y.goal(lid, 10)
+		rows, err := hands.Handling(context.Background(), y.asCase(), -0.05, hands.Options{Slide: 1})
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, r := range rows {
+			if r.Kind == load.Shake && r.Level == hands.ShakeLevel && (r.Outcome != c.want || r.Sure != c.sure) {
+				t.Errorf("%+v: %s, sure %v, needs %v", c, r.Outcome, r.Sure, r.Needs)
+			}
 		}
 	}
 }

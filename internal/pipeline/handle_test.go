@@ -31,6 +31,11 @@ func TestBeehive(t *testing.T) {
 	if h == nil || out.Verdict.Kind != verdict.Works {
 		t.Fatalf("verdict %s, hands %v", out.Verdict.Kind, h)
 	}
+	// nothing but the queen meets the drone, and she only from behind: once out of the
+	// tongue it stays there, which hinders nobody
+	if h.Trap.Exists != motion.No || h.Reset.Possible != motion.No {
+		t.Errorf("trap %v, reset %v", h.Trap.Exists, h.Reset.Possible)
+	}
 	if !out.Verdict.Certified {
 		t.Errorf("not certified: %q, %+v", out.Verdict.Doubts, out.Verdict.Evidence.Checks)
 	}

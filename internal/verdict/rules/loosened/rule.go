@@ -50,7 +50,11 @@ func tell(c *finding.Case, name string, r *hands.Row) finding.Finding {
 		}
 	case r.Step >= 0:
 		f.Where.Step = c.Mechanism.Steps[r.Step].Name
-		f.Message = fmt.Sprintf("%s%s may loosen what keeps a solver to the step %s, by estimate.", upper(doing), level, wording.Quoted(f.Where.Step))
+		loosens := "may loosen"
+		if r.Sure {
+			loosens = "loosens"
+		}
+		f.Message = fmt.Sprintf("%s%s %s what keeps a solver to the step %s, by estimate.", upper(doing), level, loosens, wording.Quoted(f.Where.Step))
 	}
 	f.Change = "Hold what must not run by itself: a detent, a stronger latch or spring, or a part across its way."
 	if r.First != nil {
