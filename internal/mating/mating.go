@@ -3,6 +3,7 @@ package mating
 import (
 	"context"
 	"runtime"
+	"sync"
 
 	"feint/internal/geom"
 	"feint/internal/mechanism"
@@ -26,6 +27,13 @@ type Options struct {
 	Spacing float64     // between samples, mm; 0 takes DefaultSpacing
 	Configs [][]float64 // configurations to look at beside those found, such as those of a way
 	Workers int         // 0: as many as there are processors
+
+	// Known is what was found of parts a < b before, nil if nothing was; Found is
+	// given what is found now. Either may be nil, and both may be called from any
+	// goroutine. What is found of a pair hangs on its two meshes, the poses at the
+	// start and the travels between them alone.
+	Known func(a, b int) *Result
+	Found func(a, b int, r *Result)
 }
 
 // Contact is a place where a part slides on another: where its face is nearest
@@ -86,32 +94,68 @@ func Find(ctx context.Context, m *mechanism.Mechanism, trees []*mesh.Tree, o Opt
 	if o.Workers <= 0 {
 		o.Workers = runtime.GOMAXPROCS(0)
 	}
-	skins := make([]*skin, len(trees))
-	for i, t := range trees {
-		if t != nil {
-			skins[i] = newSkin(t, o.Spacing)
-		}
-	}
-	var pairs []*pair
+	f := &finder{m: m, trees: trees, o: o, skins: make([]*skin, len(trees)), once: make([]sync.Once, len(trees))}
+	var pairs [][2]int
 	for a := range trees {
 		for b := a + 1; b < len(trees); b++ {
-			if skins[a] != nil && skins[b] != nil {
-				pairs = append(pairs, &pair{m: m, a: a, b: b, skins: [2]*skin{skins[a], skins[b]}, o: o})
+			if trees[a] != nil && trees[b] != nil {
+				pairs = append(pairs, [2]int{a, b})
 			}
 		}
 	}
+	found := make([]*Result, len(pairs))
 	g, ctx := errgroup.WithContext(ctx)
 	g.SetLimit(o.Workers)
-	for _, p := range pairs {
-		g.Go(func() error { return p.look(ctx) })
+	for i, p := range pairs {
+		g.Go(func() (err error) {
+			found[i], err = f.pair(ctx, p[0], p[1])
+			return err
+		})
 	}
 	if err := g.Wait(); err != nil {
 		return nil, err
 	}
 	r := &Result{}
-	for _, p := range pairs {
-		r.add(p)
+	for _, p := range found {
+		r.Contacts = append(r.Contacts, p.Contacts...)
+		r.Fits = append(r.Fits, p.Fits...)
+		r.Tight = append(r.Tight, p.Tight...)
 	}
 	r.sort()
+	return r, nil
+}
+
+// finder looks at pairs, with the skins of the parts that it needs for them.
+type finder struct {
+	m     *mechanism.Mechanism
+	trees []*mesh.Tree
+	o     Options
+	skins []*skin
+	once  []sync.Once
+}
+
+func (f *finder) skin(i int) *skin {
+	f.once[i].Do(func() { f.skins[i] = newSkin(f.trees[i], f.o.Spacing) })
+	return f.skins[i]
+}
+
+func (f *finder) pair(ctx context.Context, a, b int) (*Result, error) {
+	if f.o.Known != nil {
+		if r := f.o.Known(a, b); r != nil {
+			return r, nil
+		}
+	}
+	p := &pair{m: f.m, a: a, b: b, o: f.o}
+	if p.between() {
+		p.skins = [2]*skin{f.skin(a), f.skin(b)}
+		if err := p.look(ctx); err != nil {
+			return nil, err
+		}
+	}
+	r := &Result{}
+	r.add(p)
+	if f.o.Found != nil {
+		f.o.Found(a, b, r)
+	}
 	return r, nil
 }

@@ -38,15 +38,18 @@ type pair struct {
 	now      []float64 // the configuration looked at
 }
 
-func (p *pair) look(ctx context.Context) error {
+// between lists the travels that move the two against each other, and whether
+// there are any.
+func (p *pair) between() bool {
 	for _, j := range p.m.Between(p.a, p.b) {
 		if !slices.Contains(p.travels, j.Travel) {
 			p.travels = append(p.travels, j.Travel)
 		}
 	}
-	if len(p.travels) == 0 {
-		return nil
-	}
+	return len(p.travels) > 0
+}
+
+func (p *pair) look(ctx context.Context) error {
 	p.contacts = [2]map[int]Contact{{}, {}}
 	p.fits = map[fitKey]*Fit{}
 	p.grid()

@@ -137,29 +137,49 @@ func (f *finder) decide(i int) (Answer, error) {
 	return a, err
 }
 
-// bare bisects each reading on the maps as they are.
+// bare finds the limit of each reading on the maps as they are: the generous one
+// first, since what opens strictly opens generously too, and then the strict one,
+// which maps that are known well put just below it. Where the limit is likely near
+// the greatest growth that is left, the strict one is asked only whether it is as
+// near as need be: how far off it is else would be asked anew after every
+// refinement.
 func (f *finder) bare() {
-	opens := func(i int, by reading) bool {
-		f.w.tidy()
-		q := f.q
-		q.g = f.growth(i)
-		return f.w.opens(&q, by) == Yes
+	if f.no-f.yes <= 1 {
+		return
 	}
-	for _, by := range [2]reading{strict, generous} {
-		lo, hi := f.yes, f.no
-		for hi-lo > 1 {
-			if mid := (lo + hi) / 2; opens(mid, by) {
-				lo = mid
-			} else {
-				hi = mid
-			}
+	f.no = f.border(f.yes, f.no, generous, f.no <= f.n)
+	if i := f.no - enough; f.fromNo && i > f.yes {
+		if f.opens(i, strict) {
+			f.yes = i
 		}
-		if by == strict {
-			f.yes = lo
+		return
+	}
+	f.yes = f.border(f.yes, f.no, strict, true) - 1
+}
+
+func (f *finder) opens(i int, by reading) bool {
+	f.w.tidy()
+	q := f.q
+	q.g = f.growth(i)
+	return f.w.opens(&q, by) == Yes
+}
+
+// border is the least number above lo at which a reading does not open, no more
+// than hi: lo is one at which it does. Stepping down from hi in growing steps it
+// takes few questions where the limit is near, and twice those of halving at most.
+func (f *finder) border(lo, hi int, by reading, near bool) int {
+	for step := 1; hi-lo > 1; step *= 2 {
+		mid := (lo + hi) / 2
+		if near {
+			mid = max(mid, hi-step)
+		}
+		if f.opens(mid, by) {
+			lo, near = mid, false
 		} else {
-			f.no = hi
+			hi = mid
 		}
 	}
+	return hi
 }
 
 // split narrows the bracket from both sides round a number that cannot be

@@ -115,7 +115,7 @@ func (s *solver) opening(g float64, what string) (Opening, error) {
 	switch out.Opens {
 	case Yes:
 		out.Start = Yes
-		layers, ok := w.board(w.freeFor(&q, strict)).Layers(w.start, w.goal[strict])
+		layers, ok := w.layers(w.freeFor(&q, strict), strict)
 		if ok {
 			out.Moves = len(layers) - 1
 		}

@@ -20,14 +20,14 @@ type walker struct {
 // the free set at a greater growth, say.
 func (w *world) shortest(q *question, room ...diagram.Set) *Way {
 	free := w.freeFor(q, strict)
-	layers, ok := w.board(free).Layers(w.start, w.goal[strict])
+	layers, ok := w.layers(free, strict)
 	if !ok {
 		return nil
 	}
 	b := w.board(free)
 	for _, r := range room {
 		tight := w.board(w.sp.And(free, r))
-		if ls, ok := tight.Layers(w.start, w.goal[strict]); ok && len(ls) == len(layers) {
+		if ls, ok := w.layers(tight.Free, strict); ok && len(ls) == len(layers) {
 			b, layers = tight, ls
 			break
 		}
@@ -42,7 +42,7 @@ func (w *world) shortest(q *question, room ...diagram.Set) *Way {
 
 // least is the fewest moves that the generous reading allows.
 func (w *world) least(q *question, found int) (int, bool) {
-	layers, ok := w.board(w.freeFor(q, generous)).Layers(w.start, w.goal[generous])
+	layers, ok := w.layers(w.freeFor(q, generous), generous)
 	if !ok {
 		return found, true
 	}

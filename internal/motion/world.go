@@ -27,8 +27,18 @@ type world struct {
 	start  diagram.Set      // the units that the start touches
 	goal   [2]diagram.Set   // by reading
 	free   map[freeKey]diagram.Set
+	fronts map[frontKey]fronts // of boards that were asked for their layers
 	certs  []Certificate
 	made   int // nodes of spaces given up
+}
+
+// frontKey names a board by what is free, and the goal.
+type frontKey struct{ free, goal diagram.Set }
+
+// fronts are the layers of a board, and whether the last meets the goal.
+type fronts struct {
+	layers []diagram.Set
+	ok     bool
 }
 
 type freeKey struct {
@@ -118,7 +128,19 @@ func (w *world) forget() {
 	for _, p := range w.pairs {
 		p.forget()
 	}
-	w.free = map[freeKey]diagram.Set{}
+	w.free, w.fronts = map[freeKey]diagram.Set{}, map[frontKey]fronts{}
+}
+
+// layers are those of Board.Layers from the start, kept as long as the space keeps
+// its sets. They must not be written to.
+func (w *world) layers(free diagram.Set, by reading) ([]diagram.Set, bool) {
+	key := frontKey{free, w.goal[by]}
+	f, ok := w.fronts[key]
+	if !ok {
+		f.layers, f.ok = w.board(free).Layers(w.start, w.goal[by])
+		w.fronts[key] = f
+	}
+	return f.layers, f.ok
 }
 
 func (w *world) fail(err error) {

@@ -61,24 +61,19 @@ func printing(ctx context.Context, m *mechanism.Mechanism, bs []Body, o Options,
 	return surveyPrinting(ctx, m, bs, mates, o, s)
 }
 
-// mate finds which faces slide on which, from the cache where neither meshes nor
-// travels have changed.
+// mate finds which faces slide on which, of every pair from the cache where neither
+// its meshes nor any travel has changed.
 func mate(ctx context.Context, m *mechanism.Mechanism, bs []Body, o Options) (*mating.Result, error) {
-	key := []string{"mating 2", fmt.Sprint(m.Start)}
+	words := []string{"mating 3", fmt.Sprint(m.Start)}
 	for i := range bs {
-		key = append(key, bs[i].Hash, fmt.Sprint(m.Parts[i].Carrier, m.Parts[i].Travels))
+		words = append(words, fmt.Sprint(m.Parts[i].Carrier, m.Parts[i].Travels))
 	}
 	for i := range m.Travels {
 		t := &m.Travels[i]
-		key = append(key, fmt.Sprint(t.Part, t.Kind, t.Axis, t.Lo, t.Hi, t.Full, t.Lead))
+		words = append(words, fmt.Sprint(t.Part, t.Kind, t.Axis, t.Lo, t.Hi, t.Full, t.Lead))
 	}
-	name := cache.Key(key...)
-	if raw, ok := o.Cache.Get(name); ok {
-		var r mating.Result
-		if gob.NewDecoder(bytes.NewReader(raw)).Decode(&r) == nil {
-			return &r, nil
-		}
-	}
+	moves := cache.Key(words...)
+	key := func(a, b int) string { return cache.Key(moves, fmt.Sprint(a, b), bs[a].Hash, bs[b].Hash) }
 	trees := make([]*mesh.Tree, len(bs))
 	for i := range bs {
 		if bs[i].Sound() {
@@ -86,18 +81,29 @@ func mate(ctx context.Context, m *mechanism.Mechanism, bs []Body, o Options) (*m
 		}
 	}
 	o.progress("fits", 0, 1)
-	r, err := mating.Find(ctx, m, trees, mating.Options{Workers: o.Workers})
-	if err != nil {
-		return nil, err
-	}
-	var buf bytes.Buffer
-	if err := gob.NewEncoder(&buf).Encode(r); err != nil {
-		return nil, err
-	}
-	_ = o.Cache.Put(name, buf.Bytes())
-	// as a cache gives it, to the sign of a zero: what hangs on it is kept by its text
-	kept := &mating.Result{}
-	return kept, gob.NewDecoder(&buf).Decode(kept)
+	return mating.Find(ctx, m, trees, mating.Options{
+		Workers: o.Workers,
+		Known: func(a, b int) *mating.Result {
+			raw, ok := o.Cache.Get(key(a, b))
+			r := &mating.Result{}
+			if !ok || gob.NewDecoder(bytes.NewReader(raw)).Decode(r) != nil {
+				return nil
+			}
+			return r
+		},
+		Found: func(a, b int, r *mating.Result) {
+			var buf bytes.Buffer
+			if gob.NewEncoder(&buf).Encode(r) != nil {
+				return
+			}
+			_ = o.Cache.Put(key(a, b), buf.Bytes())
+			// as a cache gives it, to the sign of a zero: what hangs on it is kept by its text
+			var kept mating.Result
+			if gob.NewDecoder(&buf).Decode(&kept) == nil {
+				*r = kept
+			}
+		},
+	})
 }
 
 // surveyPrinting looks at every part that is printed and sound.
