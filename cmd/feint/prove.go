@@ -163,8 +163,15 @@ func proveOnce(ctx context.Context, s streams, path string, f *proveFlags, o pip
 	if err := f.readyToKeep(path); err != nil {
 		return err
 	}
-	out, err := proveQuietly(ctx, s, path, o)
-	if err != nil {
+	style := styleOf(s.out)
+	style.All = f.all
+	var told error
+	var first func(d *export.Document)
+	if !f.json {
+		first = func(d *export.Document) { told = export.TerminalVerdict(s.out, d, style) }
+	}
+	out, err := proveQuietly(ctx, s, path, o, first)
+	if err := errors.Join(err, told); err != nil {
 		return err
 	}
 	remembered := ""
@@ -189,9 +196,7 @@ func proveOnce(ctx context.Context, s streams, path string, f *proveFlags, o pip
 	if f.json {
 		err = export.WriteJSON(s.out, out.Document)
 	} else {
-		style := styleOf(s.out)
-		style.All = f.all
-		err = export.Terminal(s.out, out.Document, style)
+		err = export.TerminalFindings(s.out, out.Document, style)
 	}
 	if err != nil {
 		return err
@@ -208,10 +213,17 @@ func proveOnce(ctx context.Context, s streams, path string, f *proveFlags, o pip
 	return nil
 }
 
-// proveQuietly proves with progress bars on a terminal.
-func proveQuietly(ctx context.Context, s streams, path string, o pipeline.Options) (*pipeline.Outcome, error) {
+// proveQuietly proves with progress bars on a terminal. first, if there is one, is
+// given the document as soon as the verdict stands, with the bars off the screen.
+func proveQuietly(ctx context.Context, s streams, path string, o pipeline.Options, first func(d *export.Document)) (*pipeline.Outcome, error) {
 	bars := newBars(s.err)
 	o.Progress = bars.show
+	if first != nil {
+		o.Early = func(out *pipeline.Outcome) {
+			bars.clear()
+			first(out.Document)
+		}
+	}
 	out, err := pipeline.Prove(ctx, path, o)
 	bars.close()
 	if ctx.Err() != nil {

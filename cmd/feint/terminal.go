@@ -90,13 +90,21 @@ func (b *bars) finish() {
 	}
 }
 
-// close takes the bars off the screen.
-func (b *bars) close() {
+// clear takes the bars off the screen; those of later stages may come after it.
+func (b *bars) clear() {
 	b.mu.Lock()
 	defer b.mu.Unlock()
 	b.finish()
 	if b.p != nil {
 		b.p.Wait()
 	}
+	b.p, b.stage = nil, ""
+}
+
+// close takes the bars off the screen for good.
+func (b *bars) close() {
+	b.clear()
+	b.mu.Lock()
+	defer b.mu.Unlock()
 	b.out = nil
 }

@@ -24,17 +24,41 @@ type Style struct {
 // follow with the box in hand, the fit window, the steps, the findings. No line
 // is wider than the style says, but for a single word that is.
 func Terminal(w io.Writer, d *Document, s Style) error {
-	if s.Width == 0 {
-		s.Width = 80
+	if err := TerminalVerdict(w, d, s); err != nil {
+		return err
 	}
-	t := &terminal{style: s, width: max(40, s.Width)}
+	return TerminalFindings(w, d, s)
+}
+
+// TerminalVerdict writes the first part, which stands once the verdict does: up to
+// the steps.
+func TerminalVerdict(w io.Writer, d *Document, s Style) error {
+	t := newTerminal(s)
 	t.head(d)
 	t.moves(d)
 	t.fit(d)
 	t.steps(d)
+	return t.write(w)
+}
+
+// TerminalFindings writes what follows: copies to expect, findings, the print.
+func TerminalFindings(w io.Writer, d *Document, s Style) error {
+	t := newTerminal(s)
+	t.copies(d)
 	t.findings(d)
 	t.printing(d)
 	t.rest(d)
+	return t.write(w)
+}
+
+func newTerminal(s Style) *terminal {
+	if s.Width == 0 {
+		s.Width = 80
+	}
+	return &terminal{style: s, width: max(40, s.Width)}
+}
+
+func (t *terminal) write(w io.Writer) error {
 	if _, err := io.WriteString(w, t.b.String()); err != nil {
 		return fmt.Errorf("writing to the terminal: %w", err)
 	}
@@ -121,17 +145,22 @@ func (t *terminal) head(d *Document) {
 	if d.Flare != nil {
 		t.para("  - ", fmt.Sprintf("Asked of parts whose first layers flare by %s a side, as they come off the plate.", wording.Length(*d.Flare)))
 	}
-	if e := d.Expected; e != nil {
-		t.line("")
-		t.para("  ", "On "+wording.Name(e.Setting)+": "+e.Sentence)
-		if e.Yield != nil {
-			t.para("  ", shareWords(e.Yield))
-			t.para("  ", e.Yield.CornerWords())
-		}
-		t.line("")
-	}
 	for _, s := range d.Doubts {
 		t.para("  - ", s)
+	}
+}
+
+// copies tells what to expect of prints on the maker's printer.
+func (t *terminal) copies(d *Document) {
+	e := d.Expected
+	if e == nil {
+		return
+	}
+	t.heading("Copies")
+	t.para("  ", "On "+wording.Name(e.Setting)+": "+e.Sentence)
+	if e.Yield != nil {
+		t.para("  ", shareWords(e.Yield))
+		t.para("  ", e.Yield.CornerWords())
 	}
 }
 

@@ -32,6 +32,7 @@ type Options struct {
 	CountSlide  float64    // one configuration is so much of a slide, mm; default 0.1
 	CountTurn   float64    // and so much of a turn, radians; default 0.5 degree
 	Play        []PlayOf
+	PlayLater   func() []PlayOf // of Solve, in place of Play: called once, where play is first needed
 	// Progress is told what is being asked; done of total, 0 of 0 if not known.
 	Progress func(what string, done, total int)
 }

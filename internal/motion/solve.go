@@ -38,7 +38,7 @@ func Solve(ctx context.Context, m *mechanism.Mechanism, maps []PairMap, o Option
 	}
 	s := &solver{w: w, r: &Result{Asked: o.Growth}}
 	for _, stage := range []func() error{
-		s.first, s.openings, s.bind, s.steps, s.way, s.rest,
+		s.first, s.openings, s.bind, s.play, s.steps, s.way, s.rest,
 	} {
 		if err := stage(); err != nil {
 			return nil, err
@@ -174,6 +174,15 @@ func (s *solver) bind() error {
 	l, err := f.find()
 	s.r.Fit.Bind = &l
 	return err
+}
+
+// play takes up the play that was measured meanwhile.
+func (s *solver) play() error {
+	if later := s.w.opt.PlayLater; later != nil {
+		s.w.opt.Play = later()
+		s.w.guides()
+	}
+	return nil
 }
 
 // steps asks of every step whether it can be avoided as drawn, and up to which

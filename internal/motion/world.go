@@ -70,12 +70,19 @@ func newWorld(ctx context.Context, m *mechanism.Mechanism, maps []PairMap, o Opt
 		if err := p.check(w); err != nil {
 			return nil, err
 		}
-		for _, play := range o.Play {
-			p.guide = p.guide || play.guides(p.a, p.b)
-		}
 		w.pairs = append(w.pairs, p)
 	}
+	w.guides()
 	return w, w.layOut(upwards(len(m.Travels)))
+}
+
+// guides notes which pairs guide each other.
+func (w *world) guides() {
+	for _, p := range w.pairs {
+		for _, play := range w.opt.Play {
+			p.guide = p.guide || play.guides(p.a, p.b)
+		}
+	}
 }
 
 func upwards(n int) []int {

@@ -46,4 +46,9 @@ func begin(ctx context.Context, out *Outcome, o Options) *aside {
 	return a
 }
 
-func (a *aside) wait() error { return a.group.Wait() }
+func (a *aside) wait() error {
+	if a == nil {
+		return nil
+	}
+	return a.group.Wait()
+}

@@ -34,6 +34,12 @@ type Options struct {
 	Print    *printable.Settings                 // of the printer; nil is the common one
 	Flare    bool                                // Prove asks of parts with the flare of their first layers as a skin
 	Copies   *YieldOptions                       // Prove also foretells how many copies will work; nil: it does not
+
+	// Early is given the outcome of Prove as soon as the verdict stands and the checker
+	// has had its say: without what handling, forces, the order of assembly and the
+	// print add to the findings, and without copies. It must not be kept. May be nil;
+	// what it is not given is then worked out beside the rest, which is over sooner.
+	Early func(*Outcome)
 }
 
 func (o *Options) print() printable.Settings {
@@ -98,77 +104,135 @@ func Prove(ctx context.Context, path string, o Options) (*Outcome, error) {
 	if o.Growth == ([2]float64{}) {
 		o.Growth = DefaultGrowth
 	}
-	watch := &stopwatch{now: o.Now, seconds: map[string]float64{}}
+	p := &proving{path: path, o: o, out: &Outcome{}, watch: &stopwatch{now: o.Now, seconds: map[string]float64{}}}
 	if o.Now != nil {
-		watch.last = o.Now()
+		p.watch.last = o.Now()
 	}
-	m, err := Load(path, o)
-	if err != nil {
-		return nil, err
-	}
-	watch.lap("design")
-	out := &Outcome{Mechanism: m}
-	if err := out.build(ctx, o); err != nil {
-		return nil, err
-	}
-	watch.lap("solids")
-	was := recall(m, out.Bodies, o)
-	aside, stop := context.WithCancel(ctx) // only this: the result is asked more after Prove
-	beside := begin(aside, out, o)
+	within, stop := context.WithCancel(ctx) // only what runs beside: the result is asked more after Prove
 	defer func() {
 		stop() // nothing runs on after an error
-		_ = beside.wait()
+		_, _, _ = p.beside.wait(), p.checked.wait(), p.plays.wait()
 	}()
-	ev := &verdict.Evidence{Bounds: bounds(m, out.Bodies), Defects: defects(out.Bodies)}
-	ps, skipped, err := maps(ctx, m, out.Bodies, was, o)
+	for _, stage := range []func(ctx, within context.Context) error{p.known, p.answer, p.early, p.further} {
+		if err := stage(ctx, within); err != nil {
+			return nil, err
+		}
+	}
+	p.out.judge(p.ev, p.watch, o)
+	return p.out, foretell(ctx, path, p.out, p.watch, o)
+}
+
+// proving is a proof under way. What runs beside is nil before it has begun.
+type proving struct {
+	path    string
+	o       Options
+	watch   *stopwatch
+	out     *Outcome
+	ev      *verdict.Evidence
+	was     *before
+	ps      []*pairMap
+	plays   *playing
+	beside  *aside
+	checked *checking
+}
+
+// known reads the design, builds the parts and lays out what is known of their
+// clearances.
+func (p *proving) known(ctx, within context.Context) error {
+	m, err := Load(p.path, p.o)
 	if err != nil {
-		return nil, err
+		return err
 	}
-	skip(ev, skipped)
-	if ev.Clashes, err = clashes(m, ps); err != nil {
-		return nil, err
+	p.watch.lap("design")
+	p.out.Mechanism = m
+	if err := p.out.build(ctx, p.o); err != nil {
+		return err
 	}
-	watch.lap("maps")
-	plays := measurePlay(m, out.Bodies, was, o)
-	for i := range plays {
-		ev.Play = append(ev.Play, verdict.Play{Part: plays[i].Part, Side: plays[i].Sideways, Tip: plays[i].Tip})
+	p.watch.lap("solids")
+	bs := p.out.Bodies
+	p.was = recall(m, bs, p.o)
+	if p.o.Early == nil {
+		p.beside = begin(within, p.out, p.o)
 	}
-	watch.lap("play")
-	if err := solve(ctx, out, ps, plays, ev, o); err != nil {
-		return nil, err
+	p.ev = &verdict.Evidence{Bounds: bounds(m, bs), Defects: defects(bs)}
+	var skipped [][2]int
+	if p.ps, skipped, err = maps(ctx, m, bs, p.was, p.o); err != nil {
+		return err
 	}
-	watch.lap("motion")
-	if err := beside.wait(); err != nil {
-		return nil, err
+	skip(p.ev, skipped)
+	if p.ev.Clashes, err = clashes(m, p.ps); err != nil {
+		return err
 	}
-	ev.Forces, ev.Printing = beside.survey, beside.printing
-	watch.lap("forces")
-	if err := directed(ctx, out, ps, o); err != nil {
-		return nil, err
+	p.watch.lap("maps")
+	p.plays = measuring(m, bs, p.was, p.o)
+	return nil
+}
+
+// answer asks motion and the checker; the checker may still be at work after it.
+func (p *proving) answer(ctx, within context.Context) error {
+	if err := solve(ctx, p.out, p.ps, p.plays, p.ev, p.o); err != nil {
+		return err
 	}
-	ev.Hands = out.Hands
-	checked := check(ctx, out, ps, ev, o)
-	defer func() { _ = checked.wait() }()
-	if ev.Remedies, err = remedies(ctx, path, out, ps, o); err != nil {
-		return nil, err
+	for _, k := range p.plays.measured() {
+		p.ev.Play = append(p.ev.Play, verdict.Play{Part: k.Part, Side: k.Sideways, Tip: k.Tip})
 	}
-	if err := handled(ctx, out, ps, o); err != nil {
-		return nil, err
+	p.watch.lap("motion")
+	if err := directed(ctx, p.out, p.ps, p.o); err != nil {
+		return err
+	}
+	p.ev.Hands = p.out.Hands
+	p.checked = check(within, p.out, p.ps, p.ev, p.o)
+	if p.out.Hands != nil {
+		p.watch.lap("hands")
+	}
+	return nil
+}
+
+// early tells the verdict as soon as the checker has had its say, if anybody waits
+// for it, and only then sets out on what the verdict does not hang on.
+func (p *proving) early(_, within context.Context) error {
+	if p.o.Early == nil {
+		return nil
+	}
+	if err := p.checked.wait(); err != nil {
+		return err
+	}
+	p.watch.lap("proof")
+	first := *p.out
+	first.judge(p.ev, &stopwatch{seconds: p.watch.seconds}, p.o)
+	p.o.Early(&first)
+	p.beside = begin(within, p.out, p.o)
+	return nil
+}
+
+// further is what the findings tell beside the verdict: forces, the print, cures,
+// handling, the order of assembly.
+func (p *proving) further(ctx, _ context.Context) (err error) {
+	ev, out, o := p.ev, p.out, p.o
+	if ev.Remedies, err = remedies(ctx, p.path, out, p.ps, o); err != nil {
+		return err
+	}
+	if err := handled(ctx, out, p.ps, o); err != nil {
+		return err
 	}
 	ev.Handling = out.Handling
-	if err := assembled(ctx, out, beside.assembly, o); err != nil {
-		return nil, err
+	p.watch.lap("hands")
+	if err := p.beside.wait(); err != nil {
+		return err
+	}
+	ev.Forces, ev.Printing = p.beside.survey, p.beside.printing
+	if err := assembled(ctx, out, p.beside.assembly, o); err != nil {
+		return err
 	}
 	ev.Assembly = out.Assembly
-	watch.lap("hands")
-	keep(ps, o)
-	remember(m, out.Bodies, o)
-	if err := checked.wait(); err != nil {
-		return nil, err
+	p.watch.lap("forces")
+	keep(p.ps, o)
+	remember(out.Mechanism, out.Bodies, o)
+	if err := p.checked.wait(); err != nil {
+		return err
 	}
-	watch.lap("proof")
-	out.judge(ev, watch, o)
-	return out, foretell(ctx, path, out, watch, o)
+	p.watch.lap("proof")
+	return nil
 }
 
 // build makes the bodies, with the flare where it is asked for.

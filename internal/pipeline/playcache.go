@@ -10,11 +10,42 @@ import (
 	"feint/internal/mechanism"
 	"feint/internal/mesh"
 	"feint/internal/play"
+
+	"golang.org/x/sync/errgroup"
 )
 
 // playVersion names the way of measuring; it changes whenever play may come out
 // otherwise for the same input.
 const playVersion = "play 3"
+
+// playing is play being measured beside other stages.
+type playing struct {
+	group errgroup.Group
+	plays []play.Play
+}
+
+// measuring sets out on it.
+func measuring(m *mechanism.Mechanism, bs []Body, was *before, o Options) *playing {
+	p := &playing{}
+	p.group.Go(func() error {
+		p.plays = measurePlay(m, bs, was, o)
+		return nil
+	})
+	return p
+}
+
+func (p *playing) wait() error {
+	if p == nil {
+		return nil
+	}
+	return p.group.Wait()
+}
+
+// measured waits for it.
+func (p *playing) measured() []play.Play {
+	_ = p.group.Wait() // measuring has no errors
+	return p.plays
+}
 
 // measurePlay measures the play of every part, from the cache where nothing that
 // it hangs on has changed: the part, its carrier and how they stand, or, for a part
@@ -76,7 +107,9 @@ func loadPlay(c *cache.Store, m *mechanism.Mechanism, bs []Body, part int, to *p
 
 // play takes over the play of a part from the time before a change, if what changed,
 // of the part or of what guides it, stands farther off than it was pushed or tipped:
-// what it ran into is then as it was, and nothing new is in the way.
+// what it ran into is then as it was, and nothing new is in the way. A part that its
+// carrier alone does not hold must be as it was, and its carrier too, so that it still
+// needs the others.
 func (b *before) play(part int, to *play.Play) bool {
 	if b == nil {
 		return false
@@ -89,7 +122,10 @@ func (b *before) play(part int, to *play.Play) bool {
 		bodies[i] = p.body
 	}
 	var p play.Play
-	if !loadPlay(b.o.Cache, b.m, bodies, part, &p) || p.Part != part || p.Immovable || len(p.Guides) != 1 {
+	if !loadPlay(b.o.Cache, b.m, bodies, part, &p) || p.Part != part || p.Immovable {
+		return false
+	}
+	if c := b.m.Parts[part].Carrier; len(p.Guides) != 1 && !(b.parts[part].same && b.parts[c].same) {
 		return false
 	}
 	if !b.parts[part].same && b.now[part].Mesh.Bounds() != bodies[part].Mesh.Bounds() {

@@ -16,25 +16,31 @@ import (
 
 // solve asks motion, unless pairs are missing: what cannot be examined must not
 // read as clear, so the result is then empty and the verdict undecided.
-func solve(ctx context.Context, out *Outcome, ps []*pairMap, plays []play.Play, ev *verdict.Evidence, o Options) error {
+func solve(ctx context.Context, out *Outcome, ps []*pairMap, plays *playing, ev *verdict.Evidence, o Options) error {
 	if len(ev.Skipped) > 0 || len(ev.Defects) > 0 {
 		return nil
 	}
-	mo := motion.Options{Growth: o.Growth}
-	for i := range plays {
-		p := motion.PlayOf{Part: plays[i].Part, Guides: plays[i].Guides, Sideways: plays[i].Most()}
-		if len(p.Guides) > 1 {
-			p.Guides = nil // its carrier alone does not hold it: what else stopped it may be what it slips past
-		}
-		mo.Play = append(mo.Play, p)
-	}
-	mo.Progress = o.progress
+	mo := motion.Options{Growth: o.Growth, Progress: o.progress}
+	mo.PlayLater = func() []motion.PlayOf { return playOf(plays.measured()) }
 	r, err := motion.Solve(ctx, out.Mechanism, asPairMaps(ps), mo)
 	if err != nil {
 		return fmt.Errorf("motion: %w", err)
 	}
 	out.Result = r
 	return nil
+}
+
+// playOf is play as motion takes it.
+func playOf(plays []play.Play) []motion.PlayOf {
+	var out []motion.PlayOf
+	for i := range plays {
+		p := motion.PlayOf{Part: plays[i].Part, Guides: plays[i].Guides, Sideways: plays[i].Most()}
+		if len(p.Guides) > 1 {
+			p.Guides = nil // its carrier alone does not hold it: what else stopped it may be what it slips past
+		}
+		out = append(out, p)
+	}
+	return out
 }
 
 // checking is the checker at work beside other stages.
@@ -65,7 +71,12 @@ func check(ctx context.Context, out *Outcome, ps []*pairMap, ev *verdict.Evidenc
 	return k
 }
 
-func (k *checking) wait() error { return k.group.Wait() }
+func (k *checking) wait() error {
+	if k == nil {
+		return nil
+	}
+	return k.group.Wait()
+}
 
 // checker collects what the proof package says of one outcome.
 type checker struct {

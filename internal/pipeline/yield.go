@@ -159,15 +159,7 @@ func (s *stand) key(bs []Body, plays []motion.PlayOf, y YieldOptions) string {
 
 // playsOf is the play of the parts as motion takes it.
 func playsOf(m *mechanism.Mechanism, bs []Body, o Options) []motion.PlayOf {
-	var out []motion.PlayOf
-	for _, k := range measurePlay(m, bs, recall(m, bs, o), o) {
-		p := motion.PlayOf{Part: k.Part, Guides: k.Guides, Sideways: k.Most()}
-		if len(p.Guides) > 1 {
-			p.Guides = nil // as in solve
-		}
-		out = append(out, p)
-	}
-	return out
+	return playOf(measurePlay(m, bs, recall(m, bs, o), o))
 }
 
 // The prints from which a design is learnt.

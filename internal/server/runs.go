@@ -183,6 +183,14 @@ func (r *runs) work(ctx context.Context, g *run) {
 		r.finish(ctx, g, st, p)
 		return
 	}
+	o.Early = func(out *pipeline.Outcome) {
+		if out.Document.DesignSHA256 != st.view.SHA256 {
+			return
+		}
+		first := newProof(g.id, st, out.Document, out.Result)
+		first.Partial = true
+		r.tell(g, Event{Kind: "proved", Result: first})
+	}
 	out, err := pipeline.Prove(ctx, path, o)
 	if err != nil {
 		r.fail(ctx, g, err)

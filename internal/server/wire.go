@@ -55,7 +55,7 @@ type Event struct {
 	Kind    string    `json:"kind"`              // hello, stage, progress, proved, pictures, failed, stopped, file, logbook, printers, designs, yield
 	Proof   string    `json:"proof,omitempty"`   // of stage, progress, proved, pictures, failed, stopped, yield
 	Stage   *Stage    `json:"stage,omitempty"`   // of stage
-	Result  *Proof    `json:"result,omitempty"`  // of proved
+	Result  *Proof    `json:"result,omitempty"`  // of proved, which comes as soon as the verdict stands (partial) and once all is worked out
 	Step    string    `json:"step,omitempty"`    // of progress and yield: what is being done
 	Done    int       `json:"done,omitempty"`    // of progress
 	Total   int       `json:"total,omitempty"`   // of progress; 0 if not known
@@ -161,7 +161,7 @@ type Bound struct {
 	Hi     *float64 `json:"hi"`
 }
 
-// Proof is a finished proof.
+// Proof is a proof whose verdict stands.
 type Proof struct {
 	ID       string          `json:"id"`
 	Stage    string          `json:"stage"`
@@ -170,7 +170,8 @@ type Proof struct {
 	Way      []Shown         `json:"way"`   // the meant way, to be played
 	From     Pose            `json:"from"`  // where it begins
 	Grams    float64         `json:"grams"`
-	Kept     bool            `json:"kept"` // from an earlier run on the same input
+	Kept     bool            `json:"kept"`    // from an earlier run on the same input
+	Partial  bool            `json:"partial"` // the verdict and what leads to it; what handling, forces and the print add is still being worked out
 }
 
 // Compared sets two proofs side by side.

@@ -1,11 +1,12 @@
 // What feint found, each with ways to be shown where it is.
 import { el, fill, find, round } from "./dom";
 import type { Show } from "./sheet";
-import type { FindingInfo, Stage, WireDocument } from "./wire";
+import type { FindingInfo, Proof, Stage } from "./wire";
 
 const sign: Record<string, string> = { fault: "✕ fault", warning: "△ warning", note: "· note" };
 
-export function writeFindings(stage: Stage, d: WireDocument, show: Show): void {
+export function writeFindings(stage: Stage, p: Proof, show: Show): void {
+  const d = p.document;
   const advises = (f: FindingInfo) => f.about === "print" && f.severity !== "fault";
   const told = d.findings.filter((f) => !advises(f));
   const advice = d.findings.filter(advises);
@@ -13,7 +14,8 @@ export function writeFindings(stage: Stage, d: WireDocument, show: Show): void {
   s.hidden = false;
   s.setAttribute("aria-labelledby", "findings-title");
   fill(s, el("h2", { id: "findings-title" }, "Findings"),
-    ...(told.length === 0 ? [el("p", {}, "Nothing to report.")] : told.map((f) => one(stage, f, show))),
+    p.partial ? el("p", { class: "soft" }, "What handling, forces and the print add is being worked out.") : null,
+    ...(told.length === 0 && p.partial ? [] : told.length === 0 ? [el("p", {}, "Nothing to report.")] : told.map((f) => one(stage, f, show))),
     advice.length === 0 ? null : el("details", {}, el("summary", {}, `Of the print: ${advice.length} that advise`), ...advice.map((f) => one(stage, f, show))));
 }
 

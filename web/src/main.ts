@@ -101,7 +101,7 @@ class Page {
   }
 
   private working(step: string, done: number, total: number): void {
-    const old = this.proof ? "What is greyed is the old answer. " : "";
+    const old = document.body.dataset["stale"] ? (this.proof ? "What is greyed is the old answer. " : "") : "The verdict stands; the findings follow. ";
     const bar = total > 0 ? el("progress", { max: total, value: done, "aria-label": "How far it is" }) : el("progress", { "aria-label": "How far it is" });
     const s = find("state");
     s.className = "working";
@@ -154,7 +154,7 @@ class Page {
     if (e.proof !== this.job) return;
     switch (e.kind) {
       case "stage": if (e.stage) await this.build(e.stage); break;
-      case "progress": if (document.body.dataset["stale"]) this.working(e.step ?? "", e.done ?? 0, e.total ?? 0); break;
+      case "progress": if (document.body.dataset["stale"] || this.proof?.partial) this.working(e.step ?? "", e.done ?? 0, e.total ?? 0); break;
       case "proved": if (e.result) this.proved(e.result); break;
       case "pictures": if (this.proof) await writePictures(this.proof.id, this.show); break;
       case "stopped": this.stopped(); break;
@@ -219,10 +219,13 @@ class Page {
   private proved(p: Proof): void {
     this.proof = p;
     this.stale(false);
-    this.state(p.kept ? "From an earlier run on the same design." : "", "quiet");
+    if (p.partial) this.working("Handling, forces and the print", 0, 0);
+    else this.state(p.kept ? "From an earlier run on the same design." : "", "quiet");
     if (!this.stage) return;
     writeProof(this.stage, p, this.show);
     this.play?.prove(p);
+    document.body.dataset["verdict"] = p.id;
+    if (p.partial) return;
     this.files.proved(p);
     this.workshop.proved(p);
     this.change.proved(p);

@@ -34,7 +34,7 @@ export function writeProof(stage: Stage, p: Proof, show: Show): void {
   writeWay(d, p, show);
   writeFit(d);
   writeSteps(p, show.place);
-  writeFindings(stage, d, show);
+  writeFindings(stage, p, show);
 }
 
 function contents(): void {

@@ -488,6 +488,7 @@ export interface Proof {
   from: Pose;
   grams: number;
   kept: boolean;
+  partial: boolean;
 }
 
 export interface ProofAsked {
