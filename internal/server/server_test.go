@@ -215,7 +215,7 @@ func until(t *testing.T, ch <-chan Event, kinds ...string) Event {
 				t.Fatalf("the stream ended before %v", kinds)
 			}
 			for _, k := range kinds {
-				if e.Kind == k {
+				if e.Kind == k && (e.Result == nil || !e.Result.Partial) {
 					return e
 				}
 			}

@@ -224,11 +224,11 @@ class Page {
     if (!this.stage) return;
     writeProof(this.stage, p, this.show);
     this.play?.prove(p);
+    this.change.proved(p);
     document.body.dataset["verdict"] = p.id;
     if (p.partial) return;
     this.files.proved(p);
     this.workshop.proved(p);
-    this.change.proved(p);
     document.body.dataset["proved"] = p.id;
   }
 
