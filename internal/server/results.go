@@ -45,7 +45,7 @@ func settings(set []ParamValue) []design.Setting {
 }
 
 // newProof puts a result together for the page.
-func newProof(ctx context.Context, id string, st *staged, out *pipeline.Outcome) *Proof {
+func newProof(id string, st *staged, out *pipeline.Outcome) *Proof {
 	d, r := out.Document, out.Result
 	p := &Proof{ID: id, Stage: st.view.ID, Document: *d, Grams: st.view.Grams, Steps: export.StepsFigure(st.live.Mechanism, r, d)}
 	p.From, p.Way = Pose{Config: st.view.Start, Tools: []int{}}, []Shown{}
@@ -53,20 +53,24 @@ func newProof(ctx context.Context, id string, st *staged, out *pipeline.Outcome)
 		return p
 	}
 	p.Way = st.plainWay(st.live.Mechanism.Start, r.Way, 0)
-	if out.Hands != nil && out.Hands.Way != nil {
-		p.played(ctx, st, out)
-	}
-	for i := range p.Way {
-		if i < len(d.Solution) {
-			p.Way[i].Words = d.Solution[i].Words
-		}
-	}
+	p.words()
 	return p
 }
 
-// played plays the way of a box with parts that fall and are pushed; where that does
-// not come to the goal, the way stays as it was told.
+func (p *Proof) words() {
+	for i := range p.Way {
+		if i < len(p.Document.Solution) {
+			p.Way[i].Words = p.Document.Solution[i].Words
+		}
+	}
+}
+
+// played plays the way of a box with parts that fall and are pushed, if it is one;
+// where that does not come to the goal, the way stays as it was told.
 func (p *Proof) played(ctx context.Context, st *staged, out *pipeline.Outcome) {
+	if out.Hands == nil || out.Hands.Way == nil || len(p.Way) == 0 {
+		return
+	}
 	t, err := st.live.Hands(ctx)
 	if err != nil {
 		return
@@ -76,6 +80,7 @@ func (p *Proof) played(ctx context.Context, st *staged, out *pipeline.Outcome) {
 		return
 	}
 	p.From, p.Way = st.pose(t.Start(), ""), way
+	p.words()
 }
 
 // draw makes the pictures and the report.

@@ -187,7 +187,7 @@ func (r *runs) work(ctx context.Context, g *run) {
 		if out.Document.DesignSHA256 != st.view.SHA256 {
 			return
 		}
-		first := newProof(g.id, st, out.Document, out.Result)
+		first := newProof(g.id, st, out)
 		first.Partial = true
 		r.proofs.put(g.id, &proved{Proof: first}) // to compare with, should it be left before it is over
 		r.tell(g, Event{Kind: "proved", Result: first})
@@ -200,7 +200,8 @@ func (r *runs) work(ctx context.Context, g *run) {
 	if out.Document.DesignSHA256 != st.view.SHA256 {
 		return // the file changed meanwhile; the watch asks anew
 	}
-	p := &proved{Proof: newProof(ctx, g.id, st, out)}
+	p := &proved{Proof: newProof(g.id, st, out)}
+	p.Proof.played(ctx, st, out)
 	p.Proof.Stage = st.view.ID
 	r.finish(ctx, g, st, p)
 	if r.s.draw(ctx, p, out) == nil {
