@@ -193,6 +193,20 @@ func (e *Entered) belongings(t *Tx, p *Printed, l *Line) error {
 	return nil
 }
 
+// Attempt keeps one attempt at a design as it stands, of no print, within a deed, and
+// gives its revision.
+func Attempt(ctx context.Context, t *Tx, p *Printed, s *Solve) (Revision, error) {
+	if err := KeepDesign(ctx, t, &p.Design); err != nil {
+		return Revision{}, err
+	}
+	var e Entered
+	if err := e.revision(ctx, t, p, &Line{}); err != nil {
+		return Revision{}, err
+	}
+	s.Revision, s.Trial = e.Revision.ID, 0
+	return e.Revision, Add(t, s)
+}
+
 // photo keeps a picture with the fault of the line, or else with the trial.
 func (e *Entered) photo(t *Tx, p *Printed, path string) error {
 	f, err := p.Open(path)

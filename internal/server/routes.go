@@ -59,6 +59,7 @@ func routes() []route {
 		{method: "GET", path: "/api/workshop/{design}", id: "workshop", doc: "What the logbook holds of a design, with what the standing checks say of a proof.", may: "proof", out: Workshop{}, serve: (*Server).workshop},
 		{method: "POST", path: "/api/workshop", id: "beginLogbook", doc: "Begin a logbook in the workshop folder.", in: None{}, out: None{}, body: smallBody, serve: (*Server).beginBook},
 		{method: "POST", path: "/api/workshop/{design}/lines", id: "logLine", doc: "Do what a line for the logbook says.", in: LogLine{}, out: Logged{}, body: smallBody, serve: (*Server).logLine},
+		{method: "POST", path: "/api/workshop/{design}/solves", id: "logSolve", doc: "Keep a session of play as a solve.", in: SolveGiven{}, out: Logged{}, body: smallBody, serve: (*Server).logSolve},
 		{method: "POST", path: "/api/undo", id: "undoDeed", doc: "Take a deed of the logbook back.", in: DeedNamed{}, out: None{}, body: smallBody, serve: (*Server).undoDeed},
 		{method: "POST", path: "/api/workshop/{design}/readings", id: "logReadings", doc: "Keep readings of a gauge, or of the last print.", in: ReadingsGiven{}, out: Logged{}, body: smallBody, serve: (*Server).logReadings},
 		{method: "POST", path: "/api/revisions", id: "keepRevision", doc: "Keep the revision of a finished proof in the logbook, with the question it is to answer.", in: KeepAsked{}, out: RevisionKept{}, body: smallBody, serve: (*Server).keep},

@@ -9,6 +9,7 @@ import { Play } from "./play";
 import { type Axis, View } from "./scene";
 import { unpack } from "./shape";
 import { type Show, writePictures, writeProof } from "./sheet";
+import { Solve } from "./solve";
 import { Workshop } from "./workshop";
 import type { Bench, Proof, ParamValue, Stage, Started, WireEvent } from "./wire";
 
@@ -46,6 +47,7 @@ class Page {
     try {
       this.view = new View(find("view"));
       this.play = new Play(this.view);
+      new Solve(this.play);
     } catch {
       fill(find("view"), el("p", { class: "soft" }, "This browser cannot draw in three dimensions (no WebGL). The storyboard on the sheet shows the box."));
     }

@@ -6,6 +6,7 @@ import { drag } from "./drag";
 import { panel, travels } from "./hand";
 import { keys } from "./keys";
 import type { View } from "./scene";
+import { Session } from "./session";
 import { folded, follow, home, next, same, type Situation } from "./situation";
 import { Track } from "./way";
 import type { Near, Onward, Pose, Proof, Pull, Pulled, Room, Rooms, Spot, Stage, Taken, Travel, Turned, Want } from "./wire";
@@ -30,7 +31,8 @@ export class Play {
   playing = false;
   track: Track | null = null;
   place = 0; // along the way
-  hints = 0;
+  session = new Session();
+  heard: () => void = () => undefined; // called when something was played
   readonly made: Made[] = [];
   private first: Situation | null = null; // where everything has come to rest
   private proof: Proof | null = null;
@@ -57,6 +59,7 @@ export class Play {
     if (!keep) {
       this.now = this.first;
       this.forget();
+      this.session = new Session();
       this.chosen = this.movable()[0] ?? -1;
     }
     this.view.pose(this.now ?? this.first);
@@ -202,6 +205,7 @@ export class Play {
     this.now = hold || !s.directed ? end : folded(s, end);
     if (ms > 0) void this.view.glide(frames.length > 0 ? frames : [end], ms, begins);
     else this.view.pose(end);
+    if (p.goal && !hold) this.session.meet();
     return p;
   }
 
@@ -274,6 +278,7 @@ export class Play {
       void this.measure();
       return;
     }
+    this.session.touch();
     const last = this.made.at(-1);
     if (last && kind !== "take" && last.kind === kind && same(last.from, now)) {
       this.made.pop();
@@ -349,11 +354,10 @@ export class Play {
     });
   }
 
-  /** forget begins a session of play anew. */
+  /** forget drops what was played. */
   private forget(): void {
     this.made.length = 0;
     this.place = 0;
-    this.hints = 0;
   }
 
   /** next makes the next move of a shortest way from here. */
@@ -368,7 +372,7 @@ export class Play {
         this.say(o.words);
         return;
       }
-      this.hints++;
+      this.session.hints++;
       if (m.kind === "hand") {
         this.chosen = m.part;
         this.rooms = [];
@@ -378,6 +382,7 @@ export class Play {
       this.now = folded(s, frames.at(-1) ?? before);
       void this.view.glide(frames, slow.shown, before);
       const left = o.way.length - 1;
+      if (left === 0) this.session.meet();
       const who = m.kind === "hand" ? `${this.name(m.part)}: ` : "";
       this.say(`${who}${who ? m.words.join(", then ") : upper(m.words.join(", then "))}. ${left > 0 ? `${left} more to the goal.` : `The goal is met: ${s.goal}.`}`);
       this.note(m.kind, m.part, before, s.directed);
@@ -389,6 +394,7 @@ export class Play {
     const to = this.track?.at(rest && this.stage?.directed ? this.track.nearest(x) : x);
     if (!to || !this.stage || !this.track) return;
     if (this.made.length > 0) this.forget();
+    this.session.shown = true;
     this.place = rest && this.stage.directed ? this.track.nearest(x) : x;
     this.now = folded(this.stage, to.now);
     this.view.pose(to.now);
@@ -475,6 +481,7 @@ export class Play {
   /** show writes the panel under the box. */
   private show(): void {
     panel(this);
+    this.heard();
   }
 }
 

@@ -672,6 +672,16 @@ export interface Shown {
   frames: Pose[];
 }
 
+export interface SolveGiven {
+  who: string;
+  gave_up: boolean;
+  minutes: number | null;
+  hints: number;
+  moves: number;
+  shown: boolean;
+  set: ParamValue[];
+}
+
 export interface SolveRow {
   id: number;
   at: string;
