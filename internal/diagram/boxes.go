@@ -83,7 +83,7 @@ func (s *Space) FromBoxes(levels []int, ends []int32) Set {
 	}
 	// the boxes are numbered by their place on the last level, where the runs are
 	// read off in this order
-	slices.SortFunc(all, func(a, b int32) int { return cmp.Compare(p.lo(a, k-1), p.lo(b, k-1)) })
+	all = p.sorted(all, p.lo, k-1)
 	sorted := make([]int32, 0, len(p.ends))
 	for i, b := range all {
 		sorted = append(sorted, p.ends[int(b)*2*k:int(b+1)*2*k]...)
@@ -98,10 +98,27 @@ type painter struct {
 	k      int
 	levels []int32 // ascending
 	ends   []int32
+	keys   []uint64 // room for sorting
 }
 
 func (p *painter) lo(b int32, d int) int32 { return p.ends[int(b)*2*p.k+2*d] }
 func (p *painter) hi(b int32, d int) int32 { return p.ends[int(b)*2*p.k+2*d+1] }
+
+// sorted are the boxes by one end of their runs on level d, then by number. Neither
+// is negative, so that the two make one number.
+func (p *painter) sorted(boxes []int32, end func(b int32, d int) int32, d int) []int32 {
+	keys := p.keys[:0]
+	for _, b := range boxes {
+		keys = append(keys, uint64(uint32(end(b, d)))<<32|uint64(uint32(b)))
+	}
+	slices.Sort(keys)
+	p.keys = keys
+	out := make([]int32, len(boxes))
+	for i, k := range keys {
+		out[i] = int32(uint32(k))
+	}
+	return out
+}
 
 // paint is the union of the boxes, seen from the levels d and below.
 func (p *painter) paint(d int, boxes []int32) Set {
@@ -112,12 +129,7 @@ func (p *painter) paint(d int, boxes []int32) Set {
 		return p.line(boxes)
 	}
 	l := p.levels[d]
-	starts, stops := slices.Clone(boxes), slices.Clone(boxes)
-	byNumber := func(a, b int32) int { return cmp.Compare(a, b) }
-	slices.SortFunc(starts, func(a, b int32) int {
-		return cmp.Or(cmp.Compare(p.lo(a, d), p.lo(b, d)), byNumber(a, b))
-	})
-	slices.SortFunc(stops, func(a, b int32) int { return cmp.Compare(p.hi(a, d), p.hi(b, d)) })
+	starts, stops := p.sorted(boxes, p.lo, d), p.sorted(boxes, p.hi, d)
 	var active, spare []int32
 	base, at := len(p.s.tmp), int32(0)
 	for i, j := 0, 0; j < len(stops); {

@@ -15,22 +15,14 @@ type walker struct {
 	way  *Way
 }
 
-// ways looks for a shortest way under the question, strictly; nil if there is
+// shortest looks for a shortest way under the question, strictly; nil if there is
 // none. room is a set within which it is kept as long as that costs no move:
 // the free set at a greater growth, say.
 func (w *world) shortest(q *question, room ...diagram.Set) *Way {
-	free := w.freeFor(q, strict)
-	layers, ok := w.layers(free, strict)
-	if !ok {
+	b := w.board(w.freeFor(q, strict))
+	layers := w.roomy(q, b, room)
+	if layers == nil {
 		return nil
-	}
-	b := w.board(free)
-	for _, r := range room {
-		tight := w.board(w.sp.And(free, r))
-		if ls, ok := w.layers(tight.Free, strict); ok && len(ls) == len(layers) {
-			b, layers = tight, ls
-			break
-		}
 	}
 	narrow := b.Narrow(layers, w.goal[strict])
 	wk := &walker{w: w, b: b, way: &Way{Growth: q.g}, at: append([]float64(nil), w.m.Start...)}
@@ -38,6 +30,37 @@ func (w *world) shortest(q *question, room ...diagram.Set) *Way {
 	b.Walk(narrow, wk.unit, wk.move)
 	wk.way.Least, wk.way.Fewest = w.least(q, len(wk.way.Moves))
 	return wk.way
+}
+
+// roomy gives the layers of a shortest way, and takes off b what the way can do
+// without. A room in which a way has no more moves than any way may have needs no
+// look at what lies outside.
+func (w *world) roomy(q *question, b *Board, room []diagram.Set) []diagram.Set {
+	free := b.Free
+	most := math.MaxInt
+	if least, ok := w.layers(w.freeFor(q, generous), generous); ok {
+		most = len(least)
+	}
+	for _, r := range room {
+		b.Free = w.sp.And(free, r)
+		ls, ok := w.layers(b.Free, strict)
+		if !ok {
+			continue
+		}
+		if len(ls) > most {
+			if all, ok := w.layers(free, strict); ok {
+				most = len(all)
+			}
+		}
+		if len(ls) <= most {
+			return ls
+		}
+	}
+	b.Free = free
+	if ls, ok := w.layers(free, strict); ok {
+		return ls
+	}
+	return nil
 }
 
 // least is the fewest moves that the generous reading allows.
