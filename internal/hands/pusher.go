@@ -9,7 +9,7 @@ import (
 )
 
 // Clearance is the clearance of two parts in a configuration, mm; false if it is not
-// known.
+// known. Of parts that overlap only that it is negative counts.
 type Clearance func(a, b int, q []float64) (float64, bool)
 
 // Pusher is one travel that pushes another: from where the parts stand at the start,
@@ -168,11 +168,15 @@ func (p *prober) push(up bool) (Pusher, bool) {
 	// the way out is the one that makes room
 	j := &p.m.Travels[p.j]
 	d := p.step(p.j)
-	rise, fall := p.gap(touch+by/2, min(w+d, j.Hi)), p.gap(touch+by/2, max(w-d, j.Lo))
+	rise, fall := false, false
+	for k := 1.0; k <= steepest*2 && !rise && !fall; k++ {
+		rise = p.gap(touch+by/2, min(w+k*d, j.Hi)) >= 0
+		fall = p.gap(touch+by/2, max(w-k*d, j.Lo)) >= 0
+	}
 	if rise == fall {
 		return Pusher{}, false
 	}
-	f.PushedUp = rise > fall
+	f.PushedUp = rise
 	far, on := j.Hi, d
 	if !f.PushedUp {
 		far, on = j.Lo, -d

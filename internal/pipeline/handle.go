@@ -6,7 +6,6 @@ import (
 	"math"
 	"slices"
 
-	"feint/internal/forces/load"
 	"feint/internal/hands"
 	"feint/internal/mechanism"
 	"feint/internal/mesh"
@@ -18,7 +17,7 @@ import (
 func inHands(out *Outcome, ps []*pairMap) *hands.Case {
 	m := out.Mechanism
 	meshes := bodyMeshes(out)
-	return &hands.Case{Mechanism: m, Maps: asPairMaps(ps), Box: load.NewBox(m, meshes), Radius: radii(m, meshes)}
+	return &hands.Case{Mechanism: m, Maps: asPairMaps(ps), Box: out.weighed(), Radius: radii(m, meshes)}
 }
 
 func bodyMeshes(out *Outcome) []*mesh.Mesh {
@@ -27,23 +26,6 @@ func bodyMeshes(out *Outcome) []*mesh.Mesh {
 		meshes[i] = out.Bodies[i].Mesh
 	}
 	return meshes
-}
-
-// gaps asks the maps for single clearances.
-func gaps(ps []*pairMap) hands.Clearance {
-	by := map[[2]int]*pairMap{}
-	for _, p := range ps {
-		a, b := p.Parts()
-		by[[2]int{min(a, b), max(a, b)}] = p
-	}
-	return func(a, b int, q []float64) (float64, bool) {
-		p := by[[2]int{min(a, b), max(a, b)}]
-		if p == nil {
-			return 0, false
-		}
-		lower, upper, err := p.At(q)
-		return (lower + upper) / 2, err == nil
-	}
 }
 
 // radii is by travel how far from its axis it carries a point of its part, or of
@@ -86,11 +68,12 @@ func directed(ctx context.Context, out *Outcome, ps []*pairMap, o Options) error
 	if out.Result == nil || out.Mechanism.HandsOnly() {
 		return nil
 	}
-	r, err := hands.Solve(ctx, inHands(out, ps), o.Growth, hands.Options{Bound: out.Result, Exists: exists(ctx, out), Progress: o.progress})
+	out.leader = newLeader(out)
+	r, err := hands.Solve(ctx, inHands(out, ps), o.Growth, hands.Options{Bound: out.Result, Exists: out.leader.exists(ctx), Progress: o.progress})
 	if err != nil {
 		return fmt.Errorf("hands: %w", err)
 	}
-	r.Pushers = hands.Pushers(out.Mechanism, radii(out.Mechanism, bodyMeshes(out)), gaps(ps), out.Result)
+	r.Pushers = hands.Pushers(out.Mechanism, radii(out.Mechanism, bodyMeshes(out)), gaps(out, ps), out.Result)
 	out.Hands = r
 	out.Result = r.Over(out.Result)
 	return nil

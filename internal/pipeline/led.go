@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 
-	"feint/internal/forces/load"
 	"feint/internal/hands"
 	"feint/internal/mechanism"
 	"feint/internal/mesh"
@@ -20,24 +19,23 @@ func (c *checker) directed(h *hands.Result, o Options) error {
 	type claim struct {
 		name  string
 		way   *hands.Way
-		avoid *mechanism.Region
+		avoid int
 	}
 	claims := []claim{
-		{"the way, led on the meshes as drawn", h.Way, nil},
-		{"a way at the tight end, led on the meshes", h.Tight.Way, nil},
-		{"a way at the loose end, led on the meshes", h.Loose.Way, nil},
+		{"the way, led on the meshes as drawn", h.Way, -1},
+		{"a way at the tight end, led on the meshes", h.Tight.Way, -1},
+		{"a way at the loose end, led on the meshes", h.Loose.Way, -1},
 	}
 	for i := range h.Steps {
 		name := fmt.Sprintf("the shortcut past %q, led on the meshes", m.Steps[i].Name)
-		claims = append(claims, claim{name, h.Steps[i].Shortcut, &m.Steps[i]})
+		claims = append(claims, claim{name, h.Steps[i].Shortcut, i})
 	}
-	box := load.NewBox(m, bodyMeshes(c.out))
 	for i, k := range claims {
 		o.progress("proof", i, len(claims))
 		if k.way == nil {
 			continue
 		}
-		rep, err := proof.Led(c.ctx, m, c.trees, box.Carried, told(k.way, k.avoid))
+		rep, err := c.out.leader.lead(c.ctx, k.way, k.avoid)
 		detail := fmt.Sprintf("%d moves at growth %+.3f mm: parts pushed %d times, %d falls, %d runs", rep.Deeds, k.way.Growth, rep.Pushed, rep.Fallen, rep.Runs)
 		if err := c.note(k.name, detail, err); err != nil {
 			return err
@@ -74,21 +72,45 @@ func told(w *hands.Way, avoid *mechanism.Region) *proof.Directed {
 	return d
 }
 
+// leader replays directed ways on the bodies, each once.
+type leader struct {
+	out   *Outcome
+	trees []*mesh.Tree
+	known map[*hands.Way]*replayed
+}
+
+type replayed struct {
+	report *proof.DirectedReport
+	err    error
+}
+
+func newLeader(out *Outcome) *leader {
+	return &leader{out: out, known: map[*hands.Way]*replayed{}}
+}
+
+// lead replays a way, out of the avoided step if that is not negative.
+func (l *leader) lead(ctx context.Context, w *hands.Way, avoid int) (*proof.DirectedReport, error) {
+	if k, ok := l.known[w]; ok {
+		return k.report, k.err
+	}
+	if l.trees == nil {
+		for i := range l.out.Bodies {
+			l.trees = append(l.trees, l.out.Bodies[i].Tree())
+		}
+	}
+	var region *mechanism.Region
+	if avoid >= 0 {
+		region = &l.out.Mechanism.Steps[avoid]
+	}
+	rep, err := proof.Led(ctx, l.out.Mechanism, l.trees, l.out.weighed().Carried, told(w, region))
+	l.known[w] = &replayed{rep, err}
+	return rep, err
+}
+
 // exists asks the checker whether a directed way exists at its growth.
-func exists(ctx context.Context, out *Outcome) func(*hands.Way, int) motion.Answer {
-	m := out.Mechanism
-	box := load.NewBox(m, bodyMeshes(out))
+func (l *leader) exists(ctx context.Context) func(*hands.Way, int) motion.Answer {
 	return func(w *hands.Way, avoid int) motion.Answer {
-		var trees []*mesh.Tree
-		for i := range out.Bodies {
-			trees = append(trees, out.Bodies[i].Tree())
-		}
-		var region *mechanism.Region
-		if avoid >= 0 {
-			region = &m.Steps[avoid]
-		}
-		_, err := proof.Led(ctx, m, trees, box.Carried, told(w, region))
-		switch {
+		switch _, err := l.lead(ctx, w, avoid); {
 		case err == nil:
 			return motion.Yes
 		case errors.Is(err, proof.ErrRefused):

@@ -10,6 +10,7 @@ import (
 	"feint/internal/cache"
 	"feint/internal/design"
 	"feint/internal/export"
+	"feint/internal/forces/load"
 	"feint/internal/geom"
 	"feint/internal/hands"
 	"feint/internal/mechanism"
@@ -76,6 +77,8 @@ type Outcome struct {
 	further *export.Further // once it was asked
 	inHands *hands.Case     // for what is asked afterwards; nil where handling was not asked
 	loose   float64         // at which handling was asked, mm
+	box     *load.Box       // once it was asked
+	leader  *leader         // of directed ways; nil where there are none
 }
 
 // stopwatch notes the seconds of each stage.
