@@ -28,6 +28,14 @@ type EntryInfo struct {
 	Turned []string   `json:"turned_about"` // half turns with which it goes in too, as another shape
 	By     []string   `json:"blocked_by"`   // of a part for which no way in was found
 	Found  bool       `json:"way_in_found"` // whether there is a way in
+	Then   *ThenInfo  `json:"then_along"`   // the travel along which it goes on once it is in; null if it goes straight to its place
+}
+
+// ThenInfo is a travel along which a part goes to its place.
+type ThenInfo struct {
+	Travel string  `json:"travel"`
+	From   float64 `json:"from"` // mm or degrees: where the travel stands as the part comes in
+	Unit   string  `json:"unit"`
 }
 
 func (b *builder) pushers(ps []hands.Pusher) []PusherInfo {
@@ -56,6 +64,9 @@ func (b *builder) assembly(a *hands.Assembly) []EntryInfo {
 	way := func(v geom.Vec) [3]float64 { return [3]float64{tidy(v.X), tidy(v.Y), tidy(v.Z)} }
 	for _, e := range a.Order {
 		o := EntryInfo{Part: b.part(e.Part), With: b.names(e.With), Way: way(e.Way), Turned: []string{}, By: []string{}, Found: true}
+		if k := e.Bend; k != nil {
+			o.Then = &ThenInfo{Travel: b.travel(k.Travel), From: b.out(k.Travel, k.At), Unit: wording.Unit(&b.m.Travels[k.Travel])}
+		}
 		for _, d := range e.Turned {
 			o.Turned = append(o.Turned, axisName(d))
 		}
@@ -96,7 +107,7 @@ func (t *terminal) parts(h *HandlingInfo) {
 		return
 	}
 	t.line("")
-	t.para("  ", "Putting it together, one part after another along straight lines:")
+	t.para("  ", "Putting it together, one part after another:")
 	for i := range h.Assembly {
 		e := &h.Assembly[i]
 		s := wording.Name(e.Part)
@@ -106,6 +117,9 @@ func (t *terminal) parts(h *HandlingInfo) {
 		switch {
 		case e.Found:
 			s += ", going " + wayWords(e.Way)
+			if k := e.Then; k != nil {
+				s += fmt.Sprintf(", then along %s from %s %s to its place", wording.Name(k.Travel), wording.Number(k.From, 1), k.Unit)
+			}
 		default:
 			s += ": no way in was found; blocked by " + wording.List(e.By)
 		}

@@ -22,6 +22,9 @@ type Entry struct {
 	// Turned lists the axes about which the part can be turned by half a turn and still
 	// goes in, though its shape is then another.
 	Turned []geom.Vec
+	// Bend is the travel along which it then goes on to where it stands; nil if it goes
+	// straight there.
+	Bend *Bend
 }
 
 // Jam is a part that cannot come out of what is left, and something that stops it on one
@@ -51,8 +54,10 @@ const (
 
 // Assemble looks for the order by taking parts out of the configuration q, along the axes
 // of the drawing and of the part's own travels, one part (with what rides on it) at a
-// time while the others stand still. Ways with bends and parts that must be moved
-// meanwhile are not looked for: that none is found proves nothing. Parts that are glued
+// time while the others stand still: first straight from where it stands, then, for a
+// part on which nothing rides, from either limit of one of its own travels, to which it
+// goes first. Other ways with bends and parts that must be moved meanwhile are not looked
+// for: that none is found proves nothing. Parts that are glued
 // round the others are left out. meshes[i] is part i as drawn; nil ones are left out.
 func Assemble(ctx context.Context, m *mechanism.Mechanism, meshes []*mesh.Mesh, q []float64) (*Assembly, error) {
 	a := &assembler{ctx: ctx, m: m, q: q, known: map[string]bool{}}
@@ -68,6 +73,9 @@ func Assemble(ctx context.Context, m *mechanism.Mechanism, meshes []*mesh.Mesh, 
 	out := &Assembly{}
 	for len(left) > 0 {
 		e, err := a.removable(left)
+		if e == nil && err == nil {
+			e, err = a.round(left)
+		}
 		if err != nil {
 			return nil, err
 		}
@@ -226,23 +234,15 @@ func (a *assembler) passes(shape *mesh.Mesh, body *clearance.Body, p, o int, d g
 		Travels: []mechanism.Travel{{Part: 1, Axis: geom.Line{Dir: d}, Hi: a.size}},
 		Start:   []float64{0},
 	}
-	k, err := clearance.New(m, 0, 1, a.bodies[o], body)
-	if err != nil {
-		return false, err
-	}
 	if a.m.Parts[o].Glued { // it is put round the others: only the place counts
+		k, err := clearance.New(m, 0, 1, a.bodies[o], body)
+		if err != nil {
+			return false, err
+		}
 		_, upper, err := k.At(m.Start)
 		return upper >= need, err
 	}
-	if err := k.Refine(a.ctx, []float64{need}, assemblyWidth); err != nil {
-		return false, err
-	}
-	for c := range k.Cells() {
-		if c.Upper < need {
-			return false, nil
-		}
-	}
-	return true, nil
+	return a.free(m, o, body, need)
 }
 
 // runsInto tells whether a point of the shape, going along d, comes to lie in part o, or
@@ -352,7 +352,7 @@ func (a *assembler) foreign(p int, d geom.Vec) int {
 
 // turned lists the half turns with which the part of an entry also goes in.
 func (a *assembler) turned(e *Entry, left []int) error {
-	if len(e.With) > 0 {
+	if len(e.With) > 0 || e.Bend != nil {
 		return nil
 	}
 	shape := a.meshes[e.Part]

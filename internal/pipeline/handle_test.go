@@ -158,6 +158,38 @@ func pushers(t *testing.T, m *mechanism.Mechanism, ps []hands.Pusher) {
 	}
 }
 
+// TestAssemblyBends: a drawer under a lip comes in where the lip ends, 30 mm on, and slides
+// home; a bar across a slot comes in along it and is turned home. Neither goes in straight:
+// walls and the cover are all round (by the drawing).
+func TestAssemblyBends(t *testing.T) {
+	for _, c := range []struct {
+		design string
+		at     float64
+	}{
+		{`hut = part("hut", frame = True, solid = block((0, 60), (0, 30), (0, 20)) - block((2, 58), (2, 28), (2, 16)) - block((20, 58), (2, 28), (15, 21)))
+drawer = part("drawer", solid = block((2.5, 25), (2.5, 27.5), (2.5, 12)), travels = [slide(x, 0, 30)])
+goal("back", {drawer.slide: (20, None)})
+`, 30},
+		{`hut = part("hut", frame = True, solid = block((-14, 14), (-14, 14), (0, 10)) - block((-12, 12), (-12, 12), (1, 8)) - block((-3, 3), (-12, 12), (7, 11)))
+bar = part("bar", solid = block((-10, 10), (-2, 2), (2, 6)), travels = [turn(z, 0, 90)])
+goal("across", {bar.turn: (80, None)})
+`, math.Pi / 2},
+	} {
+		file := filepath.Join(t.TempDir(), "hut.star")
+		if err := os.WriteFile(file, []byte(c.design), 0o600); err != nil {
+			t.Fatal(err)
+		}
+		out, err := Prove(context.Background(), file, Options{Growth: DefaultGrowth})
+		if err != nil {
+			t.Fatal(err)
+		}
+		a := out.Assembly
+		if len(a.Order) != 1 || a.Order[0].Bend == nil || a.Order[0].Bend.At != c.at || a.Order[0].Way.Z != -1 {
+			t.Errorf("assembly %+v", a)
+		}
+	}
+}
+
 // TestAssembly: a lid with a peg goes into a box from above, and turned about any axis
 // too; a bolt in a closed chamber does not go in at all (by the drawing).
 func TestAssembly(t *testing.T) {

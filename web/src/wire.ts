@@ -102,6 +102,7 @@ export interface EntryInfo {
   turned_about: string[];
   blocked_by: string[];
   way_in_found: boolean;
+  then_along: ThenInfo | null;
 }
 
 export interface ExpectedInfo {
@@ -794,6 +795,12 @@ export interface Taken {
 
 export interface TextOnly {
   text: string;
+}
+
+export interface ThenInfo {
+  travel: string;
+  from: number;
+  unit: string;
 }
 
 export interface TightestInfo {
