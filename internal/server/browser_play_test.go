@@ -237,14 +237,18 @@ func TestReconnect(t *testing.T) {
 	p.reads("verdict", "works")
 	p.js(`(e => { e.value = 13; e.dispatchEvent(new Event("input", {bubbles: true})); return 0 })(document.getElementById("param-0"))`, new(int))
 	p.reads("verdict", "stuck")
-	p.mu.Lock()
-	p.quiet = true
-	p.mu.Unlock()
+	p.quieten()
 	p.b.close()
 	p.reads("state", "does not answer")
 	p.shot("shut")
+	p.axe("shut")
+	// another editor writes while the bench is shut
+	if err := os.WriteFile(filepath.Join(p.b.dir, "ferry.star"), []byte(ferry+"# theirs\n"), 0o640); err != nil {
+		t.Fatal(err)
+	}
 	openBench(t, Config{Folder: p.b.dir, State: state, Options: optionsWith(store)})
 	p.until("back again", `document.body.dataset.lost === "" && document.body.dataset.stale === ""`)
 	p.reads("verdict", "stuck")
+	p.until("read again", `document.querySelector(".cm-content").innerText.includes("# theirs")`)
 	p.ready()
 }

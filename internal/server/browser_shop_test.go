@@ -42,9 +42,7 @@ func TestFilesPage(t *testing.T) {
 	p.do("look", chromedp.ScrollIntoView("#gauges-made"))
 	p.shot("gauges")
 	p.axe("files")
-	p.mu.Lock()
-	p.quiet = true // the browser's console reports the refusal's status
-	p.mu.Unlock()
+	p.quieten() // the browser's console reports the refusal's status
 	p.do("no plane", chromedp.SetValue("#files-cut", "plane"), chromedp.SetValue("#files-plane", "0 0 0 1"), chromedp.Click("#files-make"))
 	p.reads("files-made", "write x=0")
 	p.clean()

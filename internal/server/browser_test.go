@@ -54,8 +54,17 @@ func chromium(t *testing.T) string {
 // sit opens the bench in a real browser, as feint bench does.
 func sit(t *testing.T, cfg Config, flags ...chromedp.ExecAllocatorOption) *person {
 	t.Helper()
-	exe := chromium(t)
+	chromium(t)
 	b := openBench(t, cfg)
+	p := browse(t, b.s.Address(), flags...)
+	p.b = b
+	return p
+}
+
+// browse opens a browser at an address.
+func browse(t *testing.T, address string, flags ...chromedp.ExecAllocatorOption) *person {
+	t.Helper()
+	exe := chromium(t)
 	opts := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(exe), chromedp.NoSandbox,
 		chromedp.Flag("use-gl", "angle"), chromedp.Flag("use-angle", "swiftshader"), chromedp.Flag("enable-unsafe-swiftshader", true),
 		chromedp.WindowSize(1440, 900), chromedp.WSURLReadTimeout(90*time.Second))
@@ -63,10 +72,28 @@ func sit(t *testing.T, cfg Config, flags ...chromedp.ExecAllocatorOption) *perso
 	ctx, cancel := chromedp.NewContext(alloc)
 	ctx, late := context.WithTimeout(ctx, 3*time.Minute)
 	t.Cleanup(func() { late(); cancel(); stop() })
-	p := &person{t: t, b: b, ctx: ctx}
+	p := &person{t: t, ctx: ctx}
 	chromedp.ListenTarget(ctx, p.hear)
-	p.do("open", log.Enable(), runtime.Enable(), chromedp.Navigate(b.s.Address()))
+	p.do("open", log.Enable(), runtime.Enable(), chromedp.Navigate(address))
 	return p
+}
+
+// tab opens another tab of the same browser at the bench.
+func (p *person) tab() *person {
+	p.t.Helper()
+	ctx, cancel := chromedp.NewContext(p.ctx)
+	p.t.Cleanup(cancel)
+	q := &person{t: p.t, b: p.b, ctx: ctx}
+	chromedp.ListenTarget(ctx, q.hear)
+	q.do("open", log.Enable(), runtime.Enable(), chromedp.Navigate(p.b.s.Origin()+"/"))
+	return q
+}
+
+// quieten lets the console report what it will: the program is shut, or refuses.
+func (p *person) quieten() {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	p.quiet = true
 }
 
 // hear notes what the console reports.

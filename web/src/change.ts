@@ -9,6 +9,7 @@ import { drawSelection, EditorView, keymap, lineNumbers } from "@codemirror/view
 import { tags } from "@lezer/highlight";
 import { ask, Refused } from "./ask";
 import { el, fill, find, round } from "./dom";
+import { Draft } from "./draft";
 import { Effect } from "./effect";
 import { button } from "./hand";
 import type { Checked, Problem, Proof, ParamValue, Stage, TextOnly, Trouble, WireEvent, WireText } from "./wire";
@@ -33,6 +34,7 @@ export class Change {
   private timer = 0;
   private checking = 0;
   private signature = "";
+  private draft = new Draft("");
 
   constructor(private readonly maker: Maker) {
     this.effect = new Effect(() => maker.tab());
@@ -52,19 +54,37 @@ export class Change {
       el("p", { class: "soft" }, "Ctrl+S saves. Tab indents; press Escape and then Tab to leave the text."));
     s.setAttribute("aria-labelledby", "change-title");
     s.hidden = false;
+    window.addEventListener("beforeunload", (e) => { if (this.dirty()) e.preventDefault(); });
+  }
+
+  /** forget drops what is set; false if nothing is. */
+  forget(): boolean {
+    if (this.set.size === 0) return false;
+    this.set.clear();
+    this.draft.keep([]);
+    return true;
   }
 
   settings(): ParamValue[] {
     return [...this.set].map(([name, value]) => ({ name, value }));
   }
 
-  /** open reads the design file into the editor. */
-  async open(): Promise<void> {
-    this.set.clear();
+  /** open reads the design file into the editor; what this tab had typed and set before it was loaded anew is there again. */
+  async open(folder: string): Promise<void> {
+    this.draft = new Draft(`${folder}/${this.maker.design()}`);
+    this.set = new Map(this.draft.set().map((p) => [p.name, p.value]));
     this.undone = [];
     this.redone = [];
     this.effect.begin();
-    this.take(await ask<WireText>("GET", this.path()));
+    const typed = this.draft.text();
+    const t = await ask<WireText>("GET", this.path());
+    this.take(t);
+    if (!typed || typed.text === t.text.replaceAll("\r\n", "\n")) return;
+    this.write(typed.text);
+    if (typed.sha256 !== t.sha256) {
+      this.saved = { ...t, sha256: typed.sha256 };
+      this.clash({ code: "newer", message: "", problems: [], text: t.text, sha256: t.sha256 });
+    } else this.state("What was typed before the page was loaded anew is here again, not saved yet. ", button("drop-draft", "Drop it", () => this.take(t)));
   }
 
   private path(): string {
@@ -75,6 +95,7 @@ export class Change {
     this.saved = t;
     this.write(t.text);
     this.state("");
+    this.draft.typed(null);
   }
 
   private write(text: string): void {
@@ -126,6 +147,7 @@ export class Change {
 
   private edited(): void {
     this.state("");
+    this.draft.typed(this.dirty() ? { text: this.text(), sha256: this.saved?.sha256 ?? "" } : null);
     clearTimeout(this.checking);
     this.checking = window.setTimeout(() => void this.check(), 300);
   }
@@ -178,6 +200,7 @@ export class Change {
       find<HTMLButtonElement>("unsave").disabled = false;
       this.saved = t;
       this.state(this.text() === sent ? "" : "Saved; what was typed since is not.");
+      this.draft.typed(this.dirty() ? { text: this.text(), sha256: t.sha256 } : null);
       this.maker.prove(this.settings());
     } catch (e) {
       if (e instanceof TypeError) {
@@ -219,7 +242,7 @@ export class Change {
     }
     const t = await ask<WireText>("GET", this.path());
     if (t.sha256 === this.saved?.sha256) return false;
-    if (this.dirty()) {
+    if (this.dirty() && this.text() !== t.text.replaceAll("\r\n", "\n")) {
       this.clash({ code: "newer", message: "", problems: [], text: t.text, sha256: t.sha256 });
       return false;
     }
@@ -318,6 +341,7 @@ export class Change {
       if (this.latest) {
         for (const p of this.latest.params) if (this.set.get(p.name) === p.default) this.set.delete(p.name);
       }
+      this.draft.keep(this.settings());
       this.maker.prove(this.settings());
       if (this.latest) for (const [i, p] of this.latest.params.entries()) this.show(i, this.set.get(p.name) ?? p.default);
     }, ms);
@@ -336,6 +360,7 @@ export class Change {
       const t = await ask<TextOnly>("POST", `${this.path()}/set`, { text: this.text(), set: this.settings() });
       this.write(t.text);
       this.set.clear();
+      this.draft.keep([]);
       await this.save();
     } catch (e) {
       if (e instanceof Refused) this.state(e.message);

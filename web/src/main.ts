@@ -55,7 +55,7 @@ class Page {
     this.view?.canvas.setAttribute("role", "application");
     this.view?.canvas.setAttribute("aria-label", "The box in three dimensions. Arrow keys move the part in hand; the controls below do the same.");
     this.tools();
-    listen(this.tab, (e) => void this.heard(e), (lost) => this.lost(lost));
+    listen(this.tab, (e) => this.hear(e), (lost) => this.lost(lost));
     await this.pick(this.bench.design);
   }
 
@@ -72,8 +72,8 @@ class Page {
     this.names();
     this.change.printers(this.bench?.printers ?? []);
     this.files.printersAre(this.bench?.printers ?? []);
-    await this.change.open();
-    await this.prove([]);
+    await this.change.open(this.bench?.folder ?? "");
+    await this.prove(this.change.settings());
   }
 
   private async prove(set: ParamValue[]): Promise<void> {
@@ -90,11 +90,31 @@ class Page {
       this.asking--;
     }
     // what came before the name of the proof was known
-    for (const e of this.early.splice(0)) await this.heard(e);
+    this.waiting.unshift(...this.early.splice(0));
+    void this.pump();
   }
 
   private asking = 0;
   private early: WireEvent[] = [];
+  private readonly waiting: WireEvent[] = [];
+  private pumping = false;
+
+  /** hear takes an event up after those before it are done with: a stage takes its time to be built. */
+  private hear(e: WireEvent): void {
+    this.waiting.push(e);
+    void this.pump();
+  }
+
+  private async pump(): Promise<void> {
+    if (this.pumping) return;
+    this.pumping = true;
+    try {
+      for (let e = this.waiting.shift(); e; e = this.waiting.shift()) await this.heard(e);
+    } finally {
+      this.pumping = false;
+      if (this.waiting.length > 0) void this.pump(); // one that failed does not hold up the others
+    }
+  }
 
   /** stale greys the answer that is there until the new one comes. */
   private stale(is: boolean): void {
@@ -134,10 +154,10 @@ class Page {
 
   private async heard(e: WireEvent): Promise<void> {
     if (e.kind === "hello") {
-      const anew = this.start !== "" && this.start !== e.start;
+      const first = this.start === "";
+      const anew = !first && this.start !== e.start;
       this.start = e.start ?? "";
-      if (document.body.dataset["lost"] === "" || anew) this.state("");
-      if (anew) await this.prove(this.change.settings()); // it was started again
+      if (!first) await this.returned(anew);
       return;
     }
     if (e.kind === "file" && e.file?.design === this.design) {
@@ -161,10 +181,29 @@ class Page {
       case "pictures": if (this.proof) await writePictures(this.proof.id, this.show); break;
       case "stopped": this.stopped(); break;
       case "failed":
+        if (!this.stage && this.change.forget()) return this.prove([]); // what was set before it was loaded anew is no param any more
         this.state(e.trouble?.message ?? "It failed.", "trouble");
         this.change.mistakes(e.trouble?.problems ?? []);
         break;
       default:
+    }
+  }
+
+  /** returned asks for what was missed while the program, or the way to it, was gone. */
+  private async returned(anew: boolean): Promise<void> {
+    if (!document.body.dataset["stale"]) this.state("");
+    try {
+      const b = await ask<Bench>("GET", "/api/bench");
+      this.bench = b;
+      this.change.printers(b.printers);
+      this.files.printersAre(b.printers);
+      this.names();
+      const changed = this.design !== "" && (await this.change.seen("?"));
+      void this.workshop.read();
+      if (this.design && (anew || changed || document.body.dataset["stale"])) await this.prove(this.change.settings());
+    } catch (e) {
+      if (e instanceof Refused) this.state(e.message, "trouble");
+      else if (!(e instanceof TypeError)) throw e; // gone again; it is asked again when it is back
     }
   }
 
