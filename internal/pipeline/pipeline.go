@@ -228,6 +228,9 @@ func (p *proving) further(ctx, _ context.Context) (err error) {
 		return err
 	}
 	ev.Assembly = out.Assembly
+	if ev.Cures, err = cures(ctx, p.path, out, short(out), o); err != nil {
+		return err
+	}
 	p.watch.lap("forces")
 	keep(p.ps, o)
 	remember(out.Mechanism, out.Bodies, o)

@@ -184,25 +184,14 @@ func (w *workbench) costs(to float64) float64 {
 // room is the clearance of two parts in a configuration with the param at a
 // value; false if the design cannot be read or built so.
 func (w *workbench) room(value float64, a, b int, q []float64) (float64, bool) {
-	o := w.o
-	o.Progress = nil
-	o.Set = append(slices.DeleteFunc(slices.Clone(o.Set), func(s design.Setting) bool { return s.Name == w.param.Name }),
-		design.Setting{Name: w.param.Name, Value: strconv.FormatFloat(value, 'g', -1, 64)})
-	m, err := Load(w.path, o)
-	old := w.out.Mechanism
-	if err != nil || len(m.Parts) != len(old.Parts) || len(m.Travels) != len(old.Travels) {
+	m, bs, ok := w.with(value, a, b)
+	if !ok {
 		return 0, false
 	}
 	var bodies [2]*clearance.Body
-	load := newLoader()
 	for i, p := range [2]int{a, b} {
-		x := w.out.Bodies[p]
-		if shapeKey(m.Parts[p].Shape) != shapeKey(old.Parts[p].Shape) || m.Tolerance != old.Tolerance {
-			if x, err = body(&m.Parts[p], m.Tolerance, o, load); err != nil || !x.Sound() {
-				return 0, false
-			}
-		}
-		if bodies[i], err = clearance.NewBody(x.Mesh); err != nil {
+		var err error
+		if bodies[i], err = clearance.NewBody(bs[p].Mesh); err != nil {
 			return 0, false
 		}
 	}
@@ -212,4 +201,29 @@ func (w *workbench) room(value float64, a, b int, q []float64) (float64, bool) {
 	}
 	_, room, err := c.At(q)
 	return room, err == nil
+}
+
+// with is the design with the param at a value, and its bodies, of which those of the
+// given parts are built anew where they are drawn otherwise; false if it cannot be read
+// or built so, or has not the same parts and travels.
+func (w *workbench) with(value float64, parts ...int) (*mechanism.Mechanism, []Body, bool) {
+	o := w.o
+	o.Progress = nil
+	o.Set = append(slices.DeleteFunc(slices.Clone(o.Set), func(s design.Setting) bool { return s.Name == w.param.Name }),
+		design.Setting{Name: w.param.Name, Value: strconv.FormatFloat(value, 'g', -1, 64)})
+	m, err := Load(w.path, o)
+	old := w.out.Mechanism
+	if err != nil || len(m.Parts) != len(old.Parts) || len(m.Travels) != len(old.Travels) {
+		return nil, nil, false
+	}
+	bs := slices.Clone(w.out.Bodies)
+	load := newLoader()
+	for _, p := range parts {
+		if shapeKey(m.Parts[p].Shape) != shapeKey(old.Parts[p].Shape) || m.Tolerance != old.Tolerance {
+			if bs[p], err = body(&m.Parts[p], m.Tolerance, o, load); err != nil || !bs[p].Sound() {
+				return nil, nil, false
+			}
+		}
+	}
+	return m, bs, true
 }

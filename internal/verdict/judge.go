@@ -21,6 +21,8 @@ type (
 	Skip = finding.Skip
 	// Remedy is a change of a param against a shortcut.
 	Remedy = finding.Remedy
+	// Cure is a change of a param against what a rule found short.
+	Cure = finding.Cure
 	// Overlap is a clash in the start configuration.
 	Overlap = finding.Overlap
 	// Play is how far a part can be moved within its own guide.

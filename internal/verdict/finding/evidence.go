@@ -18,6 +18,7 @@ type Evidence struct {
 	Clashes  []Overlap
 	Play     []Play
 	Remedies []Remedy
+	Cures    []Cure            // params by which what a rule measures would hold
 	Assembly *hands.Assembly   // in which order the parts go in; nil where it was not asked
 	Handling []hands.Row       // how it stands tilting, shaking, spinning and knocks; nil where it was not asked
 	Hands    *hands.Result     // what more than the hand moves; nil where the hand moves everything at will

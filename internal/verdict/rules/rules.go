@@ -37,6 +37,7 @@ import (
 	"feint/internal/verdict/rules/shrink"
 	"feint/internal/verdict/rules/snap"
 	"feint/internal/verdict/rules/spinopen"
+	"feint/internal/verdict/rules/stack"
 	"feint/internal/verdict/rules/supportinslide"
 	"feint/internal/verdict/rules/thickwall"
 	"feint/internal/verdict/rules/thinwall"
@@ -88,6 +89,7 @@ func All() []finding.Rule {
 		oval.Rule(),
 		shrink.Rule(),
 		scale.Rule(),
+		stack.Rule(),
 		mirrored.Rule(),
 	}, []finding.Rule{tiltopen.Rule(), shakeopen.Rule(), spinopen.Rule(), knockopen.Rule()})
 }
