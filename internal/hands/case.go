@@ -32,7 +32,9 @@ type Options struct {
 	// Exists tells whether a way exists as it is, at its growth, keeping out of a step if
 	// avoid is not negative; No if on the bodies something else comes of it. nil: nobody
 	// can tell.
-	Exists   func(w *Way, avoid int) motion.Answer
+	Exists func(w *Way, avoid int) motion.Answer
+	// Closed follows an answer "no" by a second method; nil: nobody does.
+	Closed   func(c *Closure) (detail string, err error)
 	Progress func(what string, done, total int)
 }
 

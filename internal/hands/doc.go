@@ -20,9 +20,9 @@
 // be free and the first that surely is, and a part falls if it may: what cannot be
 // reached so cannot be reached. Strictly Firm equals Free, all in doubt is blocked,
 // and a way found is one of a box whose parts are a little fatter than drawn. Ways are
-// replayed by package proof on the bodies as they are (proof.Led). An answer "no" that
-// hands which reach everything would not give (Result.Noes) is followed by no second
-// method: what rests on one is not called certified.
+// replayed by package proof on the bodies as they are (proof.Led), and of an answer "no"
+// that hands which reach everything would not give (Result.Noes) it checks that what was
+// reached is closed (proof.LawClosed, proof.LawFits).
 //
 // Every operator has its inverse, so that ways can be walked back, and situations
 // from which no way leads to the goal be told.

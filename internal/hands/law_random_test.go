@@ -2,10 +2,12 @@ package hands_test
 
 import (
 	"context"
+	"errors"
 	"testing"
 
 	"feint/internal/diagram"
 	"feint/internal/hands"
+	"feint/internal/proof"
 
 	"pgregory.net/rapid"
 )
@@ -232,4 +234,91 @@ func same(t *rapid.T, l *law, what string, got diagram.Set, want map[int]bool) {
 			t.Fatalf("%s: %v is %v, want %v", what, l.points[i], l.in(got, i), want[i])
 		}
 	}
+}
+
+// asLaw is a board as the checker reads it.
+func asLaw(b *hands.Board) *proof.Law {
+	l := &proof.Law{
+		Space: b.Space, Free: b.Free, Avoid: b.Avoid, Hands: b.Movers, Give: b.Give, Slack: b.Slack,
+		Attitude: b.Attitude, Near: b.Near, Mixed: b.Mixed,
+	}
+	for _, p := range b.Pairs {
+		l.Pairs = append(l.Pairs, proof.LawPair{Free: p.Free, Firm: p.Firm, Yield: p.Yield, On: p.On})
+	}
+	for _, d := range b.Drives {
+		l.Runs = append(l.Runs, proof.LawRun{Level: d.Level, Up: d.Up, Sure: d.Sure, May: d.May, Pushes: d.Pushes})
+	}
+	for _, s := range b.Swaps {
+		l.Swaps = append(l.Swaps, proof.LawSwap{Levels: s.Levels, Ends: s.Ends})
+	}
+	return l
+}
+
+// TestLawClosed holds the checker of closures to the law point by point: what is reached
+// passes, with any goal that it misses; with one point left out, or with one that it
+// meets as the goal, it is refused.
+func TestLawClosed(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		b := drawBoard(t)
+		l, sp := newLaw(b), b.Space
+		start := sp.Point(l.points[rapid.IntRange(0, len(l.points)-1).Draw(t, "start")])
+		// by exhaustion, not by the search
+		reached := map[int]bool{}
+		var todo []int
+		add := func(is map[int]bool) {
+			for i := range is {
+				if !reached[i] {
+					reached[i] = true
+					todo = append(todo, i)
+				}
+			}
+		}
+		for i := range l.points {
+			if l.in(start, i) && l.free[i] {
+				add(l.settle(i, 0, b.Drives))
+			}
+		}
+		for ; len(todo) > 0; todo = todo[1:] {
+			for k := range b.Moves() {
+				add(l.move(k, todo[0]))
+			}
+		}
+		all, missed := diagram.Empty, diagram.Empty
+		var in []int
+		for i := range l.points {
+			if reached[i] {
+				all = sp.Or(all, sp.Point(l.points[i]))
+				in = append(in, i)
+			} else {
+				missed = sp.Or(missed, sp.Point(l.points[i]))
+			}
+		}
+		law, ctx := asLaw(b), context.Background()
+		if err := proof.LawClosed(ctx, law, start, all, missed); err != nil {
+			t.Fatalf("what is reached: %v", err)
+		}
+		if len(in) == 0 {
+			return
+		}
+		i := in[rapid.IntRange(0, len(in)-1).Draw(t, "left out")]
+		if err := proof.LawClosed(ctx, law, start, all, sp.Point(l.points[i])); !errors.Is(err, proof.ErrRefused) {
+			t.Fatalf("a goal that is reached: %v", err)
+		}
+		less := sp.Minus(all, sp.Point(l.points[i]))
+		left := false // whether the rest is closed all the same
+		for _, j := range in {
+			if j == i {
+				continue
+			}
+			for k := range b.Moves() {
+				left = left || l.move(k, j)[i]
+			}
+		}
+		for j := range l.points {
+			left = left || l.in(start, j) && l.free[j] && l.settle(j, 0, b.Drives)[i]
+		}
+		if err := proof.LawClosed(ctx, law, start, less, diagram.Empty); left != errors.Is(err, proof.ErrRefused) {
+			t.Fatalf("%v left out: %v", l.points[i], err)
+		}
+	})
 }

@@ -1,6 +1,9 @@
 package hands
 
 import (
+	"errors"
+
+	"feint/internal/diagram"
 	"feint/internal/geom"
 	"feint/internal/motion"
 )
@@ -92,7 +95,27 @@ type No struct {
 	What   string
 	Growth float64
 	Avoid  int // the step that cannot be avoided, -1 where it does not open
+	// Detail is what somebody asked to follow it looked at, and Err what that found: nil
+	// where it agrees.
+	Detail string
+	Err    error
 }
+
+// Closure is what an answer "no" of the directed law rests on: Reached holds Start, is
+// closed under every move of the board, and misses Goal. It holds while its board does.
+type Closure struct {
+	Board   *Board
+	Parts   [][2]int // of the board's pairs
+	Travels []int    // by level, -1 for those beside the travels
+	Growth  float64
+	Avoid   int
+	Start   diagram.Set
+	Reached diagram.Set
+	Goal    diagram.Set
+}
+
+// ErrNotFollowed says that nobody was asked to follow an answer.
+var ErrNotFollowed = errors.New("that parts which only fall or are pushed come no further is followed by no second method")
 
 // Step is what was found of one step of the design.
 type Step struct {

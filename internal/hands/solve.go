@@ -36,6 +36,7 @@ type solver struct {
 	width map[float64]float64 // to which the maps have been asked, by growth
 	// halved is how often the lattice has been halved
 	halved int
+	shut   *Closure // of the last answer no
 }
 
 func (s *solver) lay() error {
@@ -133,6 +134,7 @@ func (s *solver) look(l law) (motion.Answer, *Way, error) {
 		return motion.Undecided, nil, err
 	}
 	if !s.b.sp.Meets(reach, s.goal(generous)) {
+		s.shut = &Closure{Board: bs[generous], Parts: s.b.lat.Pairs(), Growth: l.growth, Avoid: l.avoid, Start: s.b.start(), Reached: reach, Goal: s.goal(generous)}
 		return motion.No, nil, nil
 	}
 	return motion.Undecided, nil, nil
@@ -298,6 +300,16 @@ func (s *solver) no(n No) {
 				return
 			}
 		}
+	}
+	if n.Err = ErrNotFollowed; s.opt.Closed != nil {
+		for l := range s.b.sp.Levels() {
+			t := s.b.lat.Travel(l)
+			if t >= len(s.b.m.Travels) {
+				t = -1
+			}
+			s.shut.Travels = append(s.shut.Travels, t)
+		}
+		n.Detail, n.Err = s.opt.Closed(s.shut)
 	}
 	s.r.Noes = append(s.r.Noes, n)
 }

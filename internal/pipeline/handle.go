@@ -69,7 +69,7 @@ func directed(ctx context.Context, out *Outcome, ps []*pairMap, o Options) error
 		return nil
 	}
 	out.leader = newLeader(out)
-	r, err := hands.Solve(ctx, inHands(out, ps), o.Growth, hands.Options{Bound: out.Result, Exists: out.leader.exists(ctx), Progress: o.progress})
+	r, err := hands.Solve(ctx, inHands(out, ps), o.Growth, hands.Options{Bound: out.Result, Exists: out.leader.exists(ctx), Closed: out.leader.closed(ctx, ps), Progress: o.progress})
 	if err != nil {
 		return fmt.Errorf("hands: %w", err)
 	}

@@ -54,14 +54,14 @@ func (c *checker) allClaims(ps []*pairMap) map[float64][]proof.Cover {
 	for i := range c.result.Certificates {
 		g := c.result.Certificates[i].Growth
 		if _, ok := out[g]; !ok {
-			out[g] = c.claims(ps, g)
+			out[g] = blockedAt(c.out.Mechanism, ps, g)
 		}
 	}
 	return out
 }
 
-// claims lists by pair the cells taken for blocked at a growth.
-func (c *checker) claims(ps []*pairMap, growth float64) []proof.Cover {
+// blockedAt lists by pair the cells taken for blocked at a growth.
+func blockedAt(m *mechanism.Mechanism, ps []*pairMap, growth float64) []proof.Cover {
 	out := make([]proof.Cover, len(ps))
 	for i, p := range ps {
 		a, b := p.Parts()
@@ -69,7 +69,7 @@ func (c *checker) claims(ps []*pairMap, growth float64) []proof.Cover {
 			out[i].Coords = append(out[i].Coords, k.Terms)
 		}
 		k := len(out[i].Coords)
-		for cell, w := range p.Witnesses(c.out.Mechanism.Needs(a, b, growth) - motion.BlockedMargin) {
+		for cell, w := range p.Witnesses(m.Needs(a, b, growth) - motion.BlockedMargin) {
 			out[i].Blocks = append(out[i].Blocks, proof.Block{Lo: append([]float64(nil), cell.Lo[:k]...), Hi: append([]float64(nil), cell.Hi[:k]...), OnA: w.OnA, Point: w.Point})
 		}
 	}

@@ -42,8 +42,11 @@ func (c *checker) directed(h *hands.Result, o Options) error {
 		}
 	}
 	for _, n := range h.Noes {
-		err := fmt.Errorf("%w: that parts which only fall or are pushed come no further is not followed by a second method", proof.ErrOpen)
-		if err := c.note(fmt.Sprintf("no to: %s, at growth %+.3f mm", n.What, n.Growth), "", err); err != nil {
+		err := n.Err
+		if errors.Is(err, hands.ErrNotFollowed) {
+			err = fmt.Errorf("%w: %w", proof.ErrOpen, err)
+		}
+		if err := c.note(fmt.Sprintf("no to: %s, at growth %+.3f mm, as parts fall and are pushed", n.What, n.Growth), n.Detail, err); err != nil {
 			return err
 		}
 	}
@@ -72,7 +75,7 @@ func told(w *hands.Way, avoid *mechanism.Region) *proof.Directed {
 	return d
 }
 
-// leader replays directed ways on the bodies, each once.
+// leader replays directed ways on the bodies, each once, and has answers "no" followed.
 type leader struct {
 	out   *Outcome
 	trees []*mesh.Tree
@@ -85,18 +88,17 @@ type replayed struct {
 }
 
 func newLeader(out *Outcome) *leader {
-	return &leader{out: out, known: map[*hands.Way]*replayed{}}
+	l := &leader{out: out, known: map[*hands.Way]*replayed{}}
+	for i := range out.Bodies {
+		l.trees = append(l.trees, out.Bodies[i].Tree())
+	}
+	return l
 }
 
 // lead replays a way, out of the avoided step if that is not negative.
 func (l *leader) lead(ctx context.Context, w *hands.Way, avoid int) (*proof.DirectedReport, error) {
 	if k, ok := l.known[w]; ok {
 		return k.report, k.err
-	}
-	if l.trees == nil {
-		for i := range l.out.Bodies {
-			l.trees = append(l.trees, l.out.Bodies[i].Tree())
-		}
 	}
 	var region *mechanism.Region
 	if avoid >= 0 {

@@ -7,6 +7,7 @@ import (
 
 	"feint/internal/design"
 	"feint/internal/motion"
+	"feint/internal/verdict"
 )
 
 // The sluice, closed forms. At growth g the bar, at v, lets the post through from
@@ -52,5 +53,18 @@ func TestSluice(t *testing.T) {
 				t.Errorf("leak %+v, want %g", l, c.leak)
 			}
 		})
+	}
+}
+
+// A rod that goes in 8 mm pushes the bar 4, and 5.6 are needed: stuck, and shown to be by
+// the second method, though hands that reach everything would open it.
+func TestSluiceStuck(t *testing.T) {
+	set := []design.Setting{{Name: "falls", Value: "0"}, {Name: "reach", Value: "8"}}
+	out, err := Prove(context.Background(), "testdata/sluice.star", Options{Set: set, Growth: DefaultGrowth})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if out.Verdict.Kind != verdict.Stuck || !out.Verdict.Certified || len(out.Hands.Noes) == 0 {
+		t.Errorf("verdict %s, certified %v, %q", out.Verdict.Kind, out.Verdict.Certified, out.Verdict.Doubts)
 	}
 }

@@ -8,8 +8,6 @@ import (
 	"feint/internal/geom"
 	"feint/internal/mechanism"
 	"feint/internal/mesh"
-
-	"gonum.org/v1/gonum/spatial/r3"
 )
 
 // deed replays one move and compares what comes of it.
@@ -86,20 +84,15 @@ func (r *replay) stroke(s Stroke, part int, held map[int]bool) error {
 
 // turnBox turns the box to a neighbouring attitude.
 func (r *replay) turnBox(up geom.Vec) error {
-	const slack = math.Pi / 180
-	angle := func(a, b geom.Vec) float64 { return math.Atan2(r3.Norm(r3.Cross(a, b)), r3.Dot(a, b)) }
 	known := false
 	for _, u := range r.m.Ups() {
-		if near(u, up) {
-			known = true
-			continue
-		}
-		if !near(u, r.up) && angle(r.up, u)+angle(u, up) <= angle(r.up, up)+slack {
-			return fmt.Errorf("%w: another attitude lies between", ErrRefused)
-		}
+		known = known || near(u, up)
 	}
 	if !known || near(up, r.up) {
 		return fmt.Errorf("%w: the box is not turned to another of its attitudes", ErrRefused)
+	}
+	if !neighbours(r.m.Ups(), r.up, up) {
+		return fmt.Errorf("%w: another attitude lies between", ErrRefused)
 	}
 	r.up = up
 	return nil

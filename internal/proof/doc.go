@@ -18,5 +18,8 @@
 //
 // Ways on which parts are pushed, fall, spring back or are turned with the box are
 // replayed (Led): the checker is given what the hand does, and finds out by itself, by
-// the same continuous look at every run, what that brings about.
+// the same continuous look at every run, what that brings about. That no such way leads
+// into the goal is shown by a set of situations that the law, put down here a second time
+// and followed unit by unit, does not lead out of (LawClosed); that the law on units is
+// the design's, by comparing the two and looking at some places (LawFits).
 package proof

@@ -14,20 +14,32 @@ import (
 // holds it; and one that is within the reach of a latch, to its place. Hold and Bias of
 // the box are not used.
 func (b *Box) Carried(t int, q []float64, up geom.Vec) (forwards, backwards bool) {
+	sure, _ := b.Runs(t, q, up)
+	return sure[0], sure[1]
+}
+
+// Runs is Carried, forwards and backwards, surely and perhaps.
+func (b *Box) Runs(t int, q []float64, up geom.Vec) (sure, may [2]bool) {
 	tr := &b.Mechanism.Travels[t]
 	if tr.Moved == mechanism.ByGravity || tr.Spring != nil {
 		one := b.Travel(t, q)
 		one.Hold, one.Bias = forces.Exact(held(tr, q[t])), forces.Exact(sprung(tr, q[t]))
 		f := one.tilted(geom.Vec{X: -up.X, Y: -up.Y, Z: -up.Z})
-		forwards, backwards = f.Forward.Free == forces.Yes, f.Backward.Free == forces.Yes
+		for i, free := range [2]forces.Answer{f.Forward.Free, f.Backward.Free} {
+			sure[i], may[i] = free == forces.Yes, free != forces.No
+		}
 	}
 	for i := range tr.Latches {
 		l := &tr.Latches[i]
 		if d := aside(tr, q[t], l.At); math.Abs(d) <= l.Reach && math.Abs(d) > latchHolds*l.Reach {
-			forwards, backwards = forwards || d < 0, backwards || d > 0
+			way := 0
+			if d > 0 {
+				way = 1
+			}
+			sure[way], may[way] = true, true
 		}
 	}
-	return forwards, backwards
+	return sure, may
 }
 
 // latchHolds is the share of its reach within which a latch holds with its full force

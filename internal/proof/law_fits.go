@@ -1,0 +1,377 @@
+package proof
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"math/rand/v2"
+
+	"feint/internal/diagram"
+	"feint/internal/geom"
+	"feint/internal/mechanism"
+	"feint/internal/mesh"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// Runs tells which ways weight, springs and magnets carry a travel, forwards and
+// backwards: surely, and perhaps.
+type Runs func(travel int, q []float64, up geom.Vec) (sure, may [2]bool)
+
+// LawClaim says that a law on units is that of a design, and what is to be shown by it.
+type LawClaim struct {
+	Law     *Law
+	Travels []int // by level, -1 for the attitude
+	Growth  float64
+	Start   diagram.Set
+	Reached diagram.Set
+	Goal    diagram.Set
+	Avoid   *mechanism.Region // nil for none
+	Covers  []Cover           // what is claimed blocked: see Blocked
+}
+
+// LawFits looks whether the law of a claim is the design's. What the hand moves, what gives
+// way, the attitudes and their neighbours and the start follow from the design, and are
+// compared. Of the sets places are looked at, n of them, spread at random over what is
+// reached but always the same:
+//
+//   - next to it, outside what may be free, some pair is claimed blocked, or the place lies
+//     wholly in the region avoided;
+//   - in it, pairs said to be surely clear are, on the meshes; what is said to run surely
+//     does, and what may run is said to;
+//   - anywhere in the goal, the place counts as goal.
+//
+// Give and Slack are the law's own (how steeply a part may be pushed) and taken as given.
+// Designs with tools are not looked at: ErrOpen.
+func LawFits(ctx context.Context, m *mechanism.Mechanism, trees []*mesh.Tree, runs Runs, c *LawClaim, n int) (looked int, err error) {
+	k := &fits{
+		ctx: ctx, m: m, c: c, runs: runs, rng: rand.New(rand.NewPCG(5, 6)), //nolint:gosec // no secret: the same places on every run
+		w: &walk{m: m, trees: trees, growth: c.Growth, cache: newCache(trees), most: mostSifts},
+	}
+	if len(trees) != len(m.Parts) {
+		return 0, fmt.Errorf("%w: %d meshes for %d parts", ErrRefused, len(trees), len(m.Parts))
+	}
+	if len(m.Tools) > 0 {
+		return 0, fmt.Errorf("%w: tools are not followed", ErrOpen)
+	}
+	if err := k.design(); err != nil {
+		return 0, err
+	}
+	for i := range c.Covers {
+		k.covers = append(k.covers, newFinder(m, &c.Covers[i]))
+	}
+	k.free = newUnits(ctx, c.Law).free
+	for range n {
+		if err := ctx.Err(); err != nil {
+			return looked, err
+		}
+		ok, err := k.place()
+		if err != nil {
+			return looked, err
+		}
+		if ok {
+			looked++
+		}
+	}
+	return looked, c.Law.Space.Err()
+}
+
+// fits is a law under comparison.
+type fits struct {
+	ctx    context.Context
+	m      *mechanism.Mechanism
+	w      *walk
+	c      *LawClaim
+	runs   Runs
+	covers []finder
+	free   diagram.Set
+	level  []int // by travel
+	rng    *rand.Rand
+}
+
+// design compares what follows from the design.
+func (k *fits) design() error {
+	l, m := k.c.Law, k.m
+	levels := l.Space.Levels()
+	if len(k.c.Travels) != len(levels) || len(levels) != len(m.Travels)+1 || l.Attitude < 0 || l.Attitude >= len(levels) || k.c.Travels[l.Attitude] >= 0 {
+		return fmt.Errorf("%w: the law does not speak of the design's %d travels", ErrRefused, len(m.Travels))
+	}
+	k.level = make([]int, len(m.Travels))
+	seen := map[int]bool{}
+	for at, t := range k.c.Travels {
+		if at == l.Attitude {
+			continue
+		}
+		if t < 0 || t >= len(m.Travels) || seen[t] || levels[at].Cyclic != m.Travels[t].Full {
+			return fmt.Errorf("%w: level %d is travel %d", ErrRefused, at, t)
+		}
+		seen[t], k.level[t] = true, at
+	}
+	if l.Free != diagram.All || len(l.Swaps) > 0 || len(l.Give) != len(levels) {
+		return fmt.Errorf("%w: more limits the law than the design", ErrOpen)
+	}
+	for _, f := range []func() error{k.hands, k.pairs, k.attitudes, k.starts} {
+		if err := f(); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// hands compares what the hand leads.
+func (k *fits) hands() error {
+	said := map[diagram.Levels]bool{}
+	for _, h := range k.c.Law.Hands {
+		said[h] = true
+	}
+	for p := range k.m.Parts {
+		var own diagram.Levels
+		for _, t := range k.m.Parts[p].Travels {
+			if k.m.Travels[t].Moved == mechanism.ByHand {
+				own |= diagram.LevelsOf(k.level[t])
+			}
+		}
+		if own != 0 && !said[own] {
+			return fmt.Errorf("%w: the hand is not let lead %q", ErrRefused, k.m.Parts[p].Name)
+		}
+	}
+	return nil
+}
+
+// pairs compares on what pairs depend and what of them gives way.
+func (k *fits) pairs() error {
+	sp := k.c.Law.Space
+	for i := range k.c.Law.Pairs {
+		p := &k.c.Law.Pairs[i]
+		if p.A < 0 || p.B < 0 || p.A >= len(k.m.Parts) || p.B >= len(k.m.Parts) || p.A == p.B {
+			return fmt.Errorf("%w: a pair of parts %d and %d", ErrRefused, p.A, p.B)
+		}
+		hangs := sp.Support(p.Free, p.Firm)
+		if hangs&^p.On != 0 || !sp.Within(p.Firm, p.Free) {
+			return fmt.Errorf("%w: the pair of %q and %q depends on more than is said", ErrRefused, k.m.Parts[p.A].Name, k.m.Parts[p.B].Name)
+		}
+		for _, j := range k.m.Between(p.A, p.B) {
+			t := &k.m.Travels[j.Travel]
+			own := diagram.LevelsOf(k.level[j.Travel])
+			if yields := t.Moved != mechanism.ByHand || t.Spring != nil; yields && hangs&own != 0 && p.Yield&own == 0 {
+				return fmt.Errorf("%w: %q of %q gives way when pushed, and is said not to", ErrRefused, t.Name, k.m.Parts[t.Part].Name)
+			}
+		}
+	}
+	return nil
+}
+
+// attitudes compares the attitudes and their neighbours.
+func (k *fits) attitudes() error {
+	ups, near := k.m.Ups(), k.c.Law.Near
+	if len(near) != len(ups) || int(k.c.Law.Space.Levels()[k.c.Law.Attitude].Size) != len(ups) {
+		return fmt.Errorf("%w: %d attitudes for %d of the design", ErrRefused, len(near), len(ups))
+	}
+	for a := range ups {
+		said := map[int]bool{}
+		for _, b := range near[a] {
+			said[b] = true
+		}
+		for b := range ups {
+			if b != a && neighbours(ups, ups[a], ups[b]) && !said[b] {
+				return fmt.Errorf("%w: the box is not let turn from attitude %d to %d", ErrRefused, a+1, b+1)
+			}
+		}
+	}
+	return nil
+}
+
+// neighbours tells whether no third attitude lies between two.
+func neighbours(ups []geom.Vec, a, b geom.Vec) bool {
+	const slack = math.Pi / 180
+	angle := func(a, b geom.Vec) float64 { return math.Atan2(r3.Norm(r3.Cross(a, b)), r3.Dot(a, b)) }
+	for _, u := range ups {
+		if !near(u, a) && !near(u, b) && angle(a, u)+angle(u, b) <= angle(a, b)+slack {
+			return false
+		}
+	}
+	return true
+}
+
+// starts looks whether the units that the start touches are in the start.
+func (k *fits) starts() error {
+	at := make([]int32, len(k.c.Travels))
+	other := make([]int32, len(at))
+	for t := range k.m.Travels {
+		l := k.level[t]
+		v := (k.m.Start[t] - k.m.Travels[t].Lo) / k.width(t)
+		at[l] = k.clip(l, math.Floor(v+unitError))
+		other[l] = k.clip(l, math.Floor(v-unitError))
+	}
+	for l := range at { // each border by itself
+		p := append([]int32(nil), at...)
+		p[l] = other[l]
+		if l == k.c.Law.Attitude {
+			p[l] = 0
+		}
+		if !k.c.Law.Space.Contains(k.c.Start, p) {
+			return fmt.Errorf("%w: the start is not the design's", ErrRefused)
+		}
+	}
+	return nil
+}
+
+// width is that of a unit of travel t.
+func (k *fits) width(t int) float64 {
+	tr := &k.m.Travels[t]
+	if w := (tr.Hi - tr.Lo) / float64(k.c.Law.Space.Levels()[k.level[t]].Size); w > 0 {
+		return w
+	}
+	return 1
+}
+
+func (k *fits) clip(l int, u float64) int32 {
+	v := k.c.Law.Space.Levels()[l]
+	if v.Cyclic {
+		return int32(math.Mod(math.Mod(u, float64(v.Size))+float64(v.Size), float64(v.Size)))
+	}
+	return int32(min(max(u, 0), float64(v.Size-1)))
+}
+
+// place looks at one place and its neighbour; false if there was nothing to look at.
+func (k *fits) place() (bool, error) {
+	sp := k.c.Law.Space
+	levels := sp.Levels()
+	want := make([]int32, len(levels))
+	for l := range want {
+		want[l] = k.rng.Int32N(levels[l].Size)
+	}
+	if err := k.goal(want); err != nil {
+		return false, err
+	}
+	p, ok := sp.Pick(k.c.Reached, want)
+	if !ok {
+		return false, nil
+	}
+	if err := k.carried(p); err != nil {
+		return false, err
+	}
+	l := k.rng.IntN(len(levels))
+	by := int32(1 - 2*k.rng.IntN(2))
+	p[l] += by
+	switch size := levels[l].Size; {
+	case l == k.c.Law.Attitude:
+		p[l] -= by
+		return false, nil
+	case levels[l].Cyclic:
+		p[l] = (p[l] + size) % size
+	case p[l] < 0 || p[l] >= size:
+		return false, nil
+	}
+	if !sp.Contains(k.free, p) {
+		return true, k.shut(p)
+	}
+	return true, k.clear(p, l)
+}
+
+// goal looks at a place moved into the goal.
+func (k *fits) goal(want []int32) error {
+	p := append([]int32(nil), want...)
+	for _, b := range k.m.Goal.Bounds {
+		tr := &k.m.Travels[b.Travel]
+		if tr.Full && b.Lo > b.Hi {
+			b.Hi += 2 * math.Pi
+		}
+		lo, hi := max(b.Lo, tr.Lo), min(b.Hi, tr.Hi)
+		if lo > hi {
+			return nil
+		}
+		v := lo + (hi-lo)*k.rng.Float64()
+		p[k.level[b.Travel]] = k.clip(k.level[b.Travel], math.Floor((v-tr.Lo)/k.width(b.Travel)))
+	}
+	if !k.c.Law.Space.Contains(k.c.Goal, p) {
+		return fmt.Errorf("%w: a place in the goal does not count as goal", ErrRefused)
+	}
+	return nil
+}
+
+// values is a configuration in the units p, at the share f of each, at random if negative.
+func (k *fits) values(p []int32, f float64) []float64 {
+	q := make([]float64, len(k.m.Travels))
+	for t := range q {
+		share := f
+		if f < 0 {
+			share = k.rng.Float64()
+		}
+		q[t] = k.m.Travels[t].Lo + (float64(p[k.level[t]])+share)*k.width(t)
+	}
+	return q
+}
+
+// shut looks whether a place taken for blocked is, or is left out.
+func (k *fits) shut(p []int32) error {
+	q := k.values(p, -1)
+	if k.c.Avoid != nil && k.c.Law.Space.Contains(k.c.Law.Avoid, p) {
+		for _, b := range k.c.Avoid.Bounds {
+			if !holds(&k.m.Travels[b.Travel], b, q[b.Travel]) {
+				return fmt.Errorf("%w: the configuration %.6g is left out, and does not lie in what is to be avoided", ErrRefused, q)
+			}
+		}
+		return nil
+	}
+	for i := range k.covers {
+		if k.covers[i].holds(q) {
+			return nil
+		}
+	}
+	return fmt.Errorf("%w: nothing shows that the configuration %.6g, taken for blocked, is", ErrRefused, q)
+}
+
+// clear looks whether the pairs that hang on level l, and are said to be surely clear, are.
+func (k *fits) clear(p []int32, l int) error {
+	q := k.values(p, -1)
+	for i := range k.c.Law.Pairs {
+		c := &k.c.Law.Pairs[i]
+		if c.On&diagram.LevelsOf(l) == 0 || !k.c.Law.Space.Contains(c.Firm, p) {
+			continue
+		}
+		t := k.c.Travels[l]
+		x := task{a: c.A, b: c.B, travel: t, run: span{q[t], q[t]}, q: q, first: true}
+		if !k.w.carried(x.a, t) {
+			x.a, x.b = x.b, x.a
+		}
+		o, err := k.w.check(k.ctx, &x)
+		if err != nil {
+			return err
+		}
+		if o.fault != nil && !o.fault.open {
+			return fmt.Errorf("%w: %q and %q are said to be surely clear at %.6g, and are not", ErrRefused, k.m.Parts[c.A].Name, k.m.Parts[c.B].Name, q)
+		}
+	}
+	return nil
+}
+
+// carried looks whether what runs at a place is said to.
+func (k *fits) carried(p []int32) error {
+	q, up := k.values(p, 0.5), k.m.Ups()[p[k.c.Law.Attitude]]
+	sp := k.c.Law.Space
+	for t := range k.m.Travels {
+		sure, may := k.runs(t, q, up)
+		var said [2]bool
+		for i := range k.c.Law.Runs {
+			r := &k.c.Law.Runs[i]
+			if r.Level != k.level[t] {
+				continue
+			}
+			way := 1
+			if r.Up {
+				way = 0
+			}
+			said[way] = said[way] || sp.Contains(r.May, p)
+			if sp.Contains(r.Sure, p) && !sure[way] {
+				return fmt.Errorf("%w: %q is said to run by itself at %.6g, and does not surely", ErrRefused, k.m.Travels[t].Name, q)
+			}
+		}
+		for way := range may {
+			if may[way] && !said[way] {
+				return fmt.Errorf("%w: %q may run by itself at %.6g, and is said not to", ErrRefused, k.m.Travels[t].Name, q)
+			}
+		}
+	}
+	return nil
+}
