@@ -76,13 +76,19 @@ func FitReadings(prior *printed.Model, readings []Reading) (*Result, error) {
 		}
 	}
 	f := newFitter(prior, readings)
-	post := f.posterior(-1)
-	r := &Result{Prints: f.prints}
-	f.without(post).judge(r, f.priorOnly())
-	if r.Kept = r.Score < r.ScorePrior; r.Kept {
-		post = f.priorOnly()
+	before, post := f.priorOnly(), f.posterior(-1)
+	for range closerTimes {
+		if !f.closer(post) {
+			break
+		}
+		post = f.posterior(-1)
 	}
-	f.estimates(r, post)
+	r := &Result{Prints: f.prints}
+	f.newLeaver(post).judge(r, before)
+	if r.Kept = r.Score < r.ScorePrior; r.Kept {
+		post = before
+	}
+	f.estimates(r, post, before)
 	r.Model = f.model(prior, post, r.Kept)
 	return r, nil
 }
@@ -90,13 +96,16 @@ func FitReadings(prior *printed.Model, readings []Reading) (*Result, error) {
 // fitter holds the readings as rows.
 type fitter struct {
 	readings []Reading
-	base     []float64
-	coef     [][]float64
+	rows     []row
 	n        int // unknowns and prints
 	prints   int
 	priorM   []float64
 	priorSd  []float64
 	spreads  []spread
+	middle   [2]float64 // of the prior of the spreads
+	at       [2]float64 // of the grid, in units of spreadLog off that
+	scale    float64    // of its steps
+	steps    []float64
 	start    []float64 // where to begin climbing
 }
 
@@ -104,43 +113,30 @@ type fitter struct {
 // left out: all such together have a few percent.
 const leastWeight = 0.01
 
-// without is the fitter for leaving one reading out of many: it knows where the
-// peak is and which spreads count.
-func (f *fitter) without(p *posterior) *fitter {
-	g := *f
-	g.start, g.spreads = p.mean, nil
-	for i, s := range f.spreads {
-		if p.spreads[i].weight >= leastWeight {
-			g.spreads = append(g.spreads, s)
-		}
-	}
-	return &g
+// row is how what is read depends on the unknowns and on the growth of its print.
+type row struct {
+	base  float64
+	coef  local
+	print int
 }
-
-// spread is a point of the grid of spreads.
-type spread struct{ prints, features, weight float64 }
 
 func newFitter(prior *printed.Model, readings []Reading) *fitter {
 	f := &fitter{readings: readings}
-	var names []string
-	of := make([]int, len(readings))
+	names := map[string]int{}
 	for i := range readings {
-		k := slices.Index(names, readings[i].Print)
-		if k < 0 {
+		k, ok := names[readings[i].Print]
+		if !ok {
 			k = len(names)
-			names = append(names, readings[i].Print)
+			names[readings[i].Print] = k
 		}
-		of[i] = k
+		b, c := readings[i].row()
+		r := row{base: b, print: k}
+		copy(r.coef[:], c[:])
+		r.coef[unknowns] = c[uInPlane]
+		f.rows = append(f.rows, r)
 	}
 	f.prints = len(names)
 	f.n = unknowns + f.prints
-	for i := range readings {
-		b, c := readings[i].row()
-		row := make([]float64, f.n)
-		copy(row, c[:])
-		row[unknowns+of[i]] = c[uInPlane]
-		f.base, f.coef = append(f.base, b), append(f.coef, row)
-	}
 	f.setPrior(prior)
 	f.start = make([]float64, f.n)
 	copy(f.start, f.priorM[:unknowns])
@@ -172,49 +168,37 @@ func (f *fitter) setPrior(p *printed.Model) {
 	for k := unknowns; k < f.n; k++ {
 		f.priorSd[k] = prints
 	}
-	total := 0.0
-	for _, a := range spreadSteps() {
-		for _, b := range spreadSteps() {
-			s := spread{prints * math.Exp(a*spreadLog), features * math.Exp(b*spreadLog), math.Exp(-(a*a + b*b) / 2)}
-			total += s.weight
-			f.spreads = append(f.spreads, s)
-		}
-	}
-	for i := range f.spreads {
-		f.spreads[i].weight /= total
-	}
+	f.middle = [2]float64{prints, features}
+	f.grid([2]float64{}, 1, spreadSteps())
 }
-
-const (
-	repeatSd  = 0.05
-	spreadLog = 0.7 // a factor of two up or down
-)
-
-func spreadSteps() []float64 { return []float64{-2, -1.25, -0.5, 0, 0.5, 1.25, 2} }
 
 // posterior is the mixture over the spreads, reading skip (-1 for none) left out.
 type posterior struct {
-	mean, sd         []float64 // by unknown
-	cov              [][]float64
-	prints, features Estimate // of the spreads
-	spreads          []spread // with their posterior weights
+	mean             []float64 // by unknown, then by print
+	sd               vector
+	cov              *arrow
+	prints, features Estimate  // of the spreads
+	spreads          []spread  // with their posterior weights
+	parts            []laplace // by spread
 }
 
 func (f *fitter) posterior(skip int) *posterior {
 	parts := make([]laplace, len(f.spreads))
 	best := math.Inf(-1)
+	g := *f
 	for i, s := range f.spreads {
-		parts[i] = f.laplace(s, skip)
+		parts[i] = g.laplace(s, skip)
+		g.start = parts[i].at // the next spread's peak is near
 		parts[i].evidence += math.Log(s.weight)
 		best = max(best, parts[i].evidence)
 	}
-	p := &posterior{spreads: slices.Clone(f.spreads)}
+	p := &posterior{spreads: slices.Clone(f.spreads), parts: parts}
 	total := 0.0
 	for i := range parts {
 		p.spreads[i].weight = math.Exp(parts[i].evidence - best)
 		total += p.spreads[i].weight
 	}
-	p.mean, p.cov = make([]float64, f.n), square(f.n)
+	p.mean, p.cov = make([]float64, f.n), newArrow(f.prints)
 	for i := range parts {
 		w := p.spreads[i].weight / total
 		p.spreads[i].weight = w
@@ -223,77 +207,53 @@ func (f *fitter) posterior(skip int) *posterior {
 		}
 	}
 	for i := range parts {
-		w := p.spreads[i].weight
-		for a := range p.mean {
-			for b := range p.mean {
-				p.cov[a][b] += w * (parts[i].cov[a][b] + (parts[i].at[a]-p.mean[a])*(parts[i].at[b]-p.mean[b]))
-			}
-		}
+		p.spreadOut(&parts[i], p.spreads[i].weight)
 	}
 	p.finish()
 	return p
 }
 
+// spreadOut adds a part of the mixture to its covariance.
+func (p *posterior) spreadOut(l *laplace, w float64) {
+	off := make([]float64, len(p.mean))
+	for k := range off {
+		off[k] = l.at[k] - p.mean[k]
+	}
+	for a := range unknowns {
+		for b := range unknowns {
+			p.cov.all[a][b] += w * (l.cov.all[a][b] + off[a]*off[b])
+		}
+	}
+	for k := range p.cov.own {
+		u := off[unknowns+k]
+		for a := range unknowns {
+			p.cov.side[k][a] += w * (l.cov.side[k][a] + off[a]*u)
+		}
+		p.cov.own[k] += w * (l.cov.own[k] + u*u)
+	}
+}
+
 // finish fills in standard deviations and the estimates of the spreads.
 func (p *posterior) finish() {
-	p.sd = make([]float64, len(p.mean))
 	for k := range p.sd {
-		p.sd[k] = math.Sqrt(max(0, p.cov[k][k]))
+		p.sd[k] = math.Sqrt(max(0, p.cov.all[k][k]))
 	}
 	p.prints = overGrid(p.spreads, func(s spread) float64 { return s.prints })
 	p.features = overGrid(p.spreads, func(s spread) float64 { return s.features })
 }
 
-// overGrid is the mean, the standard deviation and the 95 % interval of one
-// spread over the grid.
-func overGrid(ss []spread, of func(spread) float64) Estimate {
-	var e Estimate
-	for _, s := range ss {
-		e.Value += s.weight * of(s)
-	}
-	for _, s := range ss {
-		e.Sd += s.weight * (of(s) - e.Value) * (of(s) - e.Value)
-	}
-	e.Sd = math.Sqrt(e.Sd)
-	sorted := slices.Clone(ss)
-	slices.SortStableFunc(sorted, func(a, b spread) int {
-		switch {
-		case of(a) < of(b):
-			return -1
-		case of(a) > of(b):
-			return 1
-		}
-		return 0
-	})
-	at, lo := 0.0, false
-	for _, s := range sorted {
-		at += s.weight
-		if !lo && at >= (1-level)/2 {
-			e.Lo, lo = of(s), true
-		}
-		if e.Hi = of(s); at >= (1+level)/2 {
-			break
-		}
-	}
-	return e
-}
-
 // priorOnly is the prior in the shape of a posterior.
 func (f *fitter) priorOnly() *posterior {
-	p := &posterior{mean: slices.Clone(f.priorM), cov: square(f.n), spreads: slices.Clone(f.spreads)}
-	for k := range f.priorSd {
-		p.cov[k][k] = f.priorSd[k] * f.priorSd[k]
+	p := &posterior{mean: slices.Clone(f.priorM), cov: newArrow(f.prints), spreads: slices.Clone(f.spreads)}
+	for k, sd := range f.priorSd {
+		if k < unknowns {
+			p.cov.all[k][k] = sd * sd
+		} else {
+			p.cov.own[k-unknowns] = sd * sd
+		}
 	}
 	p.finish()
 	return p
-}
-
-func square(n int) [][]float64 {
-	m := make([][]float64, n)
-	for i := range m {
-		m[i] = make([]float64, n)
-	}
-	return m
 }
 
 // z is the normal quantile of the intervals.

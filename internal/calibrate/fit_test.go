@@ -151,8 +151,8 @@ func TestOneSizeInClosedForm(t *testing.T) {
 	gain := 2 * a / total
 	mean := 0.02 + gain*(10.1-10-2*0.02)
 	sd := math.Sqrt(a - gain*2*a)
-	if math.Abs(l.at[uInPlane]-mean) > 2e-4 || math.Abs(math.Sqrt(l.cov[uInPlane][uInPlane])-sd) > 2e-4 {
-		t.Errorf("%.5f +- %.5f, want %.5f +- %.5f", l.at[uInPlane], math.Sqrt(l.cov[uInPlane][uInPlane]), mean, sd)
+	if math.Abs(l.at[uInPlane]-mean) > 2e-4 || math.Abs(math.Sqrt(l.cov.all[uInPlane][uInPlane])-sd) > 2e-4 {
+		t.Errorf("%.5f +- %.5f, want %.5f +- %.5f", l.at[uInPlane], math.Sqrt(l.cov.all[uInPlane][uInPlane]), mean, sd)
 	}
 	want := math.Log(normal(10.1, 10+2*0.02, total)) + math.Log(1-slipChance)
 	if math.Abs(l.evidence-want) > 0.02 {

@@ -9,11 +9,12 @@ import (
 
 // judge foretells every reading from all others and from the prior, and names the
 // slips.
-func (f *fitter) judge(r *Result, prior *posterior) {
+func (l *leaver) judge(r *Result, prior *posterior) {
+	f := l.f
 	for i := range f.readings {
-		post := f.posterior(i)
+		post := l.without(i)
 		fit, slip := f.foretell(post, i)
-		before, _ := f.foretell(prior, i)
+		before, _ := f.foretell(f.around(prior, i), i)
 		r.Score += fit
 		r.ScorePrior += before
 		if slip > 0.5 {
@@ -27,20 +28,21 @@ func (f *fitter) judge(r *Result, prior *posterior) {
 
 // foretell is the logarithm of the chance of reading i under a posterior, and the
 // chance that the reading is a slip.
-func (f *fitter) foretell(p *posterior, i int) (score, slip float64) {
-	r := &f.readings[i]
-	eta := f.eta(i, p.mean)
+func (f *fitter) foretell(p *around, i int) (score, slip float64) {
+	r, row := &f.readings[i], &f.rows[i]
+	eta, spread := row.base+row.coef.dot(&p.mean), p.cov.times(&row.coef)
+	known := max(0, spread.dot(&row.coef))
 	good, bad := 0.0, 0.0
 	for _, s := range p.spreads {
 		v := r.noise(s.features)
 		switch r.Kind {
 		case Fit:
-			lo, hi := ends(r.Felt, p.mean)
-			u := f.variance(p, f.coef[i]) + v + thresholdVariance(p, r.Felt)
+			lo, hi := ends(r.Felt, p.mean[:])
+			u := known + v + thresholdVariance(p, r.Felt)
 			good += s.weight * between(lo, hi, eta, math.Sqrt(u))
 			bad += s.weight / 4
 		default:
-			u := f.variance(p, f.coef[i]) + v
+			u := known + v
 			good += s.weight * normal(r.Size, eta, u)
 			bad += s.weight * normal(r.Size, eta, u+slipSd*slipSd)
 		}
@@ -50,7 +52,7 @@ func (f *fitter) foretell(p *posterior, i int) (score, slip float64) {
 }
 
 // thresholdVariance is the variance of the limits of a feel, the larger of the two.
-func thresholdVariance(p *posterior, felt Feel) float64 {
+func thresholdVariance(p *around, felt Feel) float64 {
 	v := 0.0
 	for _, u := range []int{int(felt) - 1, int(felt)} {
 		if u >= 0 && u <= 2 {
@@ -60,24 +62,10 @@ func thresholdVariance(p *posterior, felt Feel) float64 {
 	return v
 }
 
-// variance is that of a row under a posterior.
-func (f *fitter) variance(p *posterior, row []float64) float64 {
-	v := 0.0
-	for a, ca := range row {
-		if ca == 0 {
-			continue
-		}
-		for b, cb := range row {
-			v += ca * cb * p.cov[a][b]
-		}
-	}
-	return max(0, v)
-}
-
-func (f *fitter) outlier(i int, p *posterior, chance float64) Outlier {
+func (f *fitter) outlier(i int, p *around, chance float64) Outlier {
 	r := &f.readings[i]
 	o := Outlier{Index: i, Name: r.Name, Chance: chance}
-	eta := f.eta(i, p.mean)
+	eta := f.rows[i].base + f.rows[i].coef.dot(&p.mean)
 	if r.Kind == Fit {
 		o.Message = fmt.Sprintf("felt %s at a drawn gap of %.2f mm a side, where the other readings leave %.2f mm: feel it again", r.Felt, r.Gap, eta)
 		return o
@@ -86,8 +74,8 @@ func (f *fitter) outlier(i int, p *posterior, chance float64) Outlier {
 	return o
 }
 
-// estimates lists the unknowns with prior and posterior.
-func (f *fitter) estimates(r *Result, p *posterior) {
+// estimates lists the unknowns with prior and posterior p.
+func (f *fitter) estimates(r *Result, p, prior *posterior) {
 	names := [unknowns][2]string{
 		{"growth in plane", "mm"},
 		{"growth of bores besides", "mm"},
@@ -106,7 +94,6 @@ func (f *fitter) estimates(r *Result, p *posterior) {
 			Lo: p.mean[k] - z()*sd, Hi: p.mean[k] + z()*sd,
 		})
 	}
-	prior := f.priorOnly()
 	for _, s := range []struct {
 		name     string
 		now, was Estimate

@@ -1,16 +1,12 @@
 package calibrate
 
-import (
-	"math"
-
-	"gonum.org/v1/gonum/mat"
-)
+import "math"
 
 // laplace is the posterior for one spread as a normal distribution round its
 // peak, and the logarithm of how well that spread foretells the readings.
 type laplace struct {
 	at       []float64
-	cov      [][]float64
+	cov      *arrow
 	evidence float64
 }
 
@@ -33,23 +29,17 @@ func (f *fitter) laplace(s spread, skip int) laplace {
 		inverse[k] = 1 / (sd * sd)
 	}
 	value := f.log(x, s, inverse, skip)
-	var hess *mat.SymDense
 	for range newtonSteps {
-		var grad []float64
-		grad, hess = f.slope(x, s, inverse, skip)
-		var chol mat.Cholesky
-		if !chol.Factorize(hess) {
+		grad, hess := f.slope(x, s, inverse, skip)
+		way, ok := hess.solve()
+		if !ok {
 			break // the prior alone makes it positive definite
 		}
-		var step mat.VecDense
-		if chol.SolveVecTo(&step, mat.NewVecDense(f.n, grad)) != nil {
-			break
-		}
-		gain := 0.0
+		step, gain := way.times(grad), 0.0
 		for scale := 1.0; scale > 1e-6; scale /= 2 {
 			next := make([]float64, f.n)
 			for k := range next {
-				next[k] = x[k] + scale*step.AtVec(k)
+				next[k] = x[k] + scale*step[k]
 			}
 			if v := f.log(next, s, inverse, skip); v >= value {
 				gain, value, x = v-value, v, next
@@ -60,21 +50,14 @@ func (f *fitter) laplace(s spread, skip int) laplace {
 			break
 		}
 	}
-	_, hess = f.slope(x, s, inverse, skip)
-	o := laplace{at: x, cov: square(f.n), evidence: value}
-	var chol mat.Cholesky
-	if !chol.Factorize(hess) {
+	o := laplace{at: x, cov: newArrow(f.prints), evidence: value}
+	_, hess := f.slope(x, s, inverse, skip)
+	way, ok := hess.solve()
+	if !ok {
 		return o
 	}
-	var inv mat.SymDense
-	if chol.InverseTo(&inv) == nil {
-		for a := range f.n {
-			for b := range f.n {
-				o.cov[a][b] = inv.At(a, b)
-			}
-		}
-	}
-	o.evidence -= chol.LogDet() / 2
+	o.cov = way.inverse()
+	o.evidence -= way.log / 2
 	for _, v := range inverse {
 		o.evidence += math.Log(v) / 2
 	}
@@ -105,11 +88,19 @@ func (f *fitter) mid(k int) float64 {
 
 // eta is what the reading should be at x.
 func (f *fitter) eta(i int, x []float64) float64 {
-	e := f.base[i]
-	for k, c := range f.coef[i] {
-		e += c * x[k]
+	r := &f.rows[i]
+	e := r.base + r.coef[unknowns]*x[unknowns+r.print]
+	for k := range unknowns {
+		e += r.coef[k] * x[k]
 	}
 	return e
+}
+
+// localAt is the part of x that reading i touches.
+func (f *fitter) localAt(i int, x []float64) (out local) {
+	copy(out[:unknowns], x)
+	out[unknowns] = x[unknowns+f.rows[i].print]
+	return out
 }
 
 // density is the logarithm of the chance of reading i where eta is expected.
@@ -152,22 +143,42 @@ func normal(x, mean, variance float64) float64 {
 // taken, mm: a hundredth of the noise, so that they are right to 1e-4.
 const slopeStep = 2e-4
 
+// sizeBend is bend for a measured size that lies off by so much, of a variance
+// without a slip: the logarithm of two normal densities, differentiated.
+func sizeBend(off, v float64) (slope, curvature float64) {
+	w := v + slipSd*slipSd
+	good, bad := (1-slipChance)*normal(off, 0, v), slipChance*normal(off, 0, w)
+	p := good + bad
+	slope = off * (good/v + bad/w) / p
+	second := (good*(off*off/v-1)/v+bad*(off*off/w-1)/w)/p - slope*slope
+	return slope, max(0, -second)
+}
+
 // slope is the gradient, and the Hessian with its sign turned. A reading depends
 // on eta alone, and a felt one also on the limits of its feel, by their distance
 // from eta; so two or three differences tell all of it.
-func (f *fitter) slope(x []float64, s spread, inverse []float64, skip int) ([]float64, *mat.SymDense) {
-	grad := make([]float64, f.n)
-	hess := mat.NewSymDense(f.n, nil)
+func (f *fitter) slope(x []float64, s spread, inverse []float64, skip int) ([]float64, *arrow) {
+	grad, hess := make([]float64, f.n), newArrow(f.prints)
 	for k := range grad {
 		grad[k] = -(x[k] - f.mid(k)) * inverse[k]
-		hess.SetSym(k, k, inverse[k])
+		if k < unknowns {
+			hess.all[k][k] = inverse[k]
+		} else {
+			hess.own[k-unknowns] = inverse[k]
+		}
 	}
 	for i := range f.readings {
 		if i == skip {
 			continue
 		}
+		print := f.rows[i].print
 		for _, d := range f.directions(i) {
-			f.along(i, d, x, s, grad, hess)
+			g, c := f.bend(i, &d, x, s.features)
+			for k := range unknowns {
+				grad[k] += g * d[k]
+			}
+			grad[unknowns+print] += g * d[unknowns]
+			hess.add(print, c, &d)
 		}
 	}
 	return grad, hess
@@ -175,51 +186,40 @@ func (f *fitter) slope(x []float64, s spread, inverse []float64, skip int) ([]fl
 
 // directions are the ways in which reading i changes: for a felt one, its lower
 // and its upper limit each against eta.
-func (f *fitter) directions(i int) [][]float64 {
+func (f *fitter) directions(i int) []local {
 	r := &f.readings[i]
 	if r.Kind != Fit {
-		return [][]float64{f.coef[i]}
+		return []local{f.rows[i].coef}
 	}
-	var out [][]float64
+	var out []local
 	for _, u := range []int{int(r.Felt) - 1, int(r.Felt)} {
 		if u < 0 || u > 2 {
 			continue
 		}
-		d := append([]float64(nil), f.coef[i]...)
+		d := f.rows[i].coef
 		d[uStuck+u]--
 		out = append(out, d)
 	}
 	return out
 }
 
-// along adds the slope and the curvature of reading i along one direction.
-func (f *fitter) along(i int, d, x []float64, s spread, grad []float64, hess *mat.SymDense) {
+// bend is the slope and the curvature, its sign turned, of reading i along one
+// direction.
+func (f *fitter) bend(i int, d *local, x []float64, features float64) (slope, curvature float64) {
 	r := &f.readings[i]
 	eta := f.eta(i, x)
+	if r.Kind != Fit {
+		return sizeBend(r.Size-eta, r.noise(features))
+	}
 	at := func(h float64) float64 {
-		if r.Kind != Fit {
-			return f.density(i, eta+h, x, s.features)
-		}
-		y := append([]float64(nil), x...)
+		y := vector(x[:unknowns])
 		for u := range 3 {
 			if d[uStuck+u] < 0 {
 				y[uStuck+u] -= h
 			}
 		}
-		return f.density(i, eta, y, s.features)
+		return f.density(i, eta, y[:], features)
 	}
 	up, mid, down := at(slopeStep), at(0), at(-slopeStep)
-	g := (up - down) / (2 * slopeStep)
-	c := max(0, -(up-2*mid+down)/(slopeStep*slopeStep))
-	for a, da := range d {
-		if da == 0 {
-			continue
-		}
-		grad[a] += g * da
-		for b := a; b < f.n; b++ {
-			if d[b] != 0 {
-				hess.SetSym(a, b, hess.At(a, b)+c*da*d[b])
-			}
-		}
-	}
+	return (up - down) / (2 * slopeStep), max(0, -(up-2*mid+down)/(slopeStep*slopeStep))
 }

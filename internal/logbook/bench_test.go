@@ -18,8 +18,15 @@ func large(tb testing.TB) *Book {
 		tb.Fatal(err)
 	}
 	tb.Cleanup(func() { b.Close() })
+	if err := fillLarge(b); err != nil {
+		tb.Fatal(err)
+	}
+	return b
+}
+
+func fillLarge(b *Book) error {
 	rng := rand.New(rand.NewPCG(5, 6))
-	_, err = b.Do(ctx, "large", func(tx *Tx) error {
+	_, err := b.Do(ctx, "large", func(tx *Tx) error {
 		for _, p := range []string{"Kestrel", "Heron", "Swift"} {
 			if err := Add(tx, &Printer{Name: p}); err != nil {
 				return err
@@ -35,10 +42,7 @@ func large(tb testing.TB) *Book {
 		}
 		return nil
 	})
-	if err != nil {
-		tb.Fatal(err)
-	}
-	return b
+	return err
 }
 
 func largeDesign(tx *Tx, d int, rng *rand.Rand) error {

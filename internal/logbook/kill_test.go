@@ -44,6 +44,11 @@ func TestMain(m *testing.M) {
 		if b, err = Open(ctx, dir, Options{Now: time.Now}); err == nil {
 			err = b.Close()
 		}
+	case "large": // for scripts/peers/logbook.sh
+		var b *Book
+		if b, err = Create(ctx, dir, Options{Now: time.Now}); err == nil {
+			err = joined(fillLarge(b), b.Close())
+		}
 	case "loader":
 		var f *os.File
 		if f, err = os.Open(filepath.Join(dir, "..", "dump")); err == nil {
