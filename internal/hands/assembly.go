@@ -102,7 +102,7 @@ type assembler struct {
 	q      []float64
 	meshes []*mesh.Mesh // in place
 	bodies []*clearance.Body
-	trees  []*mesh.Tree // made when asked
+	trees  map[*mesh.Mesh]*mesh.Tree
 	size   float64      // of the whole, mm
 	known  map[string]bool
 }
@@ -111,7 +111,7 @@ type assembler struct {
 func (a *assembler) place(meshes []*mesh.Mesh) error {
 	all := geom.EmptyBox()
 	a.meshes, a.bodies = make([]*mesh.Mesh, len(meshes)), make([]*clearance.Body, len(meshes))
-	a.trees = make([]*mesh.Tree, len(meshes))
+	a.trees = map[*mesh.Mesh]*mesh.Tree{}
 	for p, s := range meshes {
 		if s == nil || len(s.T) == 0 {
 			continue
@@ -249,17 +249,23 @@ func (a *assembler) passes(shape *mesh.Mesh, body *clearance.Body, p, o int, d g
 // one of o's in it, deeper than need allows: most ways are blocked, and soon, and a
 // point's depth is cheap where that of two solids is dear.
 func (a *assembler) runsInto(shape *mesh.Mesh, o int, d geom.Vec, need float64) bool {
-	if a.trees[o] == nil {
-		a.trees[o] = mesh.NewTree(a.meshes[o])
-	}
-	own := mesh.NewTree(shape)
+	other, own := a.tree(a.meshes[o]), a.tree(shape)
+	ours, theirs := points(shape), points(a.meshes[o])
 	for _, f := range glances() {
 		way := r3.Scale(f*a.size, d)
-		if inside(points(shape), way, a.trees[o], need) || inside(points(a.meshes[o]), r3.Scale(-1, way), own, need) {
+		if inside(ours, way, other, need) || inside(theirs, r3.Scale(-1, way), own, need) {
 			return true
 		}
 	}
 	return false
+}
+
+// tree is that of a mesh in place, made when it is first asked for.
+func (a *assembler) tree(m *mesh.Mesh) *mesh.Tree {
+	if a.trees[m] == nil {
+		a.trees[m] = mesh.NewTree(m)
+	}
+	return a.trees[m]
 }
 
 // inside tells whether a point, moved, lies in the mesh of the tree deeper than need.
@@ -268,6 +274,9 @@ func inside(ps []geom.Vec, by geom.Vec, tree *mesh.Tree, need float64) bool {
 	for _, v := range ps {
 		if v = r3.Add(v, by); box.Distance(geom.EmptyBox().Add(v)) > 0 {
 			continue
+		}
+		if need <= 0 && !tree.Inside(v) {
+			continue // its distance, which is not negative, need not be known
 		}
 		if d, _, _ := tree.Signed(v); d < need {
 			return true
