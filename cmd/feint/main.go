@@ -12,6 +12,7 @@ import (
 	"os"
 	"os/signal"
 	"syscall"
+	"time"
 
 	"github.com/spf13/cobra"
 )
@@ -27,9 +28,24 @@ const (
 
 func main() {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	go func() {
+		<-ctx.Done()
+		stop() // a second Ctrl-C ends it at once
+		endAfter(patience, os.Stderr, os.Exit)
+	}()
 	code := run(ctx, os.Args[1:], streams{in: os.Stdin, out: os.Stdout, err: os.Stderr})
-	stop()
 	os.Exit(code)
+}
+
+// patience is how long a command may take to end once it was told to. Whatever is
+// written is put in its place whole, so that nothing is broken by ending it then.
+const patience = 10 * time.Second
+
+// endAfter ends a command that goes on for longer than that.
+func endAfter(wait time.Duration, w io.Writer, exit func(int)) {
+	time.Sleep(wait)
+	fmt.Fprintln(w, "feint: stopped; what it was at was not written")
+	exit(exitStopped)
 }
 
 // streams are where a command reads and writes.
