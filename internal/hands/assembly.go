@@ -103,7 +103,7 @@ type assembler struct {
 	meshes []*mesh.Mesh // in place
 	bodies []*clearance.Body
 	trees  map[*mesh.Mesh]*mesh.Tree
-	size   float64      // of the whole, mm
+	size   float64 // of the whole, mm
 	known  map[string]bool
 }
 
