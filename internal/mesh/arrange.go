@@ -10,8 +10,27 @@ import (
 
 // Options of the arrangement.
 type Options struct {
-	Workers int // goroutines, 0 for GOMAXPROCS; no result depends on it
+	Workers int             // goroutines, 0 for GOMAXPROCS; no result depends on it
+	Stop    <-chan struct{} // closed to end the work with ErrStopped; nil never does
 }
+
+// ErrStopped is returned where Options.Stop ended the work.
+var ErrStopped = errors.New("stopped")
+
+// TooMuch says that solids cross each other in more places than an arrangement takes.
+type TooMuch struct{ Places int }
+
+func (t *TooMuch) Error() string {
+	return fmt.Sprintf("its solids cross in more than %d places, which would take all memory: join fewer of them, or draw them coarser (tolerance of the sheet)", t.Places)
+}
+
+// The most that an arrangement takes: pairs of faces whose boxes meet, and pairs that
+// cross. The lighthouse's richest part has 38 000 crossings; 120 rods crossed at random
+// have some 4 million and took 13 GB, 255 000 took half a gigabyte.
+const (
+	mostPairs   = 20_000_000
+	mostCrossed = 500_000
+)
 
 // Unresolved says that a result could not be brought onto the grid without
 // self-intersection. Nothing is returned in its stead.
@@ -64,7 +83,7 @@ func Arrange(solids []*Mesh, inside func(in []bool) bool, o Options) (*Mesh, err
 	if err != nil {
 		return nil, err
 	}
-	return resolve(solids, crosses, o.count(), func(winding []int32) bool {
+	return resolve(solids, crosses, o, func(winding []int32) bool {
 		for i, w := range winding {
 			in[i] = w > 0
 		}
@@ -83,8 +102,8 @@ const (
 
 // resolve arranges and rounds; what cannot be rounded is tried again with the
 // solids grown that are flush with others.
-func resolve(solids []*Mesh, crosses []bool, workers int, keep func([]int32) bool) (*Mesh, error) {
-	a := newArrangement(solids, crosses, workers)
+func resolve(solids []*Mesh, crosses []bool, o Options, keep func([]int32) bool) (*Mesh, error) {
+	a := newArrangement(solids, crosses, o)
 	m, err := a.settled(keep)
 	var u *Unresolved
 	if !errors.As(err, &u) {
@@ -98,7 +117,7 @@ func resolve(solids []*Mesh, crosses []bool, workers int, keep func([]int32) boo
 	for i, m := range larger {
 		crosses[i] = len(m.rounded().SelfIntersections(1)) > 0
 	}
-	if m, again := newArrangement(larger, crosses, workers).settled(keep); again == nil {
+	if m, again := newArrangement(larger, crosses, o).settled(keep); again == nil {
 		return m, nil
 	}
 	return nil, err
@@ -123,7 +142,7 @@ func (a *arrangement) settled(keep func([]int32) bool) (*Mesh, error) {
 		if len(crossed) < least {
 			least, idle = len(crossed), 0
 		}
-		a = newArrangement([]*Mesh{m}, []bool{true}, a.workers)
+		a = newArrangement([]*Mesh{m}, []bool{true}, Options{a.workers, a.stop})
 		keep = func(w []int32) bool { return w[0] > 0 }
 	}
 	return nil, &Unresolved{
@@ -134,7 +153,9 @@ func (a *arrangement) settled(keep func([]int32) bool) (*Mesh, error) {
 
 // surface is the exact part, without rounding.
 func (a *arrangement) surface(keep func([]int32) bool) (*surface, error) {
-	a.crossAll()
+	if err := a.crossAll(); err != nil {
+		return nil, err
+	}
 	x, err := a.sew()
 	if err != nil {
 		return nil, err
@@ -143,8 +164,14 @@ func (a *arrangement) surface(keep func([]int32) bool) (*surface, error) {
 	if err != nil {
 		return nil, err
 	}
+	if a.stopped() {
+		return nil, ErrStopped
+	}
 	if err := c.classify(keep); err != nil {
 		return nil, err
+	}
+	if a.stopped() {
+		return nil, ErrStopped
 	}
 	return c.extract()
 }

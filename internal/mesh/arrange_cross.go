@@ -51,10 +51,23 @@ type common struct {
 	one  bool
 }
 
+// stopped tells whether the work is to end.
+func (a *arrangement) stopped() bool {
+	select {
+	case <-a.stop:
+		return true
+	default:
+		return false
+	}
+}
+
 // crossAll finds what all faces have in common and hands it to the sheets.
-func (a *arrangement) crossAll() {
+func (a *arrangement) crossAll() error {
 	var pairs [][2]int32
 	a.tree.pairs(func(i, j int32) {
+		if len(pairs) > mostPairs {
+			return
+		}
 		t, u := &a.faces[i], &a.faces[j]
 		if t.solid == u.solid && !a.crosses[t.solid] {
 			return
@@ -66,19 +79,34 @@ func (a *arrangement) crossAll() {
 		pairs = append(pairs, [2]int32{min(i, j), max(i, j)})
 	})
 	const chunk = 256
+	if len(pairs) > mostPairs {
+		return &TooMuch{mostPairs}
+	}
 	found := make([][]common, (len(pairs)+chunk-1)/chunk)
+	var crossed atomic.Int64
 	parallel(len(found), a.workers, func(c int) {
+		if a.stopped() || crossed.Load() > mostCrossed {
+			return
+		}
+		defer func() { crossed.Add(int64(len(found[c]))) }()
 		for _, p := range pairs[c*chunk : min(len(pairs), (c+1)*chunk)] {
 			if x, ok := a.cross(p[0], p[1]); ok {
 				found[c] = append(found[c], x)
 			}
 		}
 	})
+	if a.stopped() {
+		return ErrStopped
+	}
+	if crossed.Load() > mostCrossed {
+		return &TooMuch{mostCrossed}
+	}
 	for _, list := range found {
 		for i := range list {
 			a.record(&list[i])
 		}
 	}
+	return nil
 }
 
 func (a *arrangement) record(x *common) {

@@ -22,10 +22,13 @@ func (a *arrangement) sew() (*complex, error) {
 	a.findRidges()
 	cuts := make([]*cut, len(a.sheets))
 	parallel(len(a.sheets), a.workers, func(i int) {
-		if a.sheets[i].hit {
+		if a.sheets[i].hit && !a.stopped() {
 			cuts[i] = a.cutSheet(int32(i))
 		}
 	})
+	if a.stopped() {
+		return nil, ErrStopped
+	}
 	x := &complex{arrangement: a, parts: make([]part, 0, 2*len(a.faces)), regions: make([]region, 0, len(a.faces))}
 	for i, c := range cuts {
 		if c == nil {

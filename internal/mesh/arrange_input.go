@@ -41,6 +41,7 @@ type arrangement struct {
 	sheets  []sheet
 	tree    *boxTree
 	workers int
+	stop    <-chan struct{}
 	ridges  map[[2]int32]bool // edges, lower point first, at which faces of other planes meet a sheet
 }
 
@@ -69,13 +70,13 @@ type loader struct {
 	slivers [][3]int32 // triangles that rounding left without area
 }
 
-func newArrangement(solids []*Mesh, crosses []bool, workers int) *arrangement {
+func newArrangement(solids []*Mesh, crosses []bool, o Options) *arrangement {
 	n := 0
 	for _, m := range solids {
 		n += len(m.T)
 	}
 	a := &arrangement{
-		solids: len(solids), crosses: crosses, workers: workers,
+		solids: len(solids), crosses: crosses, workers: o.count(), stop: o.Stop,
 		pts: newPointTable(2 * n), faces: make([]face, 0, n),
 	}
 	l := loader{arrangement: a, byPlane: make(map[planeKey]int32, n)}

@@ -23,7 +23,7 @@ func Resolve(m *Mesh, o Options) (*Mesh, error) {
 		shells[i] = m.part(lists[i])
 		crosses[i] = len(shells[i].rounded().SelfIntersections(1)) > 0
 	})
-	return resolve(shells, crosses, o.count(), func(winding []int32) bool {
+	return resolve(shells, crosses, o, func(winding []int32) bool {
 		sum := int32(0)
 		for _, w := range winding {
 			sum += w

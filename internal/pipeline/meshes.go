@@ -73,7 +73,10 @@ func bodies(ctx context.Context, m *mechanism.Mechanism, o Options) ([]Body, err
 			if ctx.Err() != nil {
 				return ctx.Err()
 			}
-			out[i], errs[i] = body(&m.Parts[i], m.Tolerance, o, load)
+			out[i], errs[i] = body(ctx, &m.Parts[i], m.Tolerance, o, load)
+			if errors.Is(errs[i], mesh.ErrStopped) {
+				return context.Cause(ctx)
+			}
 			mu.Lock()
 			defer mu.Unlock()
 			done++
@@ -87,7 +90,7 @@ func bodies(ctx context.Context, m *mechanism.Mechanism, o Options) ([]Body, err
 	return out, errors.Join(errs...)
 }
 
-func body(p *mechanism.Part, tol float64, o Options, load solid.Loader) (Body, error) {
+func body(ctx context.Context, p *mechanism.Part, tol float64, o Options, load solid.Loader) (Body, error) {
 	key := cache.Key(solidVersion, shapeKey(p.Shape), fmt.Sprint(tol))
 	if raw, ok := o.Cache.Get(key); ok {
 		var b Body
@@ -96,7 +99,7 @@ func body(p *mechanism.Part, tol float64, o Options, load solid.Loader) (Body, e
 			return b, nil
 		}
 	}
-	m, err := solid.Build(p.Shape, solid.Options{Tolerance: tol, Workers: o.workers(), Load: load})
+	m, err := solid.Build(p.Shape, solid.Options{Tolerance: tol, Workers: o.workers(), Load: load, Stop: ctx.Done()})
 	if err != nil {
 		return Body{}, fmt.Errorf("part %q: %w", p.Name, err)
 	}

@@ -220,7 +220,7 @@ func (w *workbench) with(value float64, parts ...int) (*mechanism.Mechanism, []B
 	load := newLoader()
 	for _, p := range parts {
 		if shapeKey(m.Parts[p].Shape) != shapeKey(old.Parts[p].Shape) || m.Tolerance != old.Tolerance {
-			if bs[p], err = body(&m.Parts[p], m.Tolerance, o, load); err != nil || !bs[p].Sound() {
+			if bs[p], err = body(w.ctx, &m.Parts[p], m.Tolerance, o, load); err != nil || !bs[p].Sound() {
 				return nil, nil, false
 			}
 		}

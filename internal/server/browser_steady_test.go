@@ -7,11 +7,9 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
-	"runtime"
 	"strings"
 	"sync/atomic"
 	"testing"
-	"time"
 
 	"feint/internal/cache"
 
@@ -192,15 +190,7 @@ func TestStopPage(t *testing.T) {
 	p.do("stop", chromedp.Click("#stop"))
 	p.reads("state", "stopped")
 	p.shot("stopped")
-	for begin := time.Now(); ; time.Sleep(100 * time.Millisecond) {
-		raw := make([]byte, 4<<20)
-		if n := runtime.Stack(raw, true); !strings.Contains(string(raw[:n]), "pipeline.Prove") {
-			t.Logf("nothing works on after %.1f s", time.Since(begin).Seconds())
-			break
-		} else if time.Since(begin) > time.Minute {
-			t.Fatalf("it works on:\n%s", raw[:n])
-		}
-	}
+	idle(t)
 	p.do("again", chromedp.Click("#resume"))
 	p.until("working again", `document.getElementById("stop") !== null`)
 	p.do("stop", chromedp.Click("#stop"))

@@ -149,6 +149,68 @@ func TestStrangersDesign(t *testing.T) {
 	}
 }
 
+// TestStrangersProof: the same, and solids made to take all memory, ends a proof with
+// words; files outside the workshop are not read through a link either.
+func TestStrangersProof(t *testing.T) {
+	b := openBench(t, Config{})
+	b.enter()
+	ch := b.listen("s")
+	outside := filepath.Join(t.TempDir(), "secret.stl")
+	if err := os.WriteFile(outside, []byte("solid secret\nendsolid secret\n"), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.Symlink(outside, filepath.Join(b.dir, "inside.stl")); err != nil {
+		t.Skip("no symbolic links here:", err)
+	}
+	const rest = "gate = part(\"gate\", solid = block((300, 308), (-4, 4), (1, 9)), travels = [slide(x, -5, 25)])\ngoal(\"aside\", {gate.slide: (5, None)})\n"
+	for name, c := range map[string]struct{ text, words string }{
+		"loop":            {"def f():\n  while True:\n    pass\nf()\n", "step"},
+		"memory":          {"x = [0]\nfor i in range(60):\n  x = x + x\n", ""},
+		"crossing solids": {"s = block((0, 1), (0, 1), (0, 1))\nfor i in range(360):\n  s = s + block((2*i, 2*i + 1), (-1, 720), (0, 1)) + block((-1, 720), (2*i, 2*i + 1), (0.5, 1.5))\nquay = part(\"quay\", frame = True, solid = s)\n" + rest, "memory"},
+		"mesh by a link":  {"quay = part(\"quay\", frame = True, solid = mesh(\"inside.stl\"))\n" + rest, ""},
+		"mesh above":      {"quay = part(\"quay\", frame = True, solid = mesh(\"../secret.stl\"))\n" + rest, ""},
+		"load above":      {"load(\"../secret.star\", \"x\")\n", ""},
+	} {
+		if err := os.WriteFile(filepath.Join(b.dir, "ferry.star"), []byte(c.text), 0o640); err != nil {
+			t.Fatal(err)
+		}
+		if code := b.ask("POST", "/api/proofs", asked("s"), "Started", nil); code != 200 {
+			t.Fatal(name, code)
+		}
+		e := until(t, ch, "failed", "proved")
+		if e.Kind != "failed" || e.Trouble.Message == "" {
+			t.Fatalf("%s: %+v", name, e)
+		}
+		all := e.Trouble.Message
+		for _, p := range e.Trouble.Problems {
+			all += " " + p.Message + " " + p.Advice
+		}
+		if !strings.Contains(all, c.words) || strings.Contains(all, "endsolid") {
+			t.Errorf("%s: %s", name, all)
+		}
+	}
+}
+
+// TestStopSolids: a proof whose solids take long is stopped while they are joined.
+func TestStopSolids(t *testing.T) {
+	b := openBench(t, Config{})
+	b.enter()
+	ch := b.listen("s")
+	long := "s = block((0, 1), (0, 1), (0, 1))\nfor i in range(110):\n  s = s + block((2*i, 2*i + 1), (-1, 220), (0, 1)) + block((-1, 220), (2*i, 2*i + 1), (0.5, 1.5))\nquay = part(\"quay\", frame = True, solid = s)\n" +
+		"gate = part(\"gate\", solid = block((300, 308), (-4, 4), (1, 9)), travels = [slide(x, -5, 25)])\ngoal(\"aside\", {gate.slide: (5, None)})\n"
+	if err := os.WriteFile(filepath.Join(b.dir, "ferry.star"), []byte(long), 0o640); err != nil {
+		t.Fatal(err)
+	}
+	var st Started
+	b.ask("POST", "/api/proofs", asked("s"), "Started", &st)
+	until(t, ch, "progress") // the small part is built
+	b.ask("DELETE", "/api/proofs/"+st.Proof+"?tab=s", nil, "None", nil)
+	if e := until(t, ch, "stopped", "proved", "failed"); e.Kind != "stopped" {
+		t.Fatalf("%+v", e)
+	}
+	idle(t)
+}
+
 // TestWithoutSession: nothing is answered but the page and the way in.
 func TestWithoutSession(t *testing.T) {
 	b := openBench(t, Config{})

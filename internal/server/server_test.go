@@ -11,6 +11,7 @@ import (
 	"net/http/cookiejar"
 	"os"
 	"path/filepath"
+	"runtime"
 	"strings"
 	"sync"
 	"testing"
@@ -221,6 +222,21 @@ func until(t *testing.T, ch <-chan Event, kinds ...string) Event {
 			}
 		case <-late:
 			t.Fatalf("no %v", kinds)
+		}
+	}
+}
+
+// idle waits until nothing of a proof runs any more.
+func idle(t *testing.T) {
+	t.Helper()
+	raw := make([]byte, 4<<20)
+	for begin := time.Now(); ; time.Sleep(50 * time.Millisecond) {
+		n := runtime.Stack(raw, true)
+		if s := string(raw[:n]); !strings.Contains(s, "pipeline.Prove(") && !strings.Contains(s, "pipeline.Build(") {
+			t.Logf("nothing works on after %.1f s", time.Since(begin).Seconds())
+			return
+		} else if time.Since(begin) > time.Minute {
+			t.Fatalf("it works on:\n%s", s)
 		}
 	}
 }

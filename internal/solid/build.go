@@ -40,6 +40,8 @@ type Options struct {
 	Tolerance float64 // largest distance between mesh and drawing, mm; 0 takes DefaultTolerance
 	Workers   int     // 0: as many as there are processors
 	Load      Loader  // needed by shapes with mesh files only
+
+	Stop <-chan struct{} // closed to end the work with mesh.ErrStopped; nil never does
 }
 
 // Build makes the mesh of a drawing by one exact arrangement of its primitives.
@@ -65,7 +67,7 @@ func Build(s *mechanism.Shape, o Options) (*mesh.Mesh, error) {
 			return l.meshes[0], nil
 		}
 	}
-	m, err := mesh.Arrange(l.meshes, e.holds, mesh.Options{Workers: o.Workers})
+	m, err := mesh.Arrange(l.meshes, e.holds, mesh.Options{Workers: o.Workers, Stop: o.Stop})
 	var not *mesh.NotSolid
 	if errors.As(err, &not) {
 		return nil, fmt.Errorf("%s: this mesh does not bound a solid: %s: mend it before it is joined or cut", l.from[not.Solid], not.Defect)
