@@ -6,8 +6,10 @@ import (
 	"math"
 	"slices"
 
+	"feint/internal/forces/survey"
 	"feint/internal/mechanism"
 	"feint/internal/verdict"
+	"feint/internal/verdict/rules/cocking"
 	"feint/internal/verdict/rules/stack"
 )
 
@@ -15,7 +17,7 @@ import (
 type measure struct {
 	rule, of string
 	margin   float64 // as it is, negative
-	parts    []int   // whose bodies it hangs on
+	parts    []int   // on whose bodies it hangs; none: on the design alone
 	again    func(m *mechanism.Mechanism, bs []Body) (float64, bool)
 }
 
@@ -62,7 +64,7 @@ func (w *workbench) cure(k *measure) (float64, bool) {
 	to := steps[len(steps)-1]
 	for range cureTries {
 		m, bs, ok := w.with(to, k.parts...)
-		if !ok {
+		if !ok || len(k.parts) > 0 && !slices.ContainsFunc(k.parts, func(p int) bool { return bs[p].Hash != w.out.Bodies[p].Hash }) {
 			return 0, false
 		}
 		margin, ok := k.again(m, bs)
@@ -93,10 +95,18 @@ func (w *workbench) cure(k *measure) (float64, bool) {
 }
 
 // short lists what the rules that can be cured by trying found short.
-func short(out *Outcome) []measure {
+func short(out *Outcome, ev *verdict.Evidence) []measure {
+	ms := shortChains(out.Mechanism)
+	if ev.Forces != nil {
+		ms = append(ms, shortGuides(out.Mechanism, ev.Forces.Cocks)...)
+	}
+	return ms
+}
+
+func shortChains(m *mechanism.Mechanism) []measure {
 	var ms []measure
-	for i := range out.Mechanism.Chains {
-		c := &out.Mechanism.Chains[i]
+	for i := range m.Chains {
+		c := &m.Chains[i]
 		margin, err := stack.Margin(c)
 		if err != nil || margin >= -cureRounding {
 			continue
@@ -110,6 +120,21 @@ func short(out *Outcome) []measure {
 			}
 			return 0, false
 		}})
+	}
+	return ms
+}
+
+func shortGuides(m *mechanism.Mechanism, cs []survey.Cock) []measure {
+	var ms []measure
+	for i := range cs {
+		t := cs[i].Travel
+		ms = append(ms, measure{
+			rule: cocking.Name, of: cocking.Of(m, t), margin: cocking.Margin(&cs[i]), parts: []int{cs[i].Part, m.Parts[cs[i].Part].Carrier},
+			again: func(m *mechanism.Mechanism, bs []Body) (float64, bool) {
+				c, ok := survey.CockOf(m, trees(bs), t)
+				return cocking.Margin(&c), ok
+			},
+		})
 	}
 	return ms
 }

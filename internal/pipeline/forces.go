@@ -24,5 +24,17 @@ func surveyed(m *mechanism.Mechanism, bs []Body, o Options) (*survey.Survey, err
 	if err != nil {
 		return nil, fmt.Errorf("forces: %w", err)
 	}
+	s.Cocks = survey.Cocks(m, trees(bs))
 	return s, nil
+}
+
+// trees are those of the bodies, nil for one that is not sound.
+func trees(bs []Body) []*mesh.Tree {
+	out := make([]*mesh.Tree, len(bs))
+	for i := range bs {
+		if bs[i].Sound() {
+			out[i] = bs[i].Tree()
+		}
+	}
+	return out
 }

@@ -228,7 +228,7 @@ func (p *proving) further(ctx, _ context.Context) (err error) {
 		return err
 	}
 	ev.Assembly = out.Assembly
-	if ev.Cures, err = cures(ctx, p.path, out, short(out), o); err != nil {
+	if ev.Cures, err = cures(ctx, p.path, out, short(out, ev), o); err != nil {
 		return err
 	}
 	p.watch.lap("forces")

@@ -136,6 +136,21 @@ func guide(kind mechanism.Kind, axis geom.Line, near []piece) Guide {
 	return g
 }
 
+// Led measures how a travel is guided at the start, as NewBox does, and gives the places
+// of the part's surface that lead it, mm, in the frame of the box. trees[i] may be nil.
+func Led(m *mechanism.Mechanism, trees []*mesh.Tree, travel int) (Guide, []geom.Vec) {
+	t := &m.Travels[travel]
+	axis := (&Box{Mechanism: m}).axis(travel, m.Start)
+	near := contact(m, trees, t.Part, m.Start)
+	var at []geom.Vec
+	for _, p := range near {
+		if t.Kind == mechanism.Helix || math.Abs(r3.Dot(p.normal, axis.Dir)) <= thrust {
+			at = append(at, p.at)
+		}
+	}
+	return guide(t.Kind, axis, near), at
+}
+
 // sectors is into how many directions round an axis the normals of walls are sorted.
 const sectors = 72
 

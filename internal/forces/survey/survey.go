@@ -19,6 +19,7 @@ type Survey struct {
 	Meetings []Meeting
 	Lids     []Lid
 	Features []Feature
+	Cocks    []Cock // slides that a hand may push off their line, as Cocks gives them
 	Cautions []caution.Caution
 }
 

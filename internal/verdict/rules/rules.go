@@ -12,6 +12,7 @@ import (
 	"feint/internal/verdict/rules/brokenmesh"
 	"feint/internal/verdict/rules/cautions"
 	"feint/internal/verdict/rules/clashatstart"
+	"feint/internal/verdict/rules/cocking"
 	"feint/internal/verdict/rules/facets"
 	"feint/internal/verdict/rules/flare"
 	"feint/internal/verdict/rules/fused"
@@ -89,6 +90,7 @@ func All() []finding.Rule {
 		oval.Rule(),
 		shrink.Rule(),
 		scale.Rule(),
+		cocking.Rule(),
 		stack.Rule(),
 		mirrored.Rule(),
 	}, []finding.Rule{tiltopen.Rule(), shakeopen.Rule(), spinopen.Rule(), knockopen.Rule()})
