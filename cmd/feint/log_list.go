@@ -1,12 +1,14 @@
 package main
 
 import (
+	"bufio"
 	"encoding/json"
 	"fmt"
 	"io"
 	"slices"
 	"strings"
 	"text/tabwriter"
+	"unicode/utf8"
 
 	"feint/internal/logbook"
 	"feint/internal/verdict/wording"
@@ -67,22 +69,37 @@ func writeRows(w io.Writer, rows [][]logbook.Field) error {
 			used = append(used, i)
 		}
 	}
-	t := tabwriter.NewWriter(w, 0, 4, 2, ' ', 0)
+	cells, wide := make([]string, 0, len(used)*(1+len(rows))), make([]int, len(used))
 	line := func(cell func(i int) string) {
-		var cells []string
-		for _, i := range used {
-			cells = append(cells, cell(i))
+		for k, i := range used {
+			c := cell(i)
+			cells, wide[k] = append(cells, c), max(wide[k], utf8.RuneCountInString(c))
 		}
-		fmt.Fprintln(t, strings.Join(cells, "\t"))
 	}
 	line(func(i int) string { return rows[0][i].Name })
 	for _, r := range rows {
 		line(func(i int) string { return shortened(shown(r[i].Value)) })
 	}
-	return t.Flush()
+	out := bufio.NewWriter(w)
+	for at := 0; at < len(cells); at += len(used) {
+		for k, c := range cells[at : at+len(used)] {
+			_, _ = out.WriteString(c) // Flush tells
+			if k+1 < len(used) {
+				for n := utf8.RuneCountInString(c); n < wide[k]+2; n++ {
+					_ = out.WriteByte(' ')
+				}
+			}
+		}
+		_ = out.WriteByte('\n')
+	}
+	return out.Flush()
 }
 
+// shortened is what a list shows of a field.
 func shortened(s string) string {
+	if len(s) <= widest {
+		return s
+	}
 	if r := []rune(s); len(r) > widest {
 		return string(r[:widest-3]) + "..."
 	}

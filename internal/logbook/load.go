@@ -95,7 +95,7 @@ func loadInto(ctx context.Context, dir string, r io.Reader, o Options) (err erro
 	l := &loader{ctx: ctx, c: c, dir: dir, sum: sha256.New()}
 	err = l.all(r)
 	for _, k := range l.adds {
-		err = joined(err, k.add.Close())
+		err = joined(err, joined(k.add.Close(), k.many.Close()))
 	}
 	if err != nil {
 		return fmt.Errorf("line %d: %w", l.number, err)
@@ -128,6 +128,7 @@ type loader struct {
 	kinds  map[string]map[string]string // of the columns, by table
 	adds   map[string]*shape            // by their text
 	last   map[string]*shape            // of the line before, by table
+	waits  *shape                       // has rows that are not added yet
 	index  []string                     // the texts of the indices, made at the end
 }
 
@@ -166,6 +167,9 @@ func (l *loader) all(r io.Reader) error {
 	}
 	if _, err := in.ReadByte(); !errors.Is(err, io.EOF) {
 		return errors.New("something follows the last line")
+	}
+	if err := l.flush(); err != nil {
+		return err
 	}
 	for _, text := range l.index {
 		if _, err := l.c.ExecContext(l.ctx, text); err != nil {

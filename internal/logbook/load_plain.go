@@ -35,7 +35,7 @@ func (l *loader) plainRow(raw []byte) (done bool, err error) {
 		return false, nil
 	}
 	l.sum.Write(raw)
-	return true, k.put(l.ctx)
+	return true, l.put(k)
 }
 
 // shapeAhead is the shape of a row by the keys of its object; nil if it is not plain.

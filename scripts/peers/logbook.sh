@@ -68,4 +68,5 @@ timed "feint log import" sh -c "d=\$(mktemp -d $work/empty/XXXXXX); exec $feint 
 timed "feint revisions tower" "$feint" revisions tower
 timed "feint revisions tower 3 30" "$feint" revisions tower 3 30
 timed "feint printer" "$feint" printer
-timed "feint printer learn" "$feint" printer learn red
+runs=3
+timed "feint printer learn (1 700 prints, 6 800 readings)" "$feint" printer learn red
