@@ -22,8 +22,7 @@ func (b *Box) Carried(t int, q []float64, up geom.Vec) (forwards, backwards bool
 func (b *Box) Runs(t int, q []float64, up geom.Vec) (sure, may [2]bool) {
 	tr := &b.Mechanism.Travels[t]
 	if tr.Moved == mechanism.ByGravity || tr.Spring != nil {
-		one := b.Travel(t, q)
-		one.Hold, one.Bias = forces.Exact(held(tr, q[t])), forces.Exact(sprung(tr, q[t]))
+		one := b.Hanging(t, q)
 		f := one.tilted(geom.Vec{X: -up.X, Y: -up.Y, Z: -up.Z})
 		for i, free := range [2]forces.Answer{f.Forward.Free, f.Backward.Free} {
 			sure[i], may[i] = free == forces.Yes, free != forces.No
@@ -81,4 +80,12 @@ func sprung(t *mechanism.Travel, v float64) float64 {
 	default:
 		return s.Preload + s.Rate*max(0, t.Hi-v)
 	}
+}
+
+// Hanging is the data of travel t at q with what the design says that holds and drives
+// it there: detents and latches, the spring. Hold and Bias of the box are not used.
+func (b *Box) Hanging(t int, q []float64) Travel {
+	one, tr := b.Travel(t, q), &b.Mechanism.Travels[t]
+	one.Hold, one.Bias = forces.Exact(held(tr, q[t])), forces.Exact(sprung(tr, q[t]))
+	return one
 }

@@ -100,6 +100,7 @@ func guide(kind mechanism.Kind, axis geom.Line, near []piece) Guide {
 	lo, hi := math.Inf(1), math.Inf(-1)
 	var lead, push, radius, collar float64
 	var middle geom.Vec
+	wide := newSpread(axis.Dir)
 	for _, p := range near {
 		d := r3.Sub(p.at, axis.Point)
 		h := r3.Dot(d, axis.Dir)
@@ -110,12 +111,13 @@ func guide(kind mechanism.Kind, axis geom.Line, near []piece) Guide {
 			continue
 		}
 		lo, hi = min(lo, h), max(hi, h)
+		wide.add(d)
 		lead += p.area
 		radius += p.area * r
 		middle = r3.Add(middle, r3.Scale(p.area, p.at))
 	}
 	if lead > 0 {
-		g.Length, g.Middle = hi-lo, r3.Scale(1/lead, middle)
+		g.Length, g.Width, g.Middle = hi-lo, wide.width(), r3.Scale(1/lead, middle)
 		g.Middle = r3.Add(g.Middle, r3.Scale((hi+lo)/2-r3.Dot(r3.Sub(g.Middle, axis.Point), axis.Dir), axis.Dir))
 	}
 	if kind == mechanism.Slide {

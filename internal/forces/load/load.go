@@ -27,6 +27,7 @@ type Travel struct {
 type Guide struct {
 	Length float64  // over which the part is held, along the axis, mm
 	Middle geom.Vec // of that length, in the frame of the box, mm; only with Length
+	Width  float64  // of the part across the axis where it is held, mm
 	Radius float64  // of the bearing surface or thread about the axis, mm: turn and helix
 	Collar float64  // mean radius on which axial thrust rubs, mm: turn and helix
 	Flank  float64  // half the thread's angle, radians; 0 for a square thread

@@ -64,6 +64,16 @@ func (t Thread) Holds(mu, collar forces.Interval) forces.Answer {
 	}
 }
 
+// Steepest is the lead angle, radians, up to which an axial load leaves the helix where it
+// is: lower of Under is 0 at atan(mu sec a) + atan(collar dc/d), since with tan(phi) =
+// mu sec a and lead angle b it is f d/2 tan(phi - b) + f collar dc/2.
+func (t Thread) Steepest(mu, collar float64) float64 {
+	if t.Mean <= 0 {
+		return 0
+	}
+	return math.Atan(mu/math.Cos(t.Flank)) + math.Atan(collar*t.Collar/t.Mean)
+}
+
 // Range is the interval of both torques over intervals of load and friction; they
 // rise with each of them, but lower falls with the load where it is negative.
 func (t Thread) Range(f, mu, collar forces.Interval) (raise, lower forces.Interval) {

@@ -81,3 +81,25 @@ func TestRange(t *testing.T) {
 		}
 	}
 }
+
+// Closed forms: at the steepest lead angle the lowering torque (Shigley, equation 8-2) is 0;
+// a screw without a collar at the border of holding itself has an efficiency of
+// (1 - tan2 phi)/2, below a half (handbooks: a self-locking screw wastes more than half).
+func TestSteepest(t *testing.T) {
+	for _, mu := range []float64{0.08, 0.12, 0.38} {
+		for _, s := range []Thread{{Mean: 30, Collar: 40}, {Mean: 12}, {Mean: 20, Flank: units.Rad(14.5)}} {
+			s.Lead = math.Pi * s.Mean * math.Tan(s.Steepest(mu, mu))
+			if low := s.Under(1, mu, mu).Lower; math.Abs(low) > 1e-9*s.Mean {
+				t.Errorf("%+v at %g: lowering takes %g", s, mu, low)
+			}
+			if s.Collar == 0 && s.Flank == 0 {
+				near(t, "efficiency", s.Efficiency(1, mu, 0), (1-mu*mu)/2, 1e-9)
+			}
+		}
+	}
+	// Shigley, example 8-1: tangents 0.0849 against 0.08 without, and more with the collar
+	bare, whole := Thread{Mean: 30, Lead: 8}, shigley()
+	if bare.LeadAngle() < bare.Steepest(0.08, 0.08) || whole.LeadAngle() > whole.Steepest(0.08, 0.08) {
+		t.Error("the thread alone runs back, with its collar it holds")
+	}
+}

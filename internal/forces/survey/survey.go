@@ -19,7 +19,12 @@ type Survey struct {
 	Meetings []Meeting
 	Lids     []Lid
 	Features []Feature
+<<<<<<< HEAD
 	Cocks    []Cock // slides that a hand may push off their line, as Cocks gives them
+=======
+	Screws   []Screw
+	Falls    []Fall
+>>>>>>> 6abdce6 (verdict: rules self-turning and gravity-pin, each with a design that triggers it and one that just does not)
 	Cautions []caution.Caution
 }
 
@@ -80,6 +85,8 @@ func Of(m *mechanism.Mechanism, meshes []*mesh.Mesh, box *load.Box, growth force
 	s.meet(m, meant, growth)
 	s.lids(m, box, meshes)
 	s.features(m, meshes)
+	s.screws(m, box)
+	s.falls(m, box, meshes)
 	s.caution(m, meshes)
 	return s, nil
 }

@@ -174,3 +174,60 @@ func BenchmarkOf(b *testing.B) {
 		}
 	}
 }
+
+// Closed forms: a plug of 20 mm in a bore has the lead angle atan(l/(pi d)), and friction of
+// 0.12 to 0.38 (printed PLA, doi 10.1177/1464420720978997) holds up to its arctangents. It
+// runs up when turned over by more than a right angle, and cannot run on down into its stop.
+func TestScrew(t *testing.T) {
+	pla := mechanism.Material{Name: "PLA", Density: 1.25}
+	wall := func(x0, x1, y0, y1 float64) *mesh.Mesh {
+		return block(geom.Vec{X: x0, Y: y0}, geom.Vec{X: x1, Y: y1, Z: 20})
+	}
+	m := &mechanism.Mechanism{
+		Parts: []mechanism.Part{
+			{Name: "tower", Frame: true, Carrier: -1, Material: pla, Print: geom.Identity()},
+			{Name: "cap", Travels: []int{0}, Material: pla, Print: geom.Identity()},
+		},
+		Travels: []mechanism.Travel{{Name: "screw", Part: 1, Kind: mechanism.Helix, Axis: geom.Line{Dir: geom.Vec{Z: 1}}, Lead: 12, Hi: 20}},
+		Start:   []float64{0},
+	}
+	// four blocks stand for the bore: only what is near the plug counts
+	tower := &mesh.Mesh{}
+	for _, w := range []*mesh.Mesh{wall(10.2, 14, -10, 10), wall(-14, -10.2, -10, 10), wall(-10, 10, 10.2, 14), wall(-10, 10, -14, -10.2)} {
+		n := int32(len(tower.V))
+		tower.V = append(tower.V, w.V...)
+		for _, f := range w.T {
+			tower.T = append(tower.T, [3]int32{f[0] + n, f[1] + n, f[2] + n})
+		}
+	}
+	plug := &mesh.Mesh{}
+	const flats = 96
+	for i := range int32(flats) {
+		a := 2 * math.Pi * float64(i) / flats
+		plug.V = append(plug.V, geom.Vec{X: 10 * math.Cos(a), Y: 10 * math.Sin(a), Z: -10}, geom.Vec{X: 10 * math.Cos(a), Y: 10 * math.Sin(a), Z: 30})
+		b, c := 2*i, 2*((i+1)%flats)
+		plug.T = append(plug.T, [3]int32{b, c, c + 1}, [3]int32{b, c + 1, b + 1})
+		if i > 1 {
+			plug.T = append(plug.T, [3]int32{0, b, b - 2}, [3]int32{1, b - 1, b + 1})
+		}
+	}
+	s := survey(t, m, []*mesh.Mesh{tower, plug})
+	if len(s.Screws) != 1 {
+		t.Fatalf("%+v", s.Screws)
+	}
+	k := s.Screws[0]
+	near := func(what string, got, want, off float64) {
+		t.Helper()
+		if math.Abs(got-want) > off {
+			t.Errorf("%s: %g, want %g", what, got, want)
+		}
+	}
+	near("diameter", k.Mean, 20, 0.02)
+	near("lead angle", k.Angle, math.Atan(12/(math.Pi*20)), 1e-3)
+	near("holds at least", k.Holds.Lo, math.Atan(0.12), 1e-9)
+	near("holds at most", k.Holds.Hi, math.Atan(0.38), 1e-9)
+	near("lead held", k.Lead.Lo, math.Pi*20*0.12, 0.01)
+	if !(k.Tilt.Lo > math.Pi/2 && k.Tilt.Lo < math.Pi) || !math.IsInf(k.Tilt.Hi, 1) {
+		t.Errorf("it runs when tilted by %v", k.Tilt)
+	}
+}

@@ -16,6 +16,7 @@ import (
 	"feint/internal/verdict/rules/facets"
 	"feint/internal/verdict/rules/flare"
 	"feint/internal/verdict/rules/fused"
+	"feint/internal/verdict/rules/gravitypin"
 	"feint/internal/verdict/rules/halfaligned"
 	"feint/internal/verdict/rules/holdstrong"
 	"feint/internal/verdict/rules/holdweak"
@@ -34,6 +35,7 @@ import (
 	"feint/internal/verdict/rules/pushreach"
 	"feint/internal/verdict/rules/scale"
 	"feint/internal/verdict/rules/seam"
+	"feint/internal/verdict/rules/selfturning"
 	"feint/internal/verdict/rules/shakeopen"
 	"feint/internal/verdict/rules/shrink"
 	"feint/internal/verdict/rules/snap"
@@ -72,6 +74,8 @@ func All() []finding.Rule {
 		holdstrong.Rule(),
 		neighbours.Rule(),
 		snap.Rule(),
+		selfturning.Rule(),
+		gravitypin.Rule(),
 		noassembly.Rule(),
 		wrongwayup.Rule(),
 		cautions.Rule(),

@@ -1,0 +1,2 @@
+// Package gravitypin is the rule gravity-pin; doc.md says what it finds and why.
+package gravitypin
