@@ -19,12 +19,9 @@ type Survey struct {
 	Meetings []Meeting
 	Lids     []Lid
 	Features []Feature
-<<<<<<< HEAD
 	Cocks    []Cock // slides that a hand may push off their line, as Cocks gives them
-=======
 	Screws   []Screw
 	Falls    []Fall
->>>>>>> 6abdce6 (verdict: rules self-turning and gravity-pin, each with a design that triggers it and one that just does not)
 	Cautions []caution.Caution
 }
 
