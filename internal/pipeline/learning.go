@@ -55,12 +55,12 @@ func LoggedReadings(ctx context.Context, b *logbook.Book, m *printed.Model) (rs 
 		return nil, 0, err
 	}
 	all, err := logbook.ReadingsWith(ctx, b, setup)
-	if err != nil {
+	if err != nil || len(all) == 0 {
 		return nil, 0, err
 	}
 	var table bytes.Buffer
-	if left, err = logbook.ReadingsTable(&table, all); err != nil {
-		return nil, 0, err
+	if left, err = logbook.ReadingsTable(&table, all); err != nil || left == len(all) {
+		return nil, left, err
 	}
 	rs, err = calibrate.ReadTable("the logbook", &table)
 	return rs, left, err

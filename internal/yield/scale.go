@@ -72,11 +72,15 @@ func edgeOf(at func(float64) (Fate, error), end float64) (edge float64, beyond F
 				bad, beyond = mid, f
 			}
 		}
-		// next to the border the engine cannot tell; what comes of it shows farther off
+		// next to the border the engine cannot tell; what comes of it shows farther off,
+		// unless it works there again
 		for ; beyond == Unknown && i <= n; i++ {
 			if beyond, err = at(1 + float64(i)*step); err != nil {
 				return 0, Unknown, false, err
 			}
+		}
+		if beyond == Works {
+			beyond = Unknown
 		}
 		return good, beyond, false, nil
 	}
