@@ -119,7 +119,7 @@ const (
 // told, or that of ctx. trees[i] is the mesh of part i as drawn.
 func Led(ctx context.Context, m *mechanism.Mechanism, trees []*mesh.Tree, carried Carried, d *Directed) (*DirectedReport, error) {
 	r := &replay{
-		ctx: ctx, m: m, d: d, carriedBy: carried, report: &DirectedReport{},
+		ctx: ctx, m: m, d: d, carriedBy: carried, report: &DirectedReport{}, rate: map[pushing]float64{},
 		w: &walk{m: m, trees: trees, growth: d.Growth, cache: newCache(trees), most: mostSifts},
 	}
 	err := r.begin()
@@ -155,6 +155,7 @@ type replay struct {
 	// an order that is not said, or a spring was stopped by something that it might push.
 	doubt bool
 	work  int
+	rate  map[pushing]float64 // how far was pushed for a unit of the pusher, last: where to look first
 }
 
 // begin brings everything to rest at the start.

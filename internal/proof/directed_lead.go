@@ -98,6 +98,7 @@ func (r *replay) lead(t int, to float64, held map[int]bool, chain int) error {
 		}
 		h = stride / r.wide[t]
 	}
+	touching := false
 	for r.q[t] != to {
 		next := r.q[t] + by*h
 		if (to-next)*by <= 0 {
@@ -107,11 +108,15 @@ func (r *replay) lead(t int, to float64, held map[int]bool, chain int) error {
 		if err != nil {
 			return err
 		}
-		if len(hits) > 0 {
+		switch {
+		case len(hits) > 0 && touching:
+			next = r.q[t] // it is there already
+		case len(hits) > 0:
 			if next, hits, err = r.reaches(t, r.q[t], next, hits); err != nil {
 				return err
 			}
 		}
+		touching = len(hits) > 0
 		if next != r.q[t] {
 			if err := r.move(t, next); err != nil {
 				return err
@@ -227,61 +232,4 @@ func (r *replay) aside(t int, next float64, h *hit, held map[int]bool, chain int
 		return &stuck{fmt.Errorf("nothing there gives way: %w", r.complain(h))}
 	}
 	return &stuck{r.complain(h)}
-}
-
-// makesRoom is the least way of travel j, one way, that keeps the pair of a hit apart while
-// travel t of it goes on to the value next.
-func (r *replay) makesRoom(h *hit, t int, next float64, j int, by, most float64) (float64, bool, error) {
-	tr := &r.m.Travels[j]
-	far := most / r.wide[j]
-	if !tr.Full {
-		if by > 0 {
-			far = min(far, tr.Hi-r.q[j])
-		} else {
-			far = min(far, r.q[j]-tr.Lo)
-		}
-	}
-	clear := func(d float64) (bool, error) {
-		x := *h.t
-		x.run = span{min(r.q[t], next), max(r.q[t], next)}
-		x.q = append([]float64(nil), h.t.q...)
-		x.q[j] += by * d
-		hits, err := r.look([]task{x})
-		return len(hits) == 0, err
-	}
-	if far <= 0 {
-		return 0, false, nil
-	}
-	if ok, err := clear(far); !ok || err != nil {
-		return 0, false, err
-	}
-	lo, hi := 0.0, far
-	for (hi-lo)*r.wide[j] > touch/4 {
-		mid := (lo + hi) / 2
-		ok, err := clear(mid)
-		if err != nil {
-			return 0, false, err
-		}
-		if ok {
-			hi = mid
-		} else {
-			lo = mid
-		}
-	}
-	ok, err := r.apart(h, j, by*hi)
-	return by * hi, ok, err
-}
-
-// apart tells whether the pair of a hit keeps clear while travel j goes on by d.
-func (r *replay) apart(h *hit, j int, d float64) (bool, error) {
-	r.w.tasks = nil
-	r.w.pass(Stroke{Travel: j, From: r.q[j], To: r.q[j] + d}, r.q)
-	var own []task
-	for _, t := range r.w.tasks {
-		if t.a == h.t.a && t.b == h.t.b || t.a == h.t.b && t.b == h.t.a {
-			own = append(own, t)
-		}
-	}
-	hits, err := r.look(own)
-	return len(hits) == 0, err
 }
