@@ -10,6 +10,7 @@ import (
 	"strings"
 	"text/tabwriter"
 
+	"feint/internal/design"
 	"feint/internal/logbook"
 	"feint/internal/pipeline"
 
@@ -70,7 +71,28 @@ func runRevisions(ctx context.Context, s streams, b *logbook.Book, args []string
 	if err != nil {
 		return err
 	}
-	return writeDeltas(s.out, before, after)
+	if err := writeDeltas(s.out, before, after); err != nil {
+		return err
+	}
+	for _, r := range []*logbook.SumOf{before, after} {
+		if r.Yield == nil {
+			fmt.Fprintln(s.out, yieldHint(args[0], r))
+		}
+	}
+	return nil
+}
+
+// yieldHint says how the yield of a revision that has none is found: by a command
+// where the design's file as it stands, with the params of the revision, is the
+// revision, and else from which content.
+func yieldHint(arg string, r *logbook.SumOf) string {
+	if file := designFile(arg); file != "" {
+		o, set := settingsOf(file, r.Params)
+		if m, err := pipeline.Load(file, o); err == nil && m.SHA256 == r.SHA256 {
+			return fmt.Sprintf("revision %d has no yield yet: feint yield %s%s", r.Number, file, set)
+		}
+	}
+	return fmt.Sprintf("revision %d has no yield, and the file that is there is another by now: bring back the one whose design_sha256 (in feint prove --json) is %s, and ask feint yield", r.Number, r.SHA256)
 }
 
 func numbered(revs []logbook.SumOf, text string) (*logbook.SumOf, error) {
@@ -84,6 +106,24 @@ func numbered(revs []logbook.SumOf, text string) (*logbook.SumOf, error) {
 		}
 	}
 	return nil, fmt.Errorf("there is no revision %d; the newest is %d", n, revs[len(revs)-1].Number)
+}
+
+// settingsOf are the params that a file must be given to have the values asked for,
+// also as flags.
+func settingsOf(file string, params map[string]float64) (o pipeline.Options, set string) {
+	m, err := pipeline.Load(file, o)
+	if err != nil {
+		return o, "" // whoever loads it again tells
+	}
+	for i := range m.Params {
+		p := &m.Params[i]
+		if v, ok := params[p.Name]; ok && v != p.Value {
+			k := design.Setting{Name: p.Name, Value: strconv.FormatFloat(v, 'g', -1, 64)}
+			o.Set = append(o.Set, k)
+			set += fmt.Sprintf(" --set %q", k.Name+"="+k.Value)
+		}
+	}
+	return o, set
 }
 
 // writeTree draws the tree, two lines a revision.

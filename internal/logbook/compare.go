@@ -10,7 +10,7 @@ import (
 
 // Delta is one thing in which two revisions differ.
 type Delta struct {
-	Group  string `json:"group"` // params, fit, moves, way, yield, prints, faults
+	Group  string `json:"group"` // params, fit, moves, way, estimate, yield, prints, faults
 	Name   string `json:"name"`
 	Before string `json:"before"` // empty: there was none, or it is not known
 	After  string `json:"after"`
@@ -103,8 +103,8 @@ func (d *deltas) proofs(a, b *Proof) {
 		d.texts("moves", "parts", a.Parts, b.Parts)
 		d.texts("moves", "steps", a.Steps, b.Steps)
 	}
-	d.number("prints", "grams foretold", a.Grams, b.Grams, 1, " g")
-	d.number("prints", "time foretold", hours(a.Minutes), hours(b.Minutes), 2, " h")
+	d.number("estimate", "grams foretold", a.Grams, b.Grams, 1, " g")
+	d.number("estimate", "time foretold", hours(a.Minutes), hours(b.Minutes), 2, " h")
 }
 
 func growths(p *Proof) string { return fmt.Sprintf("%+g..%+g mm", p.GrowthLo, p.GrowthHi) }
