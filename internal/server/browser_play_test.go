@@ -30,18 +30,24 @@ func (p *person) ready() {
 	p.until("room measured", `document.getElementById("travels")?.dataset.ready === "1"`)
 }
 
-// grasp finds a place of the picture where a part is under the pointer.
+// grasp finds a place of the picture where a part is under the pointer: the page is
+// asked at 1200 places at once, once the box is drawn.
 func (p *person) grasp(part string) (x, y float64) {
 	p.t.Helper()
-	var box struct{ X, Y, W, H float64 }
-	p.js(`(r => ({x: r.x, y: r.y, w: r.width, h: r.height}))(document.querySelector("#view canvas").getBoundingClientRect())`, &box)
-	for i := range 40 * 30 {
-		x, y = box.X+box.W*(float64(i%40)+0.5)/40, box.Y+box.H*(float64(i/40)+0.5)/30
-		var words string
-		p.js(fmt.Sprintf(`(c => { c.dispatchEvent(new PointerEvent("pointermove", {clientX: %g, clientY: %g, pointerType: "mouse", bubbles: true})); return document.getElementById("under").innerText })(document.querySelector("#view canvas"))`, x, y), &words)
-		if strings.HasPrefix(words, part) {
-			return x, y
+	p.until("the box drawn", `Number(document.querySelector("#view canvas").dataset.drawn) > 0`)
+	var at []float64
+	p.js(fmt.Sprintf(`(() => {
+		const c = document.querySelector("#view canvas"), r = c.getBoundingClientRect(), under = document.getElementById("under");
+		for (let i = 0; i < 1200; i++) {
+			const x = r.x + r.width * (i %% 40 + 0.5) / 40, y = r.y + r.height * (Math.floor(i / 40) + 0.5) / 30;
+			if (document.elementFromPoint(x, y) !== c) continue; // out of sight
+			c.dispatchEvent(new PointerEvent("pointermove", {clientX: x, clientY: y, pointerType: "mouse", bubbles: true}));
+			if (under.innerText.startsWith(%q)) return [x, y];
 		}
+		return [];
+	})()`, part), &at)
+	if len(at) == 2 {
+		return at[0], at[1]
 	}
 	p.shot("failed")
 	p.t.Fatalf("%s is nowhere in the picture", part)

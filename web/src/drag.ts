@@ -12,10 +12,14 @@ interface Grab {
   id: number;
 }
 
+/** still is how far a pointer may shift and still be at rest, pixels. */
+const still = 6;
+
 /** drag lets the pointer take a part where it is pressed, and draws it along. */
 export function drag(play: Play): void {
   const c = play.view.canvas;
   let grab: Grab | null = null;
+  let dropped: Vector2 | null = null; // where the last part was let go: what is said of it stays until the pointer goes on
   c.addEventListener("pointerdown", (e) => {
     if (e.button !== 0 || !e.isPrimary || grab) return;
     const hit = play.view.under(e.clientX, e.clientY);
@@ -37,6 +41,8 @@ export function drag(play: Play): void {
   }, { capture: true });
   c.addEventListener("pointermove", (e) => {
     if (!grab) {
+      if (dropped && dropped.distanceTo(new Vector2(e.clientX, e.clientY)) < still) return;
+      dropped = null;
       play.hover(e);
       return;
     }
@@ -48,6 +54,7 @@ export function drag(play: Play): void {
     if (!grab || e.pointerId !== grab.id) return;
     const g = grab;
     grab = null;
+    dropped = new Vector2(e.clientX, e.clientY);
     play.view.controls.enabled = true;
     void g.grip.drop();
   };

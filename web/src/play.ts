@@ -71,6 +71,7 @@ export class Play {
   /** prove takes up a finished proof: the meant way. */
   prove(p: Proof): void {
     this.proof = p;
+    if (p.partial && this.stage?.directed) return; // what falls and is pushed is not told yet
     this.track = this.stage && new Track(this.stage, p);
     this.place = 0;
     this.show();

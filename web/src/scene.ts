@@ -342,6 +342,7 @@ export class View {
     const r = this.canvas.getBoundingClientRect();
     const ray = new Raycaster();
     ray.firstHitOnly = false;
+    this.camera.updateMatrixWorld(); // the picture may not be drawn yet
     ray.setFromCamera(new Vector2(((x - r.left) / r.width) * 2 - 1, 1 - ((y - r.top) / r.height) * 2), this.camera);
     this.scene.updateMatrixWorld();
     for (const h of ray.intersectObjects(this.bodies.map((b) => b.skin), false)) {
