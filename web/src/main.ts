@@ -2,11 +2,12 @@
 import type { BufferGeometry } from "three";
 import { ask, enter, listen, Refused, tabName } from "./ask";
 import { Change } from "./change";
+import type { Axis } from "./cut";
 import { el, fill, find } from "./dom";
 import { Files } from "./files";
 import { button } from "./hand";
 import { Play } from "./play";
-import { type Axis, View } from "./scene";
+import { View } from "./scene";
 import { unpack } from "./shape";
 import { type Show, writePictures, writeProof } from "./sheet";
 import { Solve } from "./solve";
@@ -299,7 +300,12 @@ class Page {
     const on = el("input", { type: "checkbox", id: "cut-on", checked: true, change: () => this.applyCut() });
     const axis = el("select", { id: "cut-axis", "aria-label": "The cut runs across", change: () => this.applyCut() },
       ...["y", "x", "z"].map((a) => el("option", { value: a }, `across ${a}`)));
-    const at = el("input", { type: "range", id: "cut-at", min: 0, max: 1, step: 0.005, value: 0.5, "aria-label": "Place of the cut", input: () => this.applyCut() });
+    const at = el("input", { type: "range", id: "cut-at", min: 0, max: 1, step: 0.001, value: 0.5, "aria-label": "Place of the cut", input: () => this.applyCut() });
+    v.section.moved = (share) => {
+      at.value = String(share);
+      this.applyCut();
+    };
+    v.turn = () => this.applyCut();
     const apart = el("input", { type: "range", id: "apart", min: 0, max: 1, step: 0.01, value: 0, input: (e: Event) => v.setApart(Number((e.target as HTMLInputElement).value)) });
     const ghost = el("input", { type: "checkbox", id: "ghost", change: (e: Event) => v.setGhost((e.target as HTMLInputElement).checked) });
     const look = (id: string, sign: string, words: string, a: number, b: number) => el("button", { type: "button", id, "aria-label": words, title: words, click: () => v.orbit(a, b) }, sign);

@@ -1,37 +1,21 @@
 // The box in three dimensions: parts in their colours, cut by a plane with filled
 // section faces, apart or together, ghosted or not. It draws; it decides nothing.
 import {
-  AlwaysStencilFunc, AmbientLight, BackSide, Box3, BufferGeometry, Color, DecrementWrapStencilOp, DirectionalLight, DoubleSide,
-  EdgesGeometry, FrontSide, Group, IncrementWrapStencilOp, LineBasicMaterial, LineSegments, Matrix4, Mesh, MeshBasicMaterial,
-  MeshLambertMaterial, NotEqualStencilFunc, PerspectiveCamera, Plane, PlaneGeometry, Quaternion, Raycaster, ReplaceStencilOp,
-  Scene, Vector2, Vector3, WebGLRenderer,
+  AmbientLight, Box3, BufferGeometry, DirectionalLight, Group, Matrix4, PerspectiveCamera, Quaternion, Raycaster, Scene, Vector2, Vector3, WebGLRenderer,
 } from "three";
 import { OrbitControls } from "three/examples/jsm/controls/OrbitControls.js";
-import { acceleratedRaycast } from "three-mesh-bvh";
+import { type Body, body } from "./body";
+import { type Axis, Cut } from "./cut";
 import { calm } from "./dom";
-import { hatch, motion, ring } from "./shape";
+import { motion, ring } from "./shape";
 import { absent, between, counted, home, pace, type Situation } from "./situation";
 import type { Stage } from "./wire";
-
-/** One part on the stage. */
-interface Body {
-  group: Group;
-  skin: Mesh<BufferGeometry, MeshLambertMaterial>;
-  edges: LineSegments<EdgesGeometry, LineBasicMaterial>;
-  cap: Mesh<PlaneGeometry, MeshBasicMaterial>;
-  stencil: Group;
-  centre: Vector3; // as drawn
-  whole: boolean; // not cut
-  gone: boolean; // not in the box
-}
 
 /** What lies under the pointer. */
 export interface Hit {
   part: number;
   at: Vector3; // in the world as it is drawn
 }
-
-export type Axis = "x" | "y" | "z";
 
 export class View {
   readonly canvas: HTMLCanvasElement;
@@ -43,9 +27,7 @@ export class View {
   private stage: Stage | null = null;
   private now: Situation = { config: [], up: 0, tools: [], held: new Quaternion() };
   private readonly turned = new Group(); // the box as it is held
-  private readonly section = new Plane(new Vector3(0, -1, 0), 0); // in the drawing
-  private readonly plane = new Plane(new Vector3(0, -1, 0), 0); // the same as the box is held
-  private cutOn = false;
+  readonly section: Cut;
   private apart = 0;
   private ghost = false;
   private chosen = -1;
@@ -65,6 +47,7 @@ export class View {
     this.turned.matrixAutoUpdate = false;
     this.turned.add(this.ring);
     this.scene.add(new AmbientLight(0xffffff, 1.5), this.light, this.turned);
+    this.section = new Cut(holder, { box: this.box, turned: this.turned, canvas: this.canvas, onPage: (p) => this.onPage(p) });
     this.camera.up.set(0, 0, 1);
     this.controls = new OrbitControls(this.camera, this.canvas);
     this.controls.enableDamping = false;
@@ -77,7 +60,7 @@ export class View {
     const w = Math.max(1, holder.clientWidth);
     const h = Math.max(1, holder.clientHeight);
     this.renderer.setPixelRatio(Math.min(devicePixelRatio, 2));
-    this.renderer.setSize(w, h);
+    this.renderer.setSize(w, h, false); // its place on the page is the stylesheet's
     this.camera.aspect = w / h;
     this.camera.updateProjectionMatrix();
     this.draw();
@@ -91,6 +74,7 @@ export class View {
       this.wanted = false;
       this.light.position.copy(this.camera.position).add(new Vector3(40, -30, 120));
       this.renderer.render(this.scene, this.camera);
+      this.section.follow();
       this.canvas.dataset["drawn"] = String(Number(this.canvas.dataset["drawn"] ?? 0) + 1);
     });
   }
@@ -99,9 +83,11 @@ export class View {
   show(stage: Stage, meshes: Map<string, BufferGeometry>, keepEye: boolean): void {
     for (const b of this.bodies) this.turned.remove(b.group, b.cap, b.stencil);
     const whole = this.bodies.map((b) => b.whole);
-    this.bodies = stage.parts.map((p, i) => this.body(i, meshes.get(p.mesh) ?? new BufferGeometry(), p.color));
+    this.bodies = stage.parts.map((p, i) => body(i, meshes.get(p.mesh) ?? new BufferGeometry(), p.color, this.section.plane));
+    for (const b of this.bodies) this.turned.add(b.group, b.stencil, b.cap);
     if (keepEye) this.bodies.forEach((b, i) => (b.whole = whole[i] ?? false));
     this.stage = stage;
+    this.canvas.dataset["drawn"] = "0"; // of this stage
     this.box.set(new Vector3(...stage.box_mm[0]), new Vector3(...stage.box_mm[1]));
     this.pose(keepEye ? this.now : home(stage));
     if (!keepEye) this.look();
@@ -166,37 +152,6 @@ export class View {
     this.draw();
   }
 
-  private body(i: number, shape: BufferGeometry, color: string): Body {
-    const paint = new Color(color);
-    const skin = new Mesh(shape, new MeshLambertMaterial({ color: paint, flatShading: true, side: DoubleSide }));
-    skin.raycast = acceleratedRaycast;
-    skin.userData["part"] = i;
-    const edges = new LineSegments(new EdgesGeometry(shape, 28), new LineBasicMaterial({ color: 0x14171b, transparent: true, opacity: 0.55 }));
-    const group = new Group();
-    group.add(skin, edges);
-    // The section: where the cut runs inside the part, its back faces outnumber its front faces.
-    const stencil = new Group();
-    for (const [side, op] of [[BackSide, IncrementWrapStencilOp], [FrontSide, DecrementWrapStencilOp]] as const) {
-      const m = new Mesh(shape, new MeshBasicMaterial({
-        side, depthWrite: false, depthTest: false, colorWrite: false, stencilWrite: true, stencilFunc: AlwaysStencilFunc,
-        stencilFail: op, stencilZFail: op, stencilZPass: op, clippingPlanes: [this.plane],
-      }));
-      m.renderOrder = 10 + i * 2;
-      m.raycast = () => undefined;
-      stencil.add(m);
-    }
-    const cap = new Mesh(new PlaneGeometry(1, 1), new MeshBasicMaterial({
-      map: hatch(color, i), side: DoubleSide, stencilWrite: true, stencilRef: 0, stencilFunc: NotEqualStencilFunc,
-      stencilFail: ReplaceStencilOp, stencilZFail: ReplaceStencilOp, stencilZPass: ReplaceStencilOp,
-    }));
-    cap.renderOrder = 11 + i * 2;
-    cap.onAfterRender = (r) => r.clearStencil();
-    cap.raycast = () => undefined;
-    this.turned.add(group, stencil, cap);
-    shape.computeBoundingBox();
-    return { group, skin, edges, cap, stencil, centre: shape.boundingBox?.getCenter(new Vector3()) ?? new Vector3(), whole: false, gone: false };
-  }
-
   /** shown is the picture as it is now. */
   get shown(): Situation {
     return this.now;
@@ -215,7 +170,7 @@ export class View {
     const mid = this.box.getCenter(new Vector3());
     this.turned.matrix.makeRotationFromQuaternion(now.held).setPosition(mid.clone().sub(mid.clone().applyQuaternion(now.held)));
     this.turned.matrixWorldNeedsUpdate = true;
-    this.plane.copy(this.section).applyMatrix4(this.turned.matrix);
+    this.section.held();
     const out = absent(s, now);
     this.bodies.forEach((b, i) => {
       const m = this.matrix(i, now.config);
@@ -280,37 +235,18 @@ export class View {
     return this.bodies[part]?.whole ?? false;
   }
 
-  /** cut places the plane; share runs from 0 to 1 over the box. */
+  /** cut places the plane and gives its place, mm; share runs from 0 to 1 over the box. */
   cut(on: boolean, axis: Axis, share: number): number {
-    this.cutOn = on;
-    const lo = this.box.min[axis];
-    const at = lo + (this.box.max[axis] - lo) * share;
-    const n = new Vector3();
-    n[axis] = 1;
-    n.multiplyScalar(this.faces(n) ? -1 : 1); // what lies towards the eye goes
-    this.section.set(n, -n[axis] * at);
-    this.plane.copy(this.section).applyMatrix4(this.turned.matrix);
-    const size = this.box.getSize(new Vector3()).length() * 4;
-    const mid = this.box.getCenter(new Vector3());
-    mid[axis] = at;
-    this.bodies.forEach((b, i) => {
-      b.cap.position.copy(mid);
-      b.cap.quaternion.setFromUnitVectors(new Vector3(0, 0, 1), n);
-      b.cap.scale.setScalar(size);
-      b.cap.material.map?.repeat.setScalar(size / (6 + (i % 3) * 2));
-    });
+    const eye = this.camera.position.clone().sub(this.controls.target).applyQuaternion(this.now.held.clone().invert());
+    const at = this.section.set(on, axis, share, eye);
+    this.bodies.forEach((b, i) => this.section.lay(b.cap, i));
     this.restyle();
     return at;
   }
 
-  /** faces tells whether a direction of the drawing points to the eye. */
-  private faces(n: Vector3): boolean {
-    return n.clone().applyQuaternion(this.now.held).dot(this.camera.position.clone().sub(this.controls.target)) > 0;
-  }
-
   /** seen hides and shows what belongs to a part. */
   private seen(b: Body, i: number): void {
-    const filled = this.cutOn && !b.whole && !b.gone && !this.faint(i);
+    const filled = this.section.on && !b.whole && !b.gone && !this.faint(i);
     b.group.visible = !b.gone;
     b.stencil.visible = filled;
     b.cap.visible = filled;
@@ -322,7 +258,7 @@ export class View {
 
   private restyle(): void {
     this.bodies.forEach((b, i) => {
-      const planes = this.cutOn && !b.whole ? [this.plane] : [];
+      const planes = this.section.on && !b.whole ? [this.section.plane] : [];
       const faint = this.faint(i);
       b.skin.material.clippingPlanes = planes;
       b.edges.material.clippingPlanes = planes;
@@ -349,7 +285,7 @@ export class View {
       const part = h.object.userData["part"] as number;
       const b = this.bodies[part];
       if (!b || b.gone || this.faint(part)) continue;
-      if (this.cutOn && !b.whole && this.plane.distanceToPoint(h.point) < 0) continue;
+      if (this.section.on && !b.whole && this.section.plane.distanceToPoint(h.point) < 0) continue;
       return { part, at: h.point };
     }
     return null;
