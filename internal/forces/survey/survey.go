@@ -21,6 +21,7 @@ type Survey struct {
 	Features []Feature
 	Cocks    []Cock // slides that a hand may push off their line, as Cocks gives them
 	Screws   []Screw
+	Seats    []Seated // of magnets whose pockets are drawn
 	Falls    []Fall
 	Cautions []caution.Caution
 }
@@ -82,6 +83,7 @@ func Of(m *mechanism.Mechanism, meshes []*mesh.Mesh, box *load.Box, growth force
 	s.meet(m, meant, growth)
 	s.lids(m, box, meshes)
 	s.features(m, meshes)
+	s.seats(m, meshes)
 	s.screws(m, box)
 	s.falls(m, box, meshes)
 	s.caution(m, meshes)

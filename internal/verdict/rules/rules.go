@@ -32,7 +32,9 @@ import (
 	"feint/internal/verdict/rules/oval"
 	"feint/internal/verdict/rules/overhang"
 	"feint/internal/verdict/rules/playleak"
+	"feint/internal/verdict/rules/proud"
 	"feint/internal/verdict/rules/pushreach"
+	"feint/internal/verdict/rules/sag"
 	"feint/internal/verdict/rules/scale"
 	"feint/internal/verdict/rules/seam"
 	"feint/internal/verdict/rules/selfturning"
@@ -73,6 +75,8 @@ func All() []finding.Rule {
 		holdweak.Rule(),
 		holdstrong.Rule(),
 		neighbours.Rule(),
+		proud.Rule(),
+		sag.Rule(),
 		snap.Rule(),
 		selfturning.Rule(),
 		gravitypin.Rule(),

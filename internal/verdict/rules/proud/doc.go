@@ -1,0 +1,2 @@
+// Package proud is the rule proud; doc.md says what it finds and why.
+package proud
