@@ -142,7 +142,7 @@ type look struct {
 }
 
 // printVersion changes whenever the same part may be told otherwise.
-const printVersion = "printing 1"
+const printVersion = "printing 2"
 
 // looked looks at one part, or takes what was found of the same mesh, way up,
 // sliding faces and settings before.

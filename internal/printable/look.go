@@ -46,6 +46,7 @@ func Look(p Piece, s Settings, workers int) (*Report, error) {
 	r.Levels = l.levels(p.Slides, &s)
 	t := mesh.NewTree(p.Mesh)
 	r.Thin = thins(&p, t, l, &s, workers)
+	r.Webs = webs(&p, t, workers)
 	r.Spare = spares(&p, t, l, &s, workers)
 	return r, nil
 }

@@ -95,6 +95,7 @@ type Report struct {
 	Best   int     // index into Ways of a better one; -1 if the drawn one is the best
 	Why    []string
 	Thin   []Thin
+	Webs   []Web // between arms of tracks, thinnest first
 	Spare  []Spare
 	Volume float64 // mm3
 	Area   float64 // mm2

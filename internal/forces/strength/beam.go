@@ -12,3 +12,17 @@ func PinShear(d, f float64) float64 { return 4 * f / (math.Pi * d * d) }
 func Cantilever(b, h, l, f, e float64) (stress, deflection float64) {
 	return 6 * f * l / (b * h * h), 4 * f * l * l * l / (e * b * h * h * h)
 }
+
+// webMoment is the largest moment at the root of a long cantilever plate that is loaded
+// with one force at its free edge, per unit of width, of that force; it does not hang on
+// the plate's height (T. J. Jaramillo, Journal of Applied Mechanics 17 (1950) 67; S.
+// Timoshenko, S. Woinowsky-Krieger, Theory of Plates and Shells, 2nd edition, article 48;
+// from memory).
+const webMoment = 0.509
+
+// Web is the force, N, across the free edge of a wall of thickness t that stands h high
+// over a length l, mm, at which it breaks at its root under s MPa in bending: as a bar of
+// that length, or, if that is shorter, of the length that a long plate's moment amounts to.
+func Web(t, h, l, s float64) float64 {
+	return s * min(l, h/webMoment) * t * t / (6 * h)
+}

@@ -46,6 +46,7 @@ import (
 	"feint/internal/verdict/rules/supportinslide"
 	"feint/internal/verdict/rules/thickwall"
 	"feint/internal/verdict/rules/thinwall"
+	"feint/internal/verdict/rules/thinweb"
 	"feint/internal/verdict/rules/tiltopen"
 	"feint/internal/verdict/rules/trap"
 	"feint/internal/verdict/rules/units"
@@ -68,6 +69,7 @@ func All() []finding.Rule {
 		idlestep.Rule(),
 		unnamedstep.Rule(),
 		facets.Rule(),
+		thinweb.Rule(),
 		trap.Rule(),
 		pushreach.Rule(),
 		noreset.Rule(),
