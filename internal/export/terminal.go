@@ -343,11 +343,27 @@ func (t *terminal) rest(d *Document) {
 	for _, p := range d.Play {
 		t.para("  - ", fmt.Sprintf("Play of %s: %s sideways, %s deg of tipping.", wording.Name(p.Part), wording.Length(p.Side), wording.Number(p.Tip, 2)))
 	}
-	for _, c := range d.Checks {
-		t.para("  - ", checkWords(&c))
-	}
+	t.checks(d)
 	if s := secondsWords(d.Seconds); s != "" {
 		t.para("  - ", "Time: "+s+".")
+	}
+}
+
+// checks lists what the second method looked at, or sums it up where it agreed with
+// all of it.
+func (t *terminal) checks(d *Document) {
+	agreed := 0
+	for i := range d.Checks {
+		if d.Checks[i].Agreed {
+			agreed++
+		}
+	}
+	if n := len(d.Checks); agreed == n && n > 2 && !t.style.All {
+		t.para("  - ", fmt.Sprintf("Checked by a second method: %d answers and what they rest on, each confirmed; feint prove --all lists them.", n))
+		return
+	}
+	for i := range d.Checks {
+		t.para("  - ", checkWords(&d.Checks[i]))
 	}
 }
 
