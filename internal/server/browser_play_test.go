@@ -12,6 +12,8 @@ import (
 
 	"feint/internal/logbook"
 
+	"github.com/chromedp/cdproto/emulation"
+	"github.com/chromedp/cdproto/input"
 	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
 )
@@ -86,6 +88,41 @@ func TestPlayByDrag(t *testing.T) {
 	if v := p.value(1); v != 0 {
 		t.Errorf("taken back, the boat stands at %g", v)
 	}
+	p.clean()
+}
+
+// TestPlayByFinger: on a phone a finger on a part draws it, upwards and downwards too,
+// where else it would scroll the page.
+func TestPlayByFinger(t *testing.T) {
+	p := sit(t, Config{})
+	p.size(390, 844, false)
+	p.do("touch", emulation.SetTouchEmulationEnabled(true))
+	p.reads("verdict", "works")
+	p.ready()
+	p.do("gate out of the way", chromedp.ScrollIntoView("#travel-0-up"), chromedp.Click("#travel-0-up"))
+	p.reads("count", "1 move")
+	p.do("boat", chromedp.Click("#part-1"))
+	p.ready()
+	p.js(`(document.getElementById("view").scrollIntoView({block: "center", behavior: "instant"}), 0)`, new(int))
+	x, y := p.grasp("boat:")
+	touch := func(kind input.TouchType, ps ...*input.TouchPoint) {
+		p.do("touch", chromedp.ActionFunc(func(ctx context.Context) error { return input.DispatchTouchEvent(kind, ps).Do(ctx) }), chromedp.Sleep(20*time.Millisecond))
+	}
+	var before, after float64
+	p.js("scrollY", &before)
+	touch(input.TouchStart, &input.TouchPoint{X: x, Y: y})
+	for i := range 10 {
+		touch(input.TouchMove, &input.TouchPoint{X: x, Y: y + 9*float64(i+1)})
+	}
+	touch(input.TouchEnd)
+	p.reads("count", "2 moves")
+	if v := p.value(1); v > -5 {
+		t.Errorf("the boat stands at %g", v)
+	}
+	if p.js("scrollY", &after); math.Abs(after-before) > 1 {
+		t.Errorf("the page was scrolled from %g to %g", before, after)
+	}
+	p.shot("phone-dragged")
 	p.clean()
 }
 

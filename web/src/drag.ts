@@ -39,6 +39,12 @@ export function drag(play: Play): void {
       travels, start: travels.map((t) => now.config[t] ?? 0), id: e.pointerId,
     };
   }, { capture: true });
+  // a finger on a part draws it in every direction; beside the parts it scrolls the page
+  c.addEventListener("touchstart", (e) => {
+    const t = e.touches[0];
+    const hit = e.touches.length === 1 && t ? play.view.under(t.clientX, t.clientY) : null;
+    if (hit && play.byHand(hit.part).length > 0) e.preventDefault();
+  }, { passive: false });
   c.addEventListener("pointermove", (e) => {
     if (!grab) {
       if (dropped && dropped.distanceTo(new Vector2(e.clientX, e.clientY)) < still) return;

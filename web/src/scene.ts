@@ -51,6 +51,7 @@ export class View {
     this.camera.up.set(0, 0, 1);
     this.controls = new OrbitControls(this.camera, this.canvas);
     this.controls.enableDamping = false;
+    this.canvas.style.touchAction = ""; // the stylesheet's: a finger beside the parts scrolls the page
     this.controls.addEventListener("change", () => this.draw());
     new ResizeObserver(() => this.resize(holder)).observe(holder);
     this.resize(holder);
