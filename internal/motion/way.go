@@ -27,6 +27,9 @@ func (w *world) shortest(q *question, room ...diagram.Set) *Way {
 	narrow := b.Narrow(layers, w.goal[strict])
 	wk := &walker{w: w, b: b, way: &Way{Growth: q.g}, at: append([]float64(nil), w.m.Start...)}
 	wk.unit = w.startPoint(narrow[0])
+	if w.trouble() != nil { // stopped, or out of nodes: its sets are empty, and Solve says so
+		return nil
+	}
 	b.Walk(narrow, wk.unit, wk.move)
 	wk.way.Least, wk.way.Fewest = w.least(q, len(wk.way.Moves))
 	return wk.way
