@@ -177,7 +177,7 @@ func (p *proving) answer(ctx, within context.Context) error {
 		return err
 	}
 	for _, k := range p.plays.measured() {
-		p.ev.Play = append(p.ev.Play, verdict.Play{Part: k.Part, Side: k.Sideways, Tip: k.Tip})
+		p.ev.Play = append(p.ev.Play, verdict.Play{Part: k.Part, Side: k.Sideways, Tip: k.Tip, Turn: k.Turn})
 	}
 	p.watch.lap("motion")
 	if err := directed(ctx, p.out, p.ps, p.o); err != nil {
@@ -228,6 +228,7 @@ func (p *proving) further(ctx, _ context.Context) (err error) {
 		return err
 	}
 	ev.Assembly = out.Assembly
+	ev.Climbs = climbs(out, ev.Printing, p.plays.measured())
 	if ev.Cures, err = cures(ctx, p.path, out, short(out, ev), o); err != nil {
 		return err
 	}

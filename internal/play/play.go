@@ -20,6 +20,9 @@ const (
 	MaxPush = 2.0
 	// MaxTip is the same for tipping, radians (about 5.7 degrees).
 	MaxTip = 0.1
+	// axesOfSlide is about how many axes a part is tipped that slides and does not turn,
+	// its own first; others are tipped about two.
+	axesOfSlide = 3
 	// directions round the axis in which a part is pushed.
 	directions = 8
 )
@@ -31,9 +34,19 @@ type Push struct {
 	Far float64
 }
 
+// Tilt is a tip about an axis through the middle of the part: the axis, unit, in the
+// assembly frame, and how far it goes either way, radians.
+type Tilt struct {
+	Axis  geom.Vec
+	Angle float64
+}
+
 // Play is the play of one part as drawn, at the start.
 type Play struct {
 	Part      int
+	Middle    geom.Vec // of its box, in the assembly frame, about which it was tipped
+	Tilts     []Tilt   // one for every axis tried
+	Turn      float64  // of these the largest about its own slide, radians: 0 where it may turn there
 	Guides    []int   // the parts it was pushed against
 	Pushes    []Push  // one for every direction tried
 	Sideways  float64 // the farthest push, mm
@@ -48,6 +61,20 @@ type Play struct {
 // |t| + |a| L/2 <= s, so a point at distance r from the middle of the guide
 // moves by at most the larger of s and 2 s r/L: of the two measured extremes.
 func (p *Play) Most() float64 { return max(p.Sideways, p.TipReach) }
+
+// Toward is how far a point of the part at x may come in the unit direction d, both in
+// the assembly frame at the start, mm: of pushing and of tipping the larger, as for Most.
+func (p *Play) Toward(x, d geom.Vec) float64 {
+	far := 0.0
+	for _, k := range p.Pushes {
+		far = max(far, k.Far*r3.Dot(k.Dir, d))
+	}
+	arm := r3.Sub(x, p.Middle)
+	for _, k := range p.Tilts {
+		far = max(far, k.Angle*math.Abs(r3.Dot(r3.Cross(k.Axis, arm), d)))
+	}
+	return far
+}
 
 // Measure gives the play of every part that travels, in the order of the parts.
 // trees[i] is that of the mesh of part i as drawn; nil ones (parts without a sound
@@ -135,11 +162,18 @@ func (b *bench) measure(p *Play, dirs, axes []geom.Vec) {
 		p.Sideways = max(p.Sideways, far)
 		p.Unguided = p.Unguided || !stopped
 	}
-	for _, a := range axes {
+	p.Middle = b.centre
+	for i, a := range axes {
+		tilt := Tilt{Axis: a}
 		for _, sign := range []float64{1, -1} {
 			tip, stopped := b.advance(tipped(geom.Line{Point: b.centre, Dir: r3.Scale(sign, a)}, b.reach))
-			p.Tip = max(p.Tip, tip)
+			tilt.Angle = max(tilt.Angle, tip)
 			p.Unguided = p.Unguided || !stopped
+		}
+		p.Tip = max(p.Tip, tilt.Angle)
+		p.Tilts = append(p.Tilts, tilt)
+		if i == 0 && len(axes) == axesOfSlide {
+			p.Turn = tilt.Angle
 		}
 	}
 	p.TipReach = 2 * b.reach * math.Sin(p.Tip/2)

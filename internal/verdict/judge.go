@@ -23,6 +23,8 @@ type (
 	Remedy = finding.Remedy
 	// Cure is a change of a param against what a rule found short.
 	Cure = finding.Cure
+	// Climb is a part that stands in a track.
+	Climb = finding.Climb
 	// Overlap is a clash in the start configuration.
 	Overlap = finding.Overlap
 	// Play is how far a part can be moved within its own guide.

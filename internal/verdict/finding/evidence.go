@@ -19,6 +19,7 @@ type Evidence struct {
 	Play     []Play
 	Remedies []Remedy
 	Cures    []Cure            // params by which what a rule measures would hold
+	Climbs   []Climb           // how deep parts stand in the tracks of others
 	Assembly *hands.Assembly   // in which order the parts go in; nil where it was not asked
 	Handling []hands.Row       // how it stands tilting, shaking, spinning and knocks; nil where it was not asked
 	Hands    *hands.Result     // what more than the hand moves; nil where the hand moves everything at will
@@ -62,6 +63,15 @@ type Play struct {
 	Side float64 // mm, sideways
 	Tip  float64 // radians
 	Turn float64 // radians, about a guide that is meant to keep it from turning
+}
+
+// Climb is a part that stands in a track of another, one way out of it.
+type Climb struct {
+	Inner, Outer int
+	At           geom.Vec // the middle of the place, assembly, mm
+	Depth        float64  // how far it must go to be clear of the track's edge, mm, as drawn
+	Play         float64  // how far it can go that way within the play of both, mm, as drawn
+	Playing      int      // how many parts' play that is
 }
 
 // Remedy is a value of one param at which the room of the shortcut past a step is

@@ -12,6 +12,7 @@ import (
 	"feint/internal/verdict/rules/brokenmesh"
 	"feint/internal/verdict/rules/cautions"
 	"feint/internal/verdict/rules/clashatstart"
+	"feint/internal/verdict/rules/climb"
 	"feint/internal/verdict/rules/cocking"
 	"feint/internal/verdict/rules/facets"
 	"feint/internal/verdict/rules/flare"
@@ -65,6 +66,7 @@ func All() []finding.Rule {
 		wayblocked.Rule(),
 		halfaligned.Rule(),
 		playleak.Rule(),
+		climb.Rule(),
 		narrowwindow.Rule(),
 		idlestep.Rule(),
 		unnamedstep.Rule(),
