@@ -111,13 +111,11 @@ func (r *Result) Picture(w io.Writer, readings []Reading) error {
 	b := &strings.Builder{}
 	fmt.Fprintf(b, `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 %d %d" font-family="sans-serif" font-size="%d" role="img" class="learnt">`+"\n", wide, high, captionSize)
 	fmt.Fprintf(b, "<title>Growth a surface by drawn size, %d readings of %d prints</title>\n<rect class=\"ground\" width=\"%d\" height=\"%d\" fill=\"#ffffff\"/>\n", len(readings), r.Prints, wide, high)
-	for i := range yTicks + 1 {
-		y := y0 + (y1-y0)*float64(i)/yTicks
+	for _, y := range ticks(y0, y1, yTicks) {
 		fmt.Fprintf(b, `<path class="grid" d="M%d %.1fH%d" stroke="%s"/><text x="%d" y="%.1f" text-anchor="end" fill="%s">%+.2f</text>`+"\n", left, py(y), wide-right, gridColour, left-6, py(y)+4, textColour, y)
 	}
-	for i := range xTicks + 1 {
-		x := x1 * float64(i) / xTicks
-		fmt.Fprintf(b, `<text x="%.1f" y="%d" text-anchor="middle" fill="%s">%.0f</text>`+"\n", px(x), high-bottom+16, textColour, x)
+	for _, x := range ticks(0, x1, xTicks) {
+		fmt.Fprintf(b, `<text x="%.1f" y="%d" text-anchor="middle" fill="%s">%g</text>`+"\n", px(x), high-bottom+16, textColour, x)
 	}
 	fmt.Fprintf(b, `<text x="%d" y="%d" text-anchor="middle" fill="%s">drawn size, mm</text><text x="14" y="%d" transform="rotate(-90 14 %d)" text-anchor="middle" fill="%s">growth a surface, mm</text>`+"\n",
 		left+plotWide/2, high-bottom+captionBelow, textColour, top+plotHigh/2, top+plotHigh/2, textColour)
@@ -129,6 +127,24 @@ func (r *Result) Picture(w io.Writer, readings []Reading) error {
 	b.WriteString("</svg>\n")
 	_, err := io.WriteString(w, b.String())
 	return err
+}
+
+// ticks are some round numbers from lo to hi: 1, 2 or 5 of a power of ten apart.
+func ticks(lo, hi float64, about int) []float64 {
+	raw := (hi - lo) / float64(about)
+	ten := math.Pow(10, math.Floor(math.Log10(raw)))
+	step := 10 * ten
+	for _, k := range []float64{1, 2, 5} {
+		if k*ten >= raw {
+			step = k * ten
+			break
+		}
+	}
+	var out []float64
+	for n := math.Ceil(lo / step); n*step <= hi; n++ {
+		out = append(out, math.Round(n*step*1e6)/1e6+0) // no rounding noise in the words, and no minus before nought
+	}
+	return out
 }
 
 // curves draws the fitted curve of every kind that was read.
