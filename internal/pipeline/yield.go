@@ -26,6 +26,7 @@ type YieldOptions struct {
 	Level   float64 // of the intervals; 0: 0.95
 	Corners float64 // standard deviations off the mean at the corners; 0: 2
 	Try     bool    // also try every param for the change that wins most
+	alone   bool    // the prints alone: no corners, no scales
 }
 
 // DefaultPrints is how many prints are drawn unless asked otherwise: the interval
@@ -86,7 +87,7 @@ func yieldOf(ctx context.Context, path string, m *mechanism.Mechanism, bs []Body
 		return nil, err
 	}
 	if y.Try {
-		if out.Tries, err = tryParams(ctx, path, m, o, y, &out.Report); err != nil {
+		if out.Tries, err = tryParams(ctx, path, m, o, y); err != nil {
 			return nil, err
 		}
 	}
@@ -137,10 +138,10 @@ func newStand(ctx context.Context, m *mechanism.Mechanism, bs []Body, o Options,
 }
 
 // yieldVersion changes whenever the same design may be learnt otherwise.
-const yieldVersion = "yield 5"
+const yieldVersion = "yield 6"
 
 func (s *stand) key(bs []Body, plays []motion.PlayOf, y YieldOptions) string {
-	parts := []string{yieldVersion, fmt.Sprint(clearance.Version, s.m.Start, s.m.Goal.Bounds, plays, y.Use, y.Apart, y.Corners), fmt.Sprintf("%+v", *y.Model)}
+	parts := []string{yieldVersion, fmt.Sprint(clearance.Version, s.m.Start, s.m.Goal.Bounds, plays, y.Use, y.Apart, y.Corners, y.alone), fmt.Sprintf("%+v", *y.Model)}
 	for _, st := range s.m.Steps {
 		parts = append(parts, fmt.Sprint(st.Bounds))
 	}
@@ -205,11 +206,13 @@ func (s *stand) learn(prepared []*clearance.Body, plays []motion.PlayOf, bs []Bo
 	if err != nil {
 		return nil, err
 	}
-	if _, err := b.Corners(y.Corners); err != nil {
-		return nil, err
-	}
-	if _, err := b.Scales(); err != nil {
-		return nil, err
+	if !y.alone {
+		if _, err := b.Corners(y.Corners); err != nil {
+			return nil, err
+		}
+		if _, err := b.Scales(); err != nil {
+			return nil, err
+		}
 	}
 	if _, err := b.Prints(func(done, total int) { o.progress("learning what the prints need", done, total) }); err != nil {
 		return nil, err
@@ -326,7 +329,10 @@ func (s *stand) judge(out *YieldOutcome, o Options) error {
 	if err != nil {
 		return err
 	}
-	out.Report = s.bench.Report(prints)
+	out.Report, out.Asked = s.bench.Report(prints), s.bench.Asked()
+	if out.Options.alone {
+		return nil
+	}
 	if out.Corners, err = s.bench.Corners(out.Options.Corners); err != nil {
 		return err
 	}

@@ -30,16 +30,16 @@ const tryPrints = 500
 // tryParams changes every param up and down by a step, one at a time, and judges
 // the same prints again. Params whose unit is not a length or an angle are whole
 // numbers, names of variants and the like, and are left alone.
-func tryParams(ctx context.Context, path string, m *mechanism.Mechanism, o Options, y YieldOptions, now *yield.Report) ([]ParamTry, error) {
-	y.Count, y.Try = min(y.Count, tryPrints), false
-	base := now.Works
-	if now.Prints != y.Count {
-		out, err := Yield(ctx, path, o, y)
-		if err != nil {
-			return nil, err
-		}
-		base = out.Report.Works
+//
+// Before and after are learnt alike, from prints alone, so that what stays undecided
+// is no difference.
+func tryParams(ctx context.Context, path string, m *mechanism.Mechanism, o Options, y YieldOptions) ([]ParamTry, error) {
+	y.Count, y.Try, y.alone = min(y.Count, tryPrints), false, true
+	now, err := Yield(ctx, path, o, y)
+	if err != nil {
+		return nil, err
 	}
+	base := now.Report.Works
 	var tries []ParamTry
 	for i := range m.Params {
 		p := &m.Params[i]

@@ -24,8 +24,8 @@ func within(t *testing.T, what string, s Share, undecided int, p float64) {
 	if p*n < float64(s.Count)-slack || p*n > float64(s.Count+undecided)+slack {
 		t.Errorf("%s: %d and perhaps %d more of %d, want %.4f +- %.4f", what, s.Count, undecided, s.Of, p, slack/n)
 	}
-	// needs are asked to 0.002 mm and blocked cells keep a margin of as much: a gap
-	// is known to some 0.006 mm, a twentieth of these spreads
+	// needs are asked in steps of a thirtieth of the spread or 0.002 mm and blocked
+	// cells keep a margin of 0.002 mm: a gap is known to some twentieth of the spread
 	if undecided > s.Of/30 {
 		t.Errorf("%s: %d of %d undecided", what, undecided, s.Of)
 	}
