@@ -28,6 +28,7 @@ func holdWords() []word {
 				{"toward", "words", `"lo"`, `"lo" or "hi": the limit that it drives to`},
 				{"preload", force, "0", "its force at that limit"},
 				{"rate", "the same for each mm or degree", "0", "how much more for each mm or degree away from that limit"},
+				{"leaf", "mm", "None", "on a slide: the pair (length, thickness) of the printed arm that bends with it, for how it creeps"},
 			},
 			example: `slide(z, 0, 8, spring = spring(toward = "hi", preload = 0.5, rate = 0.1))`,
 		},
@@ -38,6 +39,8 @@ func holdWords() []word {
 				{"at", "mm or deg", "", "where it holds"},
 				{"force", force, "", "what it takes to leave it"},
 				{"width", "mm or deg", "0.5", "how far the travel moves within it"},
+				{"lift", "mm", "0", "how far the bump bends its arm wherever it does not hold, for how it wears and creeps"},
+				{"leaf", "mm", "None", "the pair (length, thickness) of that arm"},
 			},
 			example: `slide(z, 0, 8, holds = [detent(at = 0, force = 1.5)])`,
 		},
@@ -105,7 +108,7 @@ func (c *call) held(kind string, data any) starlark.Value {
 }
 
 func spring(c *call) starlark.Value {
-	s := mechanism.Spring{Toward: -1, Preload: c.strength("preload"), Rate: c.strength("rate"), Pos: c.pos}
+	s := mechanism.Spring{Toward: -1, Preload: c.strength("preload"), Rate: c.strength("rate"), Leaf: c.arm(), Pos: c.pos}
 	if c.choice("toward", "lo", "hi") == "hi" {
 		s.Toward = 1
 	}
@@ -116,7 +119,20 @@ func spring(c *call) starlark.Value {
 }
 
 func detent(c *call) starlark.Value {
-	return c.held("detent", mechanism.Detent{At: c.number("at", 0), Width: c.size("width", 0.5), Force: c.strength("force"), Pos: c.pos})
+	d := mechanism.Detent{At: c.number("at", 0), Width: c.size("width", 0.5), Force: c.strength("force"), Lift: c.strength("lift"), Leaf: c.arm(), Pos: c.pos}
+	if d.Leaf != (mechanism.Arm{}) && d.Lift == 0 && !c.failed {
+		c.problem("lift", "give lift = 0.4 or so", "detent: it has a leaf, but not how far the bump bends it")
+	}
+	return c.held("detent", d)
+}
+
+// arm reads the pair of an arm that bends.
+func (c *call) arm() mechanism.Arm {
+	if !c.has("leaf") {
+		return mechanism.Arm{}
+	}
+	l, t := c.pair("leaf", "length", "thickness")
+	return mechanism.Arm{Length: l, Thickness: t}
 }
 
 func latch(c *call) starlark.Value {

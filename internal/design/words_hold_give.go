@@ -27,6 +27,8 @@ func (c *call) drives(t *mechanism.Travel) {
 			c.problem("spring", `write spring(toward = "hi", preload = 0.5)`, "%s: its spring cannot be %s", c.word.name, describe(v))
 		case t.Full:
 			c.problem("spring", "give the turn limits", "%s: a spring needs a limit to drive to, but it turns full circle", c.word.name)
+		case t.Kind != mechanism.Slide && s.Leaf != (mechanism.Arm{}):
+			c.problem("spring", "leave the leaf out", "%s: how far the leaf of its spring bends is told of slides alone", c.word.name)
 		default:
 			t.Spring = &s
 		}

@@ -20,6 +20,7 @@ type Spring struct {
 	Toward  int     // +1 drives to rising values, -1 to falling ones
 	Preload float64 // at the limit it drives to, N (N mm on a turn or helix), not negative
 	Rate    float64 // more for each mm or radian away from that limit, N/mm or N mm/rad, not negative
+	Leaf    Arm     // of the part, that bends; zero: something else springs, or it was not said
 	Pos     Pos
 }
 
@@ -28,8 +29,13 @@ type Spring struct {
 type Detent struct {
 	At, Width float64 // mm or radians
 	Force     float64 // N, or N mm on a turn or helix
+	Lift      float64 // how far a leaf of the part is bent wherever it does not hold, mm; 0: not said
+	Leaf      Arm     // that leaf
 	Pos       Pos
 }
+
+// Arm is a printed arm that is held at one end and bends, mm.
+type Arm struct{ Length, Thickness float64 }
 
 // Latch is a magnet that draws a travel to At from within Reach to either side
 // and holds it there until a force along the travel exceeds Force.

@@ -162,6 +162,9 @@ func (p *proving) known(ctx, within context.Context) error {
 	if p.ps, skipped, err = maps(ctx, m, bs, p.was, p.o); err != nil {
 		return err
 	}
+	if p.o.Copies != nil {
+		p.ev.Printer = p.o.Copies.Model
+	}
 	skip(p.ev, skipped)
 	if p.ev.Clashes, err = clashes(m, p.ps); err != nil {
 		return err

@@ -1,6 +1,11 @@
 package strength
 
-import "math"
+import (
+	"math"
+	"strings"
+
+	"feint/internal/forces"
+)
 
 // PinShear is the mean stress, MPa, of a round pin of diameter d mm in single shear under
 // f N: 4 f/(pi d2).
@@ -25,4 +30,25 @@ const webMoment = 0.509
 // that length, or, if that is shorter, of the length that a long plate's moment amounts to.
 func Web(t, h, l, s float64) float64 {
 	return s * min(l, h/webMoment) * t * t / (6 * h)
+}
+
+// LeafStrain is the largest strain of a leaf of length l and thickness t, mm, held at one
+// end and bent by d mm at the other: 3 t d/(2 l2), which follows from Cantilever.
+func LeafStrain(l, t, d float64) float64 { return 1.5 * t * d / (l * l) }
+
+// Held is the strain that a printed material keeps up for months at room temperature: up
+// to its lower end most of the force stays, from its upper end on it is bent for good.
+// Common practice, no source; that printed PLA creeps far below its softening, and relaxes
+// at any strain: M. Fischbach and K. Weinberg, arXiv:2302.11240; A. Bertocco et al.,
+// Materials 15 (2022) 3509.
+func Held(material string) forces.Interval {
+	for name, h := range map[string]forces.Interval{
+		"PLA": {Lo: 0.003, Hi: 0.008}, "PETG": {Lo: 0.004, Hi: 0.01}, "ABS": {Lo: 0.004, Hi: 0.01},
+		"ASA": {Lo: 0.004, Hi: 0.01}, "PC": {Lo: 0.005, Hi: 0.01}, "PA": {Lo: 0.006, Hi: 0.015}, "TPU": {Lo: 0.05, Hi: 0.2},
+	} {
+		if strings.EqualFold(name, material) {
+			return h
+		}
+	}
+	return forces.Interval{Lo: 0.003, Hi: 0.01}
 }

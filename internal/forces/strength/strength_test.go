@@ -181,3 +181,19 @@ func TestCutMoved(t *testing.T) {
 	near(t, "bending", a.BendingPer(geom.Vec{Y: 1}), 6.0/(7*9), 1e-9)
 	near(t, "bending, moved", b.BendingPer(g.Turn(geom.Vec{Y: 1})), 6.0/(7*9), 1e-9)
 }
+
+// Value worked out elsewhere: a cantilever of 10 x 3 mm, 20 long, under 20 N at 3000 MPa has
+// 26.667 MPa and 0.79012 mm: a strain of 26.667/3000.
+func TestLeafStrain(t *testing.T) {
+	if got := LeafStrain(20, 3, 0.79012); math.Abs(got-26.667/3000) > 1e-6 {
+		t.Errorf("%g", got)
+	}
+	for _, m := range []string{"PLA", "petg", "TPU", "cheese"} {
+		if h := Held(m); !(h.Lo > 0 && h.Hi > h.Lo) {
+			t.Errorf("%s: %v", m, h)
+		}
+	}
+	if Held("pla") != Held("PLA") || Held("TPU").Lo < 5*Held("PLA").Hi {
+		t.Error("names are names in any letters; what is soft bears more")
+	}
+}

@@ -5,6 +5,7 @@ import (
 	"feint/internal/geom"
 	"feint/internal/hands"
 	"feint/internal/printable"
+	"feint/internal/printed"
 )
 
 // Evidence is what is known beside the motion: what the checker said, and what
@@ -25,6 +26,7 @@ type Evidence struct {
 	Hands    *hands.Result     // what more than the hand moves; nil where the hand moves everything at will
 	Forces   *survey.Survey    // magnets, strength, cautions; nil if nobody looked
 	Printing *printable.Survey // how the parts print and fit; nil if nobody looked
+	Printer  *printed.Model    // on which copies are foretold; nil: the unknown printer
 	Bounds   geom.Box          // of all parts in the start configuration, mm; the zero box or an empty one is "unknown"
 }
 

@@ -14,6 +14,7 @@ import (
 	"feint/internal/verdict/rules/clashatstart"
 	"feint/internal/verdict/rules/climb"
 	"feint/internal/verdict/rules/cocking"
+	"feint/internal/verdict/rules/creep"
 	"feint/internal/verdict/rules/facets"
 	"feint/internal/verdict/rules/flare"
 	"feint/internal/verdict/rules/fused"
@@ -53,6 +54,7 @@ import (
 	"feint/internal/verdict/rules/units"
 	"feint/internal/verdict/rules/unnamedstep"
 	"feint/internal/verdict/rules/wayblocked"
+	"feint/internal/verdict/rules/wear"
 	"feint/internal/verdict/rules/wrongpole"
 	"feint/internal/verdict/rules/wrongwayup"
 )
@@ -84,6 +86,8 @@ func All() []finding.Rule {
 		snap.Rule(),
 		selfturning.Rule(),
 		gravitypin.Rule(),
+		creep.Rule(),
+		wear.Rule(),
 		noassembly.Rule(),
 		wrongwayup.Rule(),
 		cautions.Rule(),
