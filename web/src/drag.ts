@@ -2,6 +2,7 @@
 import { Vector2 } from "three";
 import { Grip } from "./grip";
 import type { Play } from "./play";
+import { stands } from "./point";
 
 interface Grab {
   grip: Grip;
@@ -26,7 +27,7 @@ export function drag(play: Play): void {
     if (!hit || !play.now || play.playing) return;
     const travels = play.byHand(hit.part);
     if (travels.length === 0) {
-      play.say(play.stands(hit.part), true);
+      play.say(stands(play, hit.part), true);
       return;
     }
     play.choose(hit.part);
@@ -49,7 +50,7 @@ export function drag(play: Play): void {
     if (!grab) {
       if (dropped && dropped.distanceTo(new Vector2(e.clientX, e.clientY)) < still) return;
       dropped = null;
-      play.hover(e);
+      play.pointing.over(e);
       return;
     }
     const g = grab;

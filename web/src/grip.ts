@@ -1,6 +1,7 @@
 // A hand that holds a part and draws it along, by the pointer in the picture or by a
 // slider, until it lets go.
 import type { Play } from "./play";
+import { stands } from "./point";
 import { same, type Situation } from "./situation";
 import type { Want } from "./wire";
 
@@ -24,7 +25,7 @@ export class Grip {
       // within the room that is known it follows at once
       this.set(only.travel, Math.min(Math.max(only.value, room.lo.at), room.hi.at));
       const end = only.value > room.hi.at ? room.hi : only.value < room.lo.at ? room.lo : null;
-      this.play.say(end ? `${this.play.name(this.part)}: ${end.words}` : this.play.stands(this.part), true);
+      this.play.say(end ? `${this.play.name(this.part)}: ${end.words}` : stands(this.play, this.part), true);
       return;
     }
     this.latest = want;
@@ -46,7 +47,7 @@ export class Grip {
       const p = await this.play.pull(want, true);
       if (!p) continue;
       for (const e of p.effects) this.also.add(`${this.play.name(e.part)} ${e.how}`);
-      this.play.say([p.words ? `${this.play.name(this.part)}: ${p.words}` : this.play.stands(this.part), ...this.also].join("; "), true);
+      this.play.say([p.words ? `${this.play.name(this.part)}: ${p.words}` : stands(this.play, this.part), ...this.also].join("; "), true);
     }
     this.sending = null;
   }
@@ -67,7 +68,7 @@ export class Grip {
       const p = await this.play.pull(held, false, 200);
       released = p?.released ?? false;
       const on = p?.effects.map((e) => e.words) ?? [];
-      if (p && !p.goal && this.also.size + on.length > 0) this.play.say([this.play.stands(this.part), ...this.also, ...on].join("; "));
+      if (p && !p.goal && this.also.size + on.length > 0) this.play.say([stands(this.play, this.part), ...this.also, ...on].join("; "));
     }
     this.also.clear();
     this.play.note("hand", this.part, before, released);

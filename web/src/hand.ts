@@ -2,7 +2,8 @@
 // moves, the way.
 import { el, fill, find, round } from "./dom";
 import { Grip } from "./grip";
-import { mover, type Play } from "./play";
+import type { Play } from "./play";
+import { mover } from "./point";
 import type { Room, Stage, Travel } from "./wire";
 
 /** panel writes all of it anew; what has the focus keeps it. */
@@ -24,7 +25,7 @@ export function panel(play: Play): void {
       button("again", "To the start", () => void play.again()),
       button("next", "Show me the next move", () => void play.next())),
     el("div", { class: "row" },
-      button("whole", "Play the whole way", () => void play.whole(), play.track?.empty ?? true),
+      button("whole", "Play the whole way", () => void play.showing.whole(), play.showing.track?.empty ?? true),
       el("label", { for: "scrub", class: "grow" }, "Along the way ", scrub(play))),
     el("details", { id: "keys-help", open }, el("summary", {}, "Keys"), el("p", {}, help(s))),
   );
@@ -68,19 +69,19 @@ function tools(play: Play, s: Stage): HTMLElement {
 }
 
 function scrub(play: Play): HTMLInputElement {
-  const t = play.track;
-  const go = (x: number) => play.along(x, true);
+  const t = play.showing.track;
+  const go = (x: number) => play.showing.along(x, true);
   return el("input", {
-    type: "range", id: "scrub", min: 0, max: t && !t.empty ? t.long : 1, step: "any", value: play.place, "aria-describedby": "under",
+    type: "range", id: "scrub", min: 0, max: t && !t.empty ? t.long : 1, step: "any", value: play.showing.place, "aria-describedby": "under",
     disabled: t?.empty ?? true,
-    input: (e: Event) => { play.playing = false; play.along(Number((e.target as HTMLInputElement).value), false); },
+    input: (e: Event) => { play.showing.playing = false; play.showing.along(Number((e.target as HTMLInputElement).value), false); },
     change: (e: Event) => go(Number((e.target as HTMLInputElement).value)),
     keydown: (e: KeyboardEvent) => {
       const sign = { ArrowRight: 1, ArrowUp: 1, ArrowLeft: -1, ArrowDown: -1 }[e.key];
-      const to = !t ? null : sign ? t.beside(play.place, sign) : e.key === "Home" ? 0 : e.key === "End" ? t.long : null;
+      const to = !t ? null : sign ? t.beside(play.showing.place, sign) : e.key === "Home" ? 0 : e.key === "End" ? t.long : null;
       if (to === null) return;
       e.preventDefault();
-      play.playing = false;
+      play.showing.playing = false;
       go(to);
     },
   });

@@ -1,15 +1,18 @@
 // Playing the box: what is done to it, as far as the program says that it goes; moves
 // are counted and taken back; the way is shown.
 import { ask, Refused } from "./ask";
-import { calm, fill, find, round } from "./dom";
+import { fill, find } from "./dom";
 import { drag } from "./drag";
 import { panel, travels } from "./hand";
 import { keys } from "./keys";
+import { Judge } from "./judge";
+import { Pointing } from "./point";
 import type { View } from "./scene";
 import { Session } from "./session";
 import { folded, follow, home, next, same, type Situation } from "./situation";
+import { Showing, slow as slowest } from "./showing";
 import { Track } from "./way";
-import type { Near, Onward, Pose, Proof, Pull, Pulled, Room, Rooms, Spot, Stage, Taken, Travel, Turned, Want } from "./wire";
+import type { Onward, Pose, Proof, Pull, Pulled, Room, Rooms, Spot, Stage, Taken, Turned, Want } from "./wire";
 
 /** Made is one move that was played. */
 interface Made {
@@ -21,23 +24,22 @@ interface Made {
 }
 
 /** How long what moves takes to be shown, ms for all of its range. */
-const slow = { drag: 140, step: 700, turn: 900, shown: 1300 };
+const slow = { drag: 140, step: 700, turn: 900, shown: slowest };
 
 export class Play {
   now: Situation | null = null;
   stage: Stage | null = null;
   chosen = -1;
   rooms: Room[] = [];
-  playing = false;
-  track: Track | null = null;
-  place = 0; // along the way
+  readonly showing = new Showing(this);
+  readonly pointing = new Pointing(this);
   session = new Session();
   heard: () => void = () => undefined; // called when something was played
   readonly made: Made[] = [];
   private first: Situation | null = null; // where everything has come to rest
   private proof: Proof | null = null;
   private measuring: AbortController | null = null;
-  private onwards: AbortController | null = null;
+  private readonly judge = new Judge(this);
   private readonly under = find("under");
 
   constructor(readonly view: View) {
@@ -52,10 +54,10 @@ export class Play {
     this.stage = stage;
     this.first = home(stage);
     this.rested = null;
-    this.track = null;
+    this.showing.track = null;
     this.proof = null;
     this.rooms = [];
-    this.playing = false;
+    this.showing.playing = false;
     if (!keep) {
       this.now = this.first;
       this.forget();
@@ -72,8 +74,8 @@ export class Play {
   prove(p: Proof): void {
     this.proof = p;
     if (p.partial && this.stage?.directed) return; // what falls and is pushed is not told yet
-    this.track = this.stage && new Track(this.stage, p);
-    this.place = 0;
+    this.showing.track = this.stage && new Track(this.stage, p);
+    this.showing.place = 0;
     this.show();
     void this.ready().then((is) => is && this.settled());
   }
@@ -124,7 +126,7 @@ export class Play {
 
   /** stand shows a situation without counting it. */
   async stand(p: Pose): Promise<void> {
-    await this.halt();
+    await this.showing.halt();
     const s = this.stage;
     if (!s || !this.now) return;
     this.now = next(s, this.now, p);
@@ -136,7 +138,7 @@ export class Play {
   }
 
   /** spot is where everything stands, for the program. */
-  private spot(part: number): Spot {
+  spot(part: number): Spot {
     const n = this.now;
     return { stage: this.stage?.id ?? "", config: n?.config ?? [], up: n?.up ?? 0, tools: n?.tools ?? [], part, growth_mm: 0 };
   }
@@ -170,12 +172,9 @@ export class Play {
   private line: Promise<unknown> = Promise.resolve();
   private waiting = 0;
 
-  private running: Promise<void> = Promise.resolve();
-
-  /** halt ends the playing of the way. */
-  private async halt(): Promise<void> {
-    this.playing = false;
-    await this.running;
+  /** idle waits until what was begun is done. */
+  async idle(): Promise<void> {
+    await this.line;
   }
 
   /** inTurn does one thing after the other. */
@@ -183,7 +182,7 @@ export class Play {
     this.waiting++;
     const mine = this.line.then(async () => {
       try {
-        await this.halt();
+        await this.showing.halt();
         if (await this.ready()) await act();
       } catch (e) {
         this.excuse(e);
@@ -268,6 +267,10 @@ export class Play {
     });
   }
 
+  get playing(): boolean {
+    return this.showing.playing;
+  }
+
   name(part: number): string {
     return this.stage?.parts[part]?.name ?? "";
   }
@@ -289,7 +292,7 @@ export class Play {
     } else {
       this.made.push({ kind, part, from: before, to: now, closed });
     }
-    this.place = 0;
+    this.showing.place = 0;
     this.settled();
   }
 
@@ -297,34 +300,7 @@ export class Play {
   private settled(): void {
     this.show();
     void this.measure();
-    void this.judge();
-  }
-
-  /** judge asks how many moves are left from here, and says where play leaves the meant way. */
-  private async judge(): Promise<void> {
-    const out = document.getElementById("left");
-    this.onwards?.abort();
-    if (!this.proof || !out || !this.stage) return;
-    const fewest = this.proof.document.moves;
-    if (this.made.length === 0) {
-      fill(out, fewest === null ? "" : `The meant way has ${fewest} moves.`);
-      return;
-    }
-    this.onwards = new AbortController();
-    fill(out, "Counting the moves that are left…");
-    try {
-      const o = await ask<Onward>("POST", "/api/play/onward", this.spot(0), this.onwards.signal);
-      fill(document.getElementById("left") ?? out, this.verdict(o, fewest));
-    } catch (e) {
-      if (!(e instanceof DOMException)) fill(out, e instanceof Refused ? e.message : "How many moves are left could not be told.");
-    }
-  }
-
-  private verdict(o: Onward, fewest: number | null): string {
-    if ((!o.there && o.way.length === 0) || fewest === null) return o.words;
-    const more = this.made.length + o.way.length - fewest;
-    if (more > 0) return `${o.words.replace(/\.$/, "")}. This leaves the meant way: ${more} ${more === 1 ? "move" : "moves"} more than its ${fewest}.`;
-    return o.words + (o.there ? ` With ${this.made.length} moves; no way has fewer.` : ", on the meant way or one as short.");
+    void this.judge.ask(this.proof?.document.moves ?? null);
   }
 
   /** back takes the last move back, with all that was pushed or fell in it. */
@@ -356,9 +332,9 @@ export class Play {
   }
 
   /** forget drops what was played. */
-  private forget(): void {
+  forget(): void {
     this.made.length = 0;
-    this.place = 0;
+    this.showing.place = 0;
   }
 
   /** next makes the next move of a shortest way from here. */
@@ -390,53 +366,6 @@ export class Play {
     });
   }
 
-  /** along shows the meant way at a place; only a place between two moves is one to play on from where parts fall. */
-  along(x: number, rest: boolean): void {
-    const to = this.track?.at(rest && this.stage?.directed ? this.track.nearest(x) : x);
-    if (!to || !this.stage || !this.track) return;
-    if (this.made.length > 0) this.forget();
-    this.session.shown = true;
-    this.place = rest && this.stage.directed ? this.track.nearest(x) : x;
-    this.now = folded(this.stage, to.now);
-    this.view.pose(to.now);
-    const s = document.getElementById("scrub") as HTMLInputElement | null;
-    if (s && Number(s.value) !== this.place) s.value = String(this.place);
-    fill(this.under, to.words);
-    if (!rest) return;
-    this.show();
-    void this.measure();
-  }
-
-  /** whole plays the meant way from where the scrubber stands; asked once more it stops there. */
-  async whole(): Promise<void> {
-    const t = this.track;
-    if (!t || t.empty || this.playing) {
-      this.playing = false;
-      return;
-    }
-    await this.line;
-    this.playing = true;
-    this.running = this.run(t, this.place >= t.long ? 0 : this.place);
-    await this.running;
-  }
-
-  private async run(t: Track, x: number): Promise<void> {
-    this.forget();
-    this.place = x;
-    this.show();
-    let last = performance.now();
-    while (this.playing && x < t.long) {
-      const now = await new Promise<number>((r) => requestAnimationFrame(r));
-      x = Math.min(t.long, x + Math.max(0, now - last) / slow.shown);
-      last = now;
-      if (this.playing) this.along(calm() ? t.beside(x + 1e-3, -1) : x, false);
-    }
-    if (t !== this.track) return;
-    this.playing = false;
-    this.along(x, true);
-    if (x >= t.long) this.say(`That is the goal: ${this.stage?.goal}.`);
-  }
-
   /** say tells what happened, in the line under the box; softly what only follows the pointer. */
   say(words: string, soft = false): void {
     fill(this.under, words);
@@ -444,54 +373,11 @@ export class Play {
     if (!soft) fill(find("told"), words);
   }
 
-  private hovered = -1;
-  private nearing: AbortController | null = null;
-
-  /** hover names the part under the pointer, with its travels and clearance. */
-  hover(e: PointerEvent): void {
-    if (e.pointerType === "touch" || e.buttons !== 0 || this.playing) return;
-    const part = this.view.under(e.clientX, e.clientY)?.part ?? -1;
-    this.view.canvas.style.cursor = part >= 0 && this.byHand(part).length > 0 ? "grab" : "default";
-    if (part === this.hovered) return;
-    this.hovered = part;
-    this.nearing?.abort();
-    if (part < 0) {
-      fill(this.under, "");
-      return;
-    }
-    const words = this.stands(part);
-    fill(this.under, words);
-    this.nearing = new AbortController();
-    ask<Near>("POST", "/api/play/near", this.spot(part), this.nearing.signal)
-      .then((n) => {
-        if (this.hovered === part) fill(this.under, `${words}; ${n.words}`);
-      })
-      .catch(() => undefined);
-  }
-
-  /** stands tells where a part stands. */
-  stands(part: number): string {
-    const s = this.stage;
-    const p = s?.parts[part];
-    if (!s || !p) return "";
-    if (p.frame) return `${p.name}, the frame`;
-    const at = p.travels.map((t) => `${s.travels[t]?.name} ${round(this.now?.config[t] ?? 0)} ${s.travels[t]?.unit}${mover(s.travels[t])}`);
-    return `${p.name}: ${at.length > 0 ? at.join(", ") : "does not travel by itself"}`;
-  }
-
   /** show writes the panel under the box. */
-  private show(): void {
+  show(): void {
     panel(this);
     this.heard();
   }
-}
-
-/** mover says what moves a travel that the hand does not. */
-export function mover(k: Travel | undefined): string {
-  const by = { contact: "only pushed by another part", gravity: "only moved by its weight" }[k?.moved ?? ""];
-  const spring = k?.springs ? "driven by a spring" : "";
-  const words = [by, spring].filter((w) => w).join(", ");
-  return words ? ` (${words})` : "";
 }
 
 const upper = (words: string): string => words.charAt(0).toUpperCase() + words.slice(1);
