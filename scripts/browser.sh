@@ -16,7 +16,7 @@ for t in $tests; do
 	# a browser without a screen now and then loses its start on a busy machine: what
 	# fails three times fails
 	for try in 1 2 3; do
-		if (cd internal/server && FEINT_BROWSER=1 timeout 240 ../../bin/server.test -test.run "^$t\$" -test.timeout 200s) >bin/browser.log 2>&1; then
+		if (cd internal/server && FEINT_BROWSER=1 timeout 540 ../../bin/server.test -test.run "^$t\$" -test.timeout 500s) >bin/browser.log 2>&1; then
 			echo "$t: passed"
 			break
 		fi

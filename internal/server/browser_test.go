@@ -70,7 +70,7 @@ func browse(t *testing.T, address string, flags ...chromedp.ExecAllocatorOption)
 		chromedp.WindowSize(1440, 900), chromedp.WSURLReadTimeout(90*time.Second))
 	alloc, stop := chromedp.NewExecAllocator(context.Background(), append(opts, flags...)...)
 	ctx, cancel := chromedp.NewContext(alloc)
-	ctx, late := context.WithTimeout(ctx, 3*time.Minute)
+	ctx, late := context.WithTimeout(ctx, 8*time.Minute)
 	t.Cleanup(func() { late(); cancel(); stop() })
 	p := &person{t: t, ctx: ctx}
 	chromedp.ListenTarget(ctx, p.hear)
