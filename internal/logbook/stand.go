@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -142,6 +143,9 @@ func (c *Check) measure(p *Proof, by float64) error {
 	base, sign := b.hi, 1.0
 	if strings.HasPrefix(c.Rule, "leak") {
 		base, sign = b.lo, -1
+	}
+	if math.IsInf(b.lo, -1) && math.IsInf(b.hi, -1) {
+		return fmt.Errorf("no %s was found by the proof of the faulty revision, so it gives nothing to measure from; say: %s at most VALUE, a growth in mm such as -0.08", c.Rule, c.Rule)
 	}
 	if !finite(base) {
 		return fmt.Errorf("the proof of the faulty revision %s, which gives nothing to measure from; say at least or at most how much", b.words(c.Rule == "moves"))
