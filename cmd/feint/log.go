@@ -265,6 +265,9 @@ func tellEntered(w io.Writer, name string, l *logbook.Line, e *logbook.Entered, 
 	if n := len(l.Photos); n > 0 {
 		fmt.Fprintf(w, "  %s kept\n", wording.Count(n, "photo"))
 	}
+	if e.Fault != 0 && l.Place != "" && len(l.PlaceParts) == 0 {
+		fmt.Fprintf(w, "  %s names no part of this design and is kept as it was said; feint log edit fault %d parts=PART ties it to one\n", wording.Quoted(l.Place), e.Fault)
+	}
 	if e.Fault != 0 {
 		rule := pick(t.Outcome == logbook.Leaks, "leak", "bind")
 		fmt.Fprintf(w, "  fault %d; to check every later revision for it: feint log stand %d %s by 0.03\n", e.Fault, e.Fault, rule)
