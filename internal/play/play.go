@@ -47,13 +47,13 @@ type Play struct {
 	Middle    geom.Vec // of its box, in the assembly frame, about which it was tipped
 	Tilts     []Tilt   // one for every axis tried
 	Turn      float64  // of these the largest about its own slide, radians: 0 where it may turn there
-	Guides    []int   // the parts it was pushed against
-	Pushes    []Push  // one for every direction tried
-	Sideways  float64 // the farthest push, mm
-	Tip       float64 // the largest angle by which it tips either way, radians
-	TipReach  float64 // how far that carries its farthest point, mm
-	Unguided  bool    // some push or tip met nothing within MaxPush or MaxTip
-	Immovable bool    // it touches or overlaps its guide at the start: nothing measured
+	Guides    []int    // the parts it was pushed against
+	Pushes    []Push   // one for every direction tried
+	Sideways  float64  // the farthest push, mm
+	Tip       float64  // the largest angle by which it tips either way, radians
+	TipReach  float64  // how far that carries its farthest point, mm
+	Unguided  bool     // some push or tip met nothing within MaxPush or MaxTip
+	Immovable bool     // it touches or overlaps its guide at the start: nothing measured
 }
 
 // Most is how far any point of the part may come off its straight line, mm. For

@@ -25,6 +25,8 @@ type (
 	Cure = finding.Cure
 	// Climb is a part that stands in a track.
 	Climb = finding.Climb
+	// Together is a shortcut for two parts that are pushed at once.
+	Together = finding.Together
 	// Overlap is a clash in the start configuration.
 	Overlap = finding.Overlap
 	// Play is how far a part can be moved within its own guide.

@@ -20,6 +20,7 @@ type Evidence struct {
 	Play     []Play
 	Remedies []Remedy
 	Cures    []Cure            // params by which what a rule measures would hold
+	Together []Together        // shortcuts measured with parts pushed, one alone and two at once
 	Climbs   []Climb           // how deep parts stand in the tracks of others
 	Assembly *hands.Assembly   // in which order the parts go in; nil where it was not asked
 	Handling []hands.Row       // how it stands tilting, shaking, spinning and knocks; nil where it was not asked
@@ -74,6 +75,14 @@ type Climb struct {
 	Depth        float64  // how far it must go to be clear of the track's edge, mm, as drawn
 	Play         float64  // how far it can go that way within the play of both, mm, as drawn
 	Playing      int      // how many parts' play that is
+}
+
+// Together is a shortcut past a step that two parts squeeze through, measured with each
+// pushed within its guide, alone and both at once.
+type Together struct {
+	Step        int // into Mechanism.Steps
+	Parts       [2]int
+	Alone, Both float64 // growth at and below which there is room with one of them pushed at most, and with both, mm a surface
 }
 
 // Remedy is a value of one param at which the room of the shortcut past a step is

@@ -50,6 +50,7 @@ import (
 	"feint/internal/verdict/rules/thinwall"
 	"feint/internal/verdict/rules/thinweb"
 	"feint/internal/verdict/rules/tiltopen"
+	"feint/internal/verdict/rules/together"
 	"feint/internal/verdict/rules/trap"
 	"feint/internal/verdict/rules/units"
 	"feint/internal/verdict/rules/unnamedstep"
@@ -68,6 +69,7 @@ func All() []finding.Rule {
 		wayblocked.Rule(),
 		halfaligned.Rule(),
 		playleak.Rule(),
+		together.Rule(),
 		climb.Rule(),
 		narrowwindow.Rule(),
 		idlestep.Rule(),
