@@ -44,7 +44,7 @@ func (b *bench) board(l law) *Board {
 	}
 	if !l.idle {
 		b.movers(out, l)
-		b.swaps(out)
+		b.swaps(out, l.by)
 	}
 	for p := range l.still {
 		for _, t := range b.m.Parts[p].Travels {
@@ -133,7 +133,8 @@ func (b *bench) mover(m diagram.Levels) int {
 }
 
 // swaps lets every tool be taken from one seat to another.
-func (b *bench) swaps(out *Board) {
+func (b *bench) swaps(out *Board, by reading) {
+	round := [2]func(mechanism.Bound) diagram.Set{b.lat.Within, b.lat.Touching}[by]
 	for i := range b.m.Tools {
 		t := &b.m.Tools[i]
 		s := Swap{Levels: diagram.LevelsOf(b.tool(i))}
@@ -145,7 +146,7 @@ func (b *bench) swaps(out *Board) {
 		for n, seat := range t.Seats {
 			at := b.seated(i, n)
 			for _, k := range seat.Out {
-				at = b.sp.And(at, b.lat.Within(k))
+				at = b.sp.And(at, round(k))
 			}
 			for o, other := range t.Seats {
 				if o != n {

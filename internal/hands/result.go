@@ -107,6 +107,7 @@ type Closure struct {
 	Board   *Board
 	Parts   [][2]int // of the board's pairs
 	Travels []int    // by level, -1 for those beside the travels
+	Tools   []int    // by tool, its level
 	Growth  float64
 	Avoid   int
 	Start   diagram.Set

@@ -242,6 +242,9 @@ func (s *solver) no(n No) {
 			}
 			s.shut.Travels = append(s.shut.Travels, t)
 		}
+		for i := range s.b.m.Tools {
+			s.shut.Tools = append(s.shut.Tools, s.b.tool(i))
+		}
 		n.Detail, n.Err = s.opt.Closed(s.shut)
 	}
 	s.r.Noes = append(s.r.Noes, n)

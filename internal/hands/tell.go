@@ -32,6 +32,11 @@ func (s *solver) tell(b *Board, narrow []diagram.Set, growth float64) *Way {
 		return w
 	}
 	k := &teller{s: s, b: b, unit: want, at: append([]float64(nil), s.b.m.Start...)}
+	for t := range k.at { // the part of a seat whose tool is elsewhere waits where it is put in
+		if q := s.b.seat[s.b.m.Travels[t].Part]; q[0] >= 0 && q[1] > 0 {
+			k.at[t] = s.b.value(t, want[s.b.lat.Level(t)])
+		}
+	}
 	k.follow(first, -1)
 	w.Start = append([]float64(nil), k.at...)
 	k.walk(w, narrow, first)

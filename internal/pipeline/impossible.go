@@ -65,6 +65,7 @@ func blockedAt(m *mechanism.Mechanism, ps []*pairMap, growth float64) []proof.Co
 	out := make([]proof.Cover, len(ps))
 	for i, p := range ps {
 		a, b := p.Parts()
+		out[i].Parts = [2]int{a, b}
 		for _, k := range p.Coords() {
 			out[i].Coords = append(out[i].Coords, k.Terms)
 		}

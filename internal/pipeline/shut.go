@@ -51,5 +51,5 @@ func lawClaim(c *hands.Closure) *proof.LawClaim {
 	for _, s := range b.Swaps {
 		l.Swaps = append(l.Swaps, proof.LawSwap{Levels: s.Levels, Ends: s.Ends})
 	}
-	return &proof.LawClaim{Law: l, Travels: c.Travels, Growth: c.Growth, Start: c.Start, Reached: c.Reached, Goal: c.Goal}
+	return &proof.LawClaim{Law: l, Travels: c.Travels, Tools: c.Tools, Growth: c.Growth, Start: c.Start, Reached: c.Reached, Goal: c.Goal}
 }

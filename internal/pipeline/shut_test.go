@@ -18,9 +18,19 @@ import (
 // hands, though the bar would go there. The claim passes as it is; spoilt in any field it
 // must not.
 func TestClosureSpoilt(t *testing.T) {
+	shut(t, "testdata/sluice.star", design.Setting{Name: "falls", Value: "0"}, design.Setting{Name: "reach", Value: "8"})
+}
+
+// The same where the rod is a tool.
+func TestClosureSpoiltTool(t *testing.T) {
+	shut(t, "testdata/lockkeeper.star", design.Setting{Name: "reach", Value: "8"})
+}
+
+func shut(t *testing.T, file string, set ...design.Setting) {
+	t.Helper()
 	ctx := context.Background()
-	o := Options{Growth: DefaultGrowth, Set: []design.Setting{{Name: "falls", Value: "0"}, {Name: "reach", Value: "8"}}}
-	m, err := Load("testdata/sluice.star", o)
+	o := Options{Growth: DefaultGrowth, Set: set}
+	m, err := Load(file, o)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -102,6 +112,18 @@ func spoil(t *testing.T, l *leader, ps []*pairMap, c *hands.Closure) {
 			k.Travels = append([]int(nil), k.Travels...)
 			n := len(k.Travels) - 1
 			k.Travels[n], k.Travels[n-1] = k.Travels[n-1], k.Travels[n]
+		}},
+		{"a tool that stays", func(k *proof.LawClaim) {
+			k.Tools = append([]int(nil), k.Tools...)
+			for i := range k.Tools {
+				k.Law.Swaps[i].Ends = make([]diagram.Set, len(k.Law.Swaps[i].Ends))
+				for s := range k.Law.Swaps[i].Ends {
+					k.Law.Swaps[i].Ends[s] = diagram.Empty
+				}
+			}
+			if len(k.Tools) == 0 {
+				k.Tools = []int{0} // one of which the design knows nothing
+			}
 		}},
 		{"a level too few", func(k *proof.LawClaim) { k.Travels = k.Travels[1:] }},
 		{"the bar running home by itself", func(k *proof.LawClaim) {

@@ -12,6 +12,7 @@ import (
 // Cover is what is claimed blocked of one pair: boxes of its coordinates, each to
 // be confirmed by Blocked.
 type Cover struct {
+	Parts  [2]int
 	Coords []Coord
 	Blocks []Block
 }

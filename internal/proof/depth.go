@@ -22,6 +22,7 @@ import (
 type depth struct {
 	allowed float64
 	a, b    solid
+	pieces  int      // looked at
 	first   [2]int32 // of each part, the triangle that stopped the last attempt: tried first
 }
 
@@ -74,7 +75,9 @@ func (d *depth) holds(s *sweep, v span, rest []couple) (done bool, f *fault) {
 		if side.most = mostPieces; s.most > 0 {
 			side.most = mostPieces / deepCost
 		}
-		switch side.check([2][]couple{rest, flipped}[i]) {
+		result := side.check([2][]couple{rest, flipped}[i])
+		d.pieces += side.pieces
+		switch result {
 		case deep:
 			return true, &fault{at: v.mid(), clearance: -side.worst}
 		case unknown:

@@ -78,8 +78,9 @@ const (
 	short = 0.03
 	// mostChain is how many parts may push each other on at once.
 	mostChain = 3
-	// mostWork bounds the intervals looked at for one way, mostSifts for one run of a pair.
-	mostWork  = 2_000_000
+	// mostWork bounds the intervals looked at for one way, and the pieces of surfaces four to
+	// one; mostSifts bounds the intervals for one run of a pair.
+	mostWork  = 100_000
 	mostSifts = 4096
 )
 

@@ -41,10 +41,7 @@ func (r *replay) look(tasks []task) ([]hit, error) {
 		if err != nil {
 			return nil, err
 		}
-		if r.m.Needs(t.a, t.b, r.d.Growth) < 0 {
-			o.steps *= deepCost
-		}
-		if r.work += o.steps; r.work > mostWork {
+		if r.work += o.work; r.work > mostWork {
 			return nil, fmt.Errorf("%w: it takes too long", ErrOpen)
 		}
 		if o.fault != nil {
@@ -215,7 +212,14 @@ func (r *replay) aside(t int, next float64, h *hit, held map[int]bool, chain int
 			if err != nil {
 				return err
 			}
-			if mm := math.Abs(d) * r.wide[j.Travel]; ok && mm < least {
+			mm := math.Abs(d) * r.wide[j.Travel]
+			if !ok || mm >= least {
+				continue
+			}
+			if ok, err = r.gradual(h, t, next, j.Travel, d); err != nil {
+				return err
+			}
+			if ok {
 				best, way, least = j.Travel, d, mm
 			}
 		}

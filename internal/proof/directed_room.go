@@ -46,6 +46,24 @@ func (r *replay) makesRoom(h *hit, t int, next float64, j int, by, most float64)
 	return by * hi, ok, err
 }
 
+// gradual tells whether the push of travel j by d is no step: the first eighth of the
+// stride takes no more than its share of the steepest. A face that catches on another head
+// on needs all of it at once.
+func (r *replay) gradual(h *hit, t int, next float64, j int, d float64) (bool, error) {
+	const part = 8
+	first := r.q[t] + (next-r.q[t])/part
+	most := (steep*math.Abs(first-r.q[t])*r.wide[t] + touch/2) / r.wide[j]
+	if math.Abs(d) <= most {
+		return true, nil
+	}
+	x := *h.t
+	x.run = span{min(r.q[t], first), max(r.q[t], first)}
+	x.q = append([]float64(nil), h.t.q...)
+	x.q[j] += math.Copysign(most, d)
+	hits, err := r.look([]task{x})
+	return len(hits) == 0, err
+}
+
 // pushing is a travel that pushes another, one way.
 type pushing struct {
 	t, j int

@@ -116,6 +116,15 @@ func TestLedPushes(t *testing.T) {
 			t.Errorf("a wedge of slope %g is said not to jam", ratio)
 		}
 	}
+	for _, catch := range []float64{-0.01, 0.02, 0.09, 0.5} {
+		s := newScene(far())
+		s.add("post", block(at(0, 0, -9), at(4, 4, -1)), slide(mechanism.ByHand, at(0, 0, 1), 15))
+		s.add("bar", block(at(4-catch, -1, 0), at(9, 5, 4)), slide(mechanism.ByContact, x, 30))
+		_, err := s.led(s.way([]float64{0, 0}, hand(0, 0, 12, 12, 0)))
+		if (err == nil) != (catch < 0) {
+			t.Errorf("a post that catches head on by %g mm: %v", catch, err)
+		}
+	}
 	t.Run("by an arm", func(t *testing.T) {
 		s := newScene(far())
 		s.add("arm", block(at(0, -2, 0), at(20, 0, 4)), mechanism.Travel{Kind: mechanism.Turn, Axis: geom.Line{Dir: at(0, 0, 1)}, Hi: 1})

@@ -19,6 +19,7 @@ import (
 type outcome struct {
 	fault *fault
 	steps int
+	work  int // intervals, and pieces of surfaces four to one
 }
 
 // follow checks the tasks, several at once; the first in their order that fails
@@ -87,7 +88,10 @@ func (w *walk) check(ctx context.Context, t *task) (outcome, error) {
 		s.depth = &depth{allowed: -need, a: solid{w.trees[t.a], inner.Inverse()}, b: solid{w.trees[t.b], outer.Inverse()}}
 	}
 	f, err := s.run(t.run)
-	o := outcome{f, s.steps}
+	o := outcome{f, s.steps, s.steps}
+	if s.depth != nil {
+		o.work += s.depth.pieces / 4
+	}
 	if err == nil && f == nil && t.first && need >= 0 {
 		// Surfaces that never meet leave open whether one part is inside the
 		// other; that cannot change on the way, so the start decides.

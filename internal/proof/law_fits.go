@@ -21,7 +21,8 @@ type Runs func(travel int, q []float64, up geom.Vec) (sure, may [2]bool)
 // LawClaim says that a law on units is that of a design, and what is to be shown by it.
 type LawClaim struct {
 	Law     *Law
-	Travels []int // by level, -1 for the attitude
+	Travels []int // by level, -1 for the attitude and the tools
+	Tools   []int // by tool, the level of its seats
 	Growth  float64
 	Start   diagram.Set
 	Reached diagram.Set
@@ -41,8 +42,10 @@ type LawClaim struct {
 //     does, and what may run is said to;
 //   - anywhere in the goal, the place counts as goal.
 //
+// Of a tool, places are looked at in which it may be taken out and put in: they must count
+// as such. What is said of the part of a seat while its tool is elsewhere does not matter.
+//
 // Give and Slack are the law's own (how steeply a part may be pushed) and taken as given.
-// Designs with tools are not looked at: ErrOpen.
 func LawFits(ctx context.Context, m *mechanism.Mechanism, trees []*mesh.Tree, runs Runs, c *LawClaim, n int) (looked int, err error) {
 	k := &fits{
 		ctx: ctx, m: m, c: c, runs: runs, rng: rand.New(rand.NewPCG(5, 6)), //nolint:gosec // no secret: the same places on every run
@@ -50,9 +53,6 @@ func LawFits(ctx context.Context, m *mechanism.Mechanism, trees []*mesh.Tree, ru
 	}
 	if len(trees) != len(m.Parts) {
 		return 0, fmt.Errorf("%w: %d meshes for %d parts", ErrRefused, len(trees), len(m.Parts))
-	}
-	if len(m.Tools) > 0 {
-		return 0, fmt.Errorf("%w: tools are not followed", ErrOpen)
 	}
 	if err := k.design(); err != nil {
 		return 0, err
@@ -85,7 +85,8 @@ type fits struct {
 	runs   Runs
 	covers []finder
 	free   diagram.Set
-	level  []int // by travel
+	level  []int          // by travel
+	seat   map[int][2]int // by part of a seat, its tool and seat
 	rng    *rand.Rand
 }
 
@@ -93,13 +94,19 @@ type fits struct {
 func (k *fits) design() error {
 	l, m := k.c.Law, k.m
 	levels := l.Space.Levels()
-	if len(k.c.Travels) != len(levels) || len(levels) != len(m.Travels)+1 || l.Attitude < 0 || l.Attitude >= len(levels) || k.c.Travels[l.Attitude] >= 0 {
+	if len(k.c.Travels) != len(levels) || len(k.c.Tools) != len(m.Tools) || len(levels) != len(m.Travels)+1+len(m.Tools) || l.Attitude < 0 || l.Attitude >= len(levels) || k.c.Travels[l.Attitude] >= 0 {
 		return fmt.Errorf("%w: the law does not speak of the design's %d travels", ErrRefused, len(m.Travels))
 	}
 	k.level = make([]int, len(m.Travels))
-	seen := map[int]bool{}
+	seen, beside := map[int]bool{}, map[int]bool{l.Attitude: true}
+	for i, at := range k.c.Tools {
+		if at < 0 || at >= len(levels) || beside[at] || k.c.Travels[at] >= 0 || int(levels[at].Size) != len(m.Tools[i].Seats) {
+			return fmt.Errorf("%w: level %d is no tool's", ErrRefused, at)
+		}
+		beside[at] = true
+	}
 	for at, t := range k.c.Travels {
-		if at == l.Attitude {
+		if beside[at] {
 			continue
 		}
 		if t < 0 || t >= len(m.Travels) || seen[t] || levels[at].Cyclic != m.Travels[t].Full {
@@ -107,10 +114,11 @@ func (k *fits) design() error {
 		}
 		seen[t], k.level[t] = true, at
 	}
-	if l.Free != diagram.All || len(l.Swaps) > 0 || len(l.Give) != len(levels) {
-		return fmt.Errorf("%w: more limits the law than the design", ErrOpen)
+	if len(l.Give) != len(levels) {
+		return fmt.Errorf("%w: %d rows of how far is pushed", ErrRefused, len(l.Give))
 	}
-	for _, f := range []func() error{k.hands, k.pairs, k.attitudes, k.starts} {
+	k.seats()
+	for _, f := range []func() error{k.hands, k.pairs, k.attitudes, k.starts, k.swaps} {
 		if err := f(); err != nil {
 			return err
 		}
@@ -195,10 +203,20 @@ func neighbours(ups []geom.Vec, a, b geom.Vec) bool {
 
 // starts looks whether the units that the start touches are in the start.
 func (k *fits) starts() error {
-	at := make([]int32, len(k.c.Travels))
-	other := make([]int32, len(at))
+	at, ok := k.c.Law.Space.Pick(k.c.Start, make([]int32, len(k.c.Travels)))
+	if !ok {
+		return fmt.Errorf("%w: there is no start", ErrRefused)
+	}
+	at[k.c.Law.Attitude] = 0
+	for _, l := range k.c.Tools {
+		at[l] = 0
+	}
+	other := append([]int32(nil), at...)
 	for t := range k.m.Travels {
 		l := k.level[t]
+		if k.away(k.m.Travels[t].Part, at) {
+			continue
+		}
 		v := (k.m.Start[t] - k.m.Travels[t].Lo) / k.width(t)
 		at[l] = k.clip(l, math.Floor(v+unitError))
 		other[l] = k.clip(l, math.Floor(v-unitError))
@@ -206,9 +224,6 @@ func (k *fits) starts() error {
 	for l := range at { // each border by itself
 		p := append([]int32(nil), at...)
 		p[l] = other[l]
-		if l == k.c.Law.Attitude {
-			p[l] = 0
-		}
 		if !k.c.Law.Space.Contains(k.c.Start, p) {
 			return fmt.Errorf("%w: the start is not the design's", ErrRefused)
 		}

@@ -26,12 +26,12 @@ func (k *fits) place() (bool, error) {
 		return false, err
 	}
 	l := k.rng.IntN(len(levels))
+	if t := k.c.Travels[l]; t < 0 || k.away(k.m.Travels[t].Part, p) {
+		return false, nil
+	}
 	by := int32(1 - 2*k.rng.IntN(2))
 	p[l] += by
 	switch size := levels[l].Size; {
-	case l == k.c.Law.Attitude:
-		p[l] -= by
-		return false, nil
 	case levels[l].Cyclic:
 		p[l] = (p[l] + size) % size
 	case p[l] < 0 || p[l] >= size:
@@ -57,6 +57,9 @@ func (k *fits) goal(want []int32) error {
 		}
 		v := lo + (hi-lo)*k.rng.Float64()
 		p[k.level[b.Travel]] = k.clip(k.level[b.Travel], math.Floor((v-tr.Lo)/k.width(b.Travel)))
+		if s, ok := k.seat[tr.Part]; ok {
+			p[k.c.Tools[s[0]]] = int32(s[1])
+		}
 	}
 	if !k.c.Law.Space.Contains(k.c.Goal, p) {
 		return fmt.Errorf("%w: a place in the goal does not count as goal", ErrRefused)
@@ -89,6 +92,9 @@ func (k *fits) shut(p []int32) error {
 		return nil
 	}
 	for i := range k.covers {
+		if o := k.covers[i].Parts; len(k.m.Tools) > 0 && (k.away(o[0], p) || k.away(o[1], p)) {
+			continue
+		}
 		if k.covers[i].holds(q) {
 			return nil
 		}
@@ -101,7 +107,7 @@ func (k *fits) clear(p []int32, l int) error {
 	q := k.values(p, -1)
 	for i := range k.c.Law.Pairs {
 		c := &k.c.Law.Pairs[i]
-		if c.On&diagram.LevelsOf(l) == 0 || !k.c.Law.Space.Contains(c.Firm, p) {
+		if c.On&diagram.LevelsOf(l) == 0 || !k.c.Law.Space.Contains(c.Firm, p) || k.away(c.A, p) || k.away(c.B, p) {
 			continue
 		}
 		t := k.c.Travels[l]
@@ -125,6 +131,9 @@ func (k *fits) carried(p []int32) error {
 	q, up := k.values(p, 0.5), k.m.Ups()[p[k.c.Law.Attitude]]
 	sp := k.c.Law.Space
 	for t := range k.m.Travels {
+		if k.away(k.m.Travels[t].Part, p) {
+			continue
+		}
 		sure, may := k.runs(t, q, up)
 		var said [2]bool
 		for i := range k.c.Law.Runs {
