@@ -25,6 +25,8 @@ type HandlingInfo struct {
 	Force LoadInfo   `json:"force"` // what breaks first under strong fingers
 	Trap  string     `json:"trap"`  // yes, no, undecided: a situation that can be reached and from which the goal cannot
 
+	Attitudes []AttitudeInfo `json:"attitudes"` // what runs in which attitude; empty where it was not asked
+
 	Pushers  []PusherInfo `json:"pushers"`
 	Assembly []EntryInfo  `json:"assembly"` // in the order in which the parts go in; then those for which no way in was found
 }
@@ -63,7 +65,7 @@ func (d *Document) Handled(m *mechanism.Mechanism, rows []hands.Row, r *hands.Re
 		return
 	}
 	b := &builder{m: m}
-	h := &HandlingInfo{Trap: "no", Shook: []LoadInfo{}}
+	h := &HandlingInfo{Trap: "no", Shook: []LoadInfo{}, Attitudes: []AttitudeInfo{}}
 	for i := range rows {
 		k := b.load(&rows[i])
 		switch rows[i].Kind {

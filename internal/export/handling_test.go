@@ -16,6 +16,7 @@ import (
 	"feint/internal/motion"
 	"feint/internal/verdict/sample"
 
+	"github.com/google/go-cmp/cmp"
 	"github.com/santhosh-tekuri/jsonschema/v6"
 )
 
@@ -43,6 +44,10 @@ func handled(t *testing.T) *export.Document {
 	}
 	d := export.NewDocument(m, res, v, export.Info{})
 	d.Handled(m, rows, r, a, nil)
+	runs := []int{sample.LampLift}
+	d.Attitudes(m,
+		[]hands.Attitude{{Down: geom.Vec{Z: -1}, Opens: motion.No}, {Down: geom.Vec{Z: 1}, Loose: runs, Sure: runs, Opens: motion.Yes}, {Down: geom.Vec{X: -1}, Opens: motion.No}},
+		[]hands.Attitude{{Loose: runs, Opens: motion.Undecided}, {Opens: motion.No}, {Opens: motion.No}, {Loose: runs, Sure: runs, Opens: motion.Yes}})
 	return d
 }
 
@@ -85,5 +90,20 @@ func TestHandling(t *testing.T) {
 		if !strings.Contains(b.String(), want) {
 			t.Errorf("the report lacks %q", want)
 		}
+	}
+}
+
+// TestAttitudes: directions in which the same comes of it stand together with their share
+// of the sphere, the largest first.
+func TestAttitudes(t *testing.T) {
+	got := handled(t).Handling.Attitudes
+	lamp := []string{"lamp lift"}
+	want := []export.AttitudeInfo{
+		{Down: [][]float64{{0, 0, -1}, {-1, 0, 0}}, Share: 0.5, Runs: []string{}, Surely: []string{}, Opens: "no"},
+		{Down: [][]float64{{0, 0, 1}}, Share: 0.25, Runs: lamp, Surely: lamp, Opens: "yes"},
+		{Down: [][]float64{}, Share: 0.25, Runs: lamp, Surely: []string{}, Opens: "undecided"},
+	}
+	if d := cmp.Diff(want, got); d != "" {
+		t.Error(d)
 	}
 }

@@ -3,10 +3,10 @@ package pipeline
 import (
 	"context"
 	"fmt"
+	"slices"
 
 	"feint/internal/export"
 	"feint/internal/forces/load"
-	"feint/internal/hands"
 	"feint/internal/motion"
 )
 
@@ -32,13 +32,8 @@ func (out *Outcome) Further(ctx context.Context) (*export.Further, error) {
 	if err := out.ask(f); err != nil {
 		return nil, err
 	}
-	if out.inHands != nil {
-		faces := load.Faces()
-		downs := append(faces[:], load.Sphere(attitudes)...)
-		var err error
-		if f.Attitudes, err = hands.Attitudes(ctx, out.inHands, out.loose, downs, hands.Options{}); err != nil {
-			return nil, fmt.Errorf("attitudes: %w", err)
-		}
+	if n := len(load.Faces()); len(out.named) >= n {
+		f.Attitudes = slices.Concat(out.named[:n], out.even)
 		f.Loose = out.loose
 	}
 	out.further = f

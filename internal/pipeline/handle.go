@@ -6,6 +6,7 @@ import (
 	"math"
 	"slices"
 
+	"feint/internal/forces/load"
 	"feint/internal/hands"
 	"feint/internal/mechanism"
 	"feint/internal/mesh"
@@ -84,12 +85,19 @@ func handled(ctx context.Context, out *Outcome, ps []*pairMap, o Options) error 
 	if out.Result == nil {
 		return nil
 	}
-	out.inHands, out.loose = inHands(out, ps), o.Growth[0]
-	rows, err := hands.Handling(ctx, out.inHands, out.loose, hands.Options{Progress: o.progress})
+	out.loose = o.Growth[0]
+	c := inHands(out, ps)
+	rows, err := hands.Handling(ctx, c, out.loose, hands.Options{Progress: o.progress})
 	if err != nil {
 		return fmt.Errorf("handling: %w", err)
 	}
 	out.Handling = rows
+	named := load.Directions()
+	as, err := hands.Attitudes(ctx, c, out.loose, append(named, load.Sphere(attitudes)...), hands.Options{})
+	if err != nil {
+		return fmt.Errorf("attitudes: %w", err)
+	}
+	out.named, out.even = as[:len(named)], as[len(named):]
 	return nil
 }
 

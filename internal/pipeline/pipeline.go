@@ -75,8 +75,9 @@ type Outcome struct {
 	Document  *export.Document
 
 	further *export.Further // once it was asked
-	inHands *hands.Case     // for what is asked afterwards; nil where handling was not asked
 	loose   float64         // at which handling was asked, mm
+
+	named, even []hands.Attitude // what runs with load.Directions to the ground, and by even shares of the sphere
 	box     *load.Box       // once it was asked
 	leader  *leader         // of directed ways; nil where there are none
 }
@@ -268,6 +269,7 @@ func (out *Outcome) judge(ev *verdict.Evidence, watch *stopwatch, o Options) {
 	}
 	out.Document.Printing = export.NewPrinting(m, ev.Printing, false)
 	out.Document.Handled(m, out.Handling, out.Hands, out.Assembly, ev.Forces)
+	out.Document.Attitudes(m, out.named, out.even)
 	if out.Hands != nil {
 		out.Document.Directed(m, out.Hands.Way)
 	}

@@ -6,6 +6,14 @@ export interface Attitude {
   near: number[];
 }
 
+export interface AttitudeInfo {
+  down: number[][];
+  share: number;
+  runs: string[];
+  surely: string[];
+  opens: string;
+}
+
 export interface Bench {
   version: string;
   folder: string;
@@ -258,6 +266,7 @@ export interface HandlingInfo {
   knock: LoadInfo;
   force: LoadInfo;
   trap: string;
+  attitudes: AttitudeInfo[];
   pushers: PusherInfo[];
   assembly: EntryInfo[];
 }

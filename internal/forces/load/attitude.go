@@ -15,6 +15,22 @@ func Faces() [6]geom.Vec {
 	return [6]geom.Vec{{Z: -1}, {Z: 1}, {X: -1}, {X: 1}, {Y: -1}, {Y: 1}}
 }
 
+// Directions are the middles of the faces, in the order of Faces, and then those of the
+// edges and the corners of a cube, 26 unit vectors.
+func Directions() []geom.Vec {
+	faces := Faces()
+	out := faces[:]
+	for _, n := range []int{2, 3} {
+		for i := range 27 {
+			v := geom.Vec{X: float64(i%3) - 1, Y: float64(i/3%3) - 1, Z: float64(i/9) - 1}
+			if int(math.Abs(v.X)+math.Abs(v.Y)+math.Abs(v.Z)) == n {
+				out = append(out, r3.Unit(v))
+			}
+		}
+	}
+	return out
+}
+
 // Sphere gives n directions, each the middle of an equal share of the sphere, the
 // same on every call: a lattice on the golden angle (A. Gonzalez, "Measurement of
 // areas on a sphere using Fibonacci and latitude-longitude lattices", Mathematical

@@ -248,3 +248,20 @@ func TestSphere(t *testing.T) {
 		}
 	}
 }
+
+// A cube has 6 faces, 12 edges and 8 corners; their middles lie even about its own.
+func TestDirections(t *testing.T) {
+	ds := Directions()
+	var sum geom.Vec
+	seen := map[geom.Vec]bool{}
+	for _, d := range ds {
+		sum = r3.Add(sum, d)
+		seen[d] = true
+		if math.Abs(r3.Norm(d)-1) > 1e-12 {
+			t.Errorf("%v is no unit vector", d)
+		}
+	}
+	if len(ds) != 26 || len(seen) != 26 || r3.Norm(sum) > 1e-12 || [6]geom.Vec(ds[:6]) != Faces() {
+		t.Errorf("%d directions, %d different, sum %v", len(ds), len(seen), sum)
+	}
+}
