@@ -32,8 +32,8 @@ func (out *Outcome) Further(ctx context.Context) (*export.Further, error) {
 	if err := out.ask(f); err != nil {
 		return nil, err
 	}
-	if n := len(load.Faces()); len(out.named) >= n {
-		f.Attitudes = slices.Concat(out.named[:n], out.even)
+	if faces := load.Faces(); len(out.named) >= len(faces) {
+		f.Attitudes = slices.Concat(out.named[:len(faces)], out.even)
 		f.Loose = out.loose
 	}
 	out.further = f

@@ -78,8 +78,8 @@ type Outcome struct {
 	loose   float64         // at which handling was asked, mm
 
 	named, even []hands.Attitude // what runs with load.Directions to the ground, and by even shares of the sphere
-	box     *load.Box       // once it was asked
-	leader  *leader         // of directed ways; nil where there are none
+	box         *load.Box        // once it was asked
+	leader      *leader          // of directed ways; nil where there are none
 }
 
 // stopwatch notes the seconds of each stage.
