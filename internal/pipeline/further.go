@@ -6,7 +6,6 @@ import (
 	"slices"
 
 	"feint/internal/export"
-	"feint/internal/forces/load"
 	"feint/internal/motion"
 )
 
@@ -32,8 +31,9 @@ func (out *Outcome) Further(ctx context.Context) (*export.Further, error) {
 	if err := out.ask(f); err != nil {
 		return nil, err
 	}
-	if faces := load.Faces(); len(out.named) >= len(faces) {
-		f.Attitudes = slices.Concat(out.named[:len(faces)], out.even)
+	const faces = 6 // first of load.Directions
+	if len(out.named) >= faces {
+		f.Attitudes = slices.Concat(out.named[:faces], out.even)
 		f.Loose = out.loose
 	}
 	out.further = f
