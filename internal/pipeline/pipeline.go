@@ -235,6 +235,9 @@ func (p *proving) further(ctx, _ context.Context) (err error) {
 	if ev.Together, err = bothPushed(ctx, out, p.ps, p.plays.measured()); err != nil {
 		return err
 	}
+	if ev.Pries, err = pries(ctx, out, p.ps, p.plays.measured()); err != nil {
+		return err
+	}
 	ev.Climbs = climbs(out, ev.Printing, p.plays.measured())
 	if ev.Cures, err = cures(ctx, p.path, out, short(out, ev), o); err != nil {
 		return err

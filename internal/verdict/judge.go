@@ -27,6 +27,8 @@ type (
 	Climb = finding.Climb
 	// Together is a shortcut for two parts that are pushed at once.
 	Together = finding.Together
+	// Pry is a lid that is tipped past its latch.
+	Pry = finding.Pry
 	// Overlap is a clash in the start configuration.
 	Overlap = finding.Overlap
 	// Play is how far a part can be moved within its own guide.

@@ -21,6 +21,7 @@ type Evidence struct {
 	Remedies []Remedy
 	Cures    []Cure            // params by which what a rule measures would hold
 	Together []Together        // shortcuts measured with parts pushed, one alone and two at once
+	Pries    []Pry             // lids that are tipped against what holds them
 	Climbs   []Climb           // how deep parts stand in the tracks of others
 	Assembly *hands.Assembly   // in which order the parts go in; nil where it was not asked
 	Handling []hands.Row       // how it stands tilting, shaking, spinning and knocks; nil where it was not asked
@@ -83,6 +84,15 @@ type Together struct {
 	Step        int // into Mechanism.Steps
 	Parts       [2]int
 	Alone, Both float64 // growth at and below which there is room with one of them pushed at most, and with both, mm a surface
+}
+
+// Pry is a lid on its way out past what stops it at the start, as it stands and tipped as
+// far as its play lets it.
+type Pry struct {
+	Lid, Latch int
+	Overlap    float64 // on the way, mm, as drawn
+	Left       float64 // of it once the lid is tipped, mm, as drawn; negative where it passes
+	Angle      float64 // of that tip, radians
 }
 
 // Remedy is a value of one param at which the room of the shortcut past a step is

@@ -34,6 +34,7 @@ import (
 	"feint/internal/verdict/rules/oval"
 	"feint/internal/verdict/rules/overhang"
 	"feint/internal/verdict/rules/playleak"
+	"feint/internal/verdict/rules/pried"
 	"feint/internal/verdict/rules/proud"
 	"feint/internal/verdict/rules/pushreach"
 	"feint/internal/verdict/rules/sag"
@@ -71,6 +72,7 @@ func All() []finding.Rule {
 		playleak.Rule(),
 		together.Rule(),
 		climb.Rule(),
+		pried.Rule(),
 		narrowwindow.Rule(),
 		idlestep.Rule(),
 		unnamedstep.Rule(),
