@@ -118,27 +118,38 @@ func (k *lever) latches() ([]latch, bool, error) {
 		looks := max(1, math.Ceil(math.Abs(k.to-from)/(pryStretch/togetherPlaces)))
 		for n := 0.0; n <= looks; n++ {
 			q[k.travel] = from + (k.to-from)*n/looks
+			if len(l.at) > 0 && math.Abs(q[k.travel]-met) > pryStretch {
+				break
+			}
+			if !k.meets(a, b, q) {
+				continue
+			}
 			_, room, err := p.At(q)
 			switch {
 			case err != nil || k.ctx.Err() != nil:
 				return nil, false, err
-			case room < 0 && slices.Contains(k.lid.Guides, l.part), room+k.lid.TipReach < loose-pryMost:
+			case slices.Contains(k.lid.Guides, l.part), room+k.lid.TipReach < loose-pryMost:
 				return nil, false, nil
-			case room < 0:
-				if len(l.at) == 0 {
-					met = q[k.travel]
-				}
-				if math.Abs(q[k.travel]-met) <= pryStretch {
-					l.depth = max(l.depth, -room)
-					l.at = append(l.at, slices.Clone(q))
-				}
+			case len(l.at) == 0:
+				met = q[k.travel]
 			}
+			l.depth = max(l.depth, -room)
+			l.at = append(l.at, slices.Clone(q))
 		}
 		if len(l.at) > 0 {
 			ls = append(ls, l)
 		}
 	}
 	return ls, true, nil
+}
+
+// meets tells whether the surfaces of two parts cross in a configuration.
+func (k *lever) meets(a, b int, q []float64) bool {
+	const touching = 1e-3 // mm
+	m, bs := k.out.Mechanism, k.out.Bodies
+	back := m.Pose(b, q).Inverse()
+	d, _, _ := bs[a].Tree().Distance(bs[b].Tree(), m.Pose(a, q).Then(back), touching)
+	return d < touching
 }
 
 // left is the overlap of the tipped lid with a latch on its way, mm; negative where it
