@@ -13,9 +13,15 @@ import (
 // rulesDir is where the folders of the rules are.
 const rulesDir = "../verdict/rules"
 
-// bare are the rules that no small design can trigger, and why.
+// bare are the rules that have no designs here, and where they are tested instead.
 func bare() map[string]string {
-	return map[string]string{}
+	return map[string]string{
+		"play-leak":  "no small design leaks by play alone; with a made-up result beside the rule",
+		"push-reach": "needs several parts that push each other; with a made-up result beside the rule, in package hands and on the beehive",
+		"trap":       "needs a box that can lock itself; with a made-up result beside the rule and in package hands",
+		"no-reset":   "needs a box that cannot be shut again; with a made-up result beside the rule and in package hands",
+		"scale":      "needs bought parts or a narrow window; with a made-up result beside the rule",
+	}
 }
 
 // ruleOf is the name of a rule, which is the heading of its documentation.
@@ -46,9 +52,6 @@ func TestRuleDesigns(t *testing.T) {
 			t.Parallel()
 			if why := bare()[rule]; why != "" {
 				t.Skip(why)
-			}
-			if _, err := os.Stat(filepath.Join(dir, "testdata")); err != nil {
-				t.Skip("no designs yet")
 			}
 			told := findingsOf(t, filepath.Join(dir, "testdata", "found.star"), rule)
 			if len(told) == 0 {

@@ -26,6 +26,9 @@ const togetherNeeds = 6
 // they have room where the two are pushed within their guides, one alone or both at once.
 // Every push is one of those that were measured, whole, in its direction.
 func bothPushed(ctx context.Context, out *Outcome, ps []*pairMap, plays []play.Play) ([]verdict.Together, error) {
+	if out.Result == nil { // a mesh is broken: nothing was searched
+		return nil, nil
+	}
 	j := out.Result.Judge()
 	if j == nil || out.Hands != nil || out.Result.Drawn.Opens != motion.Yes {
 		return nil, nil
