@@ -17,7 +17,6 @@ const rulesDir = "../verdict/rules"
 func bare() map[string]string {
 	return map[string]string{
 		"play-leak":  "no small design leaks by play alone; with a made-up result beside the rule",
-		"push-reach": "needs several parts that push each other; with a made-up result beside the rule, in package hands and on the beehive",
 		"trap":       "needs a box that can lock itself; with a made-up result beside the rule and in package hands",
 		"no-reset":   "needs a box that cannot be shut again; with a made-up result beside the rule and in package hands",
 		"scale":      "needs bought parts or a narrow window; with a made-up result beside the rule",
