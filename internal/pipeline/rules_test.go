@@ -16,10 +16,7 @@ const rulesDir = "../verdict/rules"
 // bare are the rules that have no designs here, and where they are tested instead.
 func bare() map[string]string {
 	return map[string]string{
-		"play-leak":  "no small design leaks by play alone; with a made-up result beside the rule",
-		"trap":       "needs a box that can lock itself; with a made-up result beside the rule and in package hands",
-		"no-reset":   "needs a box that cannot be shut again; with a made-up result beside the rule and in package hands",
-		"scale":      "needs bought parts or a narrow window; with a made-up result beside the rule",
+		"play-leak": "no small design leaks by play alone; with a made-up result beside the rule",
 	}
 }
 
