@@ -238,6 +238,9 @@ func (p *proving) further(ctx, _ context.Context) (err error) {
 	if ev.Pries, err = pries(ctx, out, p.ps, p.plays.measured()); err != nil {
 		return err
 	}
+	if ev.Gates, err = gates(ctx, out, p.plays.measured()); err != nil {
+		return err
+	}
 	ev.Climbs = climbs(out, ev.Printing, p.plays.measured())
 	if ev.Cures, err = cures(ctx, p.path, out, short(out, ev), o); err != nil {
 		return err

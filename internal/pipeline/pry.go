@@ -145,7 +145,6 @@ func (k *lever) latches() ([]latch, bool, error) {
 
 // meets tells whether the surfaces of two parts cross in a configuration.
 func (k *lever) meets(a, b int, q []float64) bool {
-	const touching = 1e-3 // mm
 	m, bs := k.out.Mechanism, k.out.Bodies
 	back := m.Pose(b, q).Inverse()
 	d, _, _ := bs[a].Tree().Distance(bs[b].Tree(), m.Pose(a, q).Then(back), touching)

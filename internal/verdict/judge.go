@@ -29,6 +29,8 @@ type (
 	Together = finding.Together
 	// Pry is a lid that is tipped past its latch.
 	Pry = finding.Pry
+	// Gate is what a slide goes through after a turn.
+	Gate = finding.Gate
 	// Overlap is a clash in the start configuration.
 	Overlap = finding.Overlap
 	// Play is how far a part can be moved within its own guide.

@@ -21,6 +21,7 @@ type Evidence struct {
 	Remedies []Remedy
 	Cures    []Cure            // params by which what a rule measures would hold
 	Together []Together        // shortcuts measured with parts pushed, one alone and two at once
+	Gates    []Gate            // on the way, that a turn sets and a slide goes through
 	Pries    []Pry             // lids that are tipped against what holds them
 	Climbs   []Climb           // how deep parts stand in the tracks of others
 	Assembly *hands.Assembly   // in which order the parts go in; nil where it was not asked
@@ -93,6 +94,17 @@ type Pry struct {
 	Overlap    float64 // on the way, mm, as drawn
 	Left       float64 // of it once the lid is tipped, mm, as drawn; negative where it passes
 	Angle      float64 // of that tip, radians
+}
+
+// Gate is what a slide of the way goes through after a turn has set it, as drawn.
+type Gate struct {
+	Slides, Turns int     // the parts
+	Travel        int     // the turn
+	At            float64 // where the way sets it, radians
+	Half          float64 // half the window of the turn in which the slide has room, radians
+	Radius        float64 // from the axis of the turn to the edge of the gate, mm
+	Side          float64 // play of both parts sideways, mm
+	Turn          float64 // play of both parts about the axis, where they are meant not to turn, radians
 }
 
 // Remedy is a value of one param at which the room of the shortcut past a step is

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"feint/internal/verdict/finding"
+	"feint/internal/verdict/rules/backlash"
 	"feint/internal/verdict/rules/bed"
 	"feint/internal/verdict/rules/boreundersize"
 	"feint/internal/verdict/rules/bridge"
@@ -72,6 +73,7 @@ func All() []finding.Rule {
 		playleak.Rule(),
 		together.Rule(),
 		climb.Rule(),
+		backlash.Rule(),
 		pried.Rule(),
 		narrowwindow.Rule(),
 		idlestep.Rule(),
