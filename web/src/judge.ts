@@ -19,7 +19,7 @@ export class Judge {
     this.asking?.abort();
     if (!out() || !this.play.stage) return;
     if (this.play.made.length === 0) {
-      say(fewest === null ? "" : `The meant way has ${fewest} moves.`);
+      say(fewest === null ? "" : `The meant way has ${fewest} move${fewest === 1 ? "" : "s"}.`);
       return;
     }
     this.asking = new AbortController();
