@@ -1,9 +1,12 @@
 package pipeline
 
 import (
+	"bytes"
 	"context"
+	"encoding/gob"
 	"fmt"
 
+	"feint/internal/cache"
 	"feint/internal/forces/survey"
 	"feint/internal/hands"
 	"feint/internal/printable"
@@ -37,11 +40,8 @@ func begin(ctx context.Context, out *Outcome, o Options) *aside {
 		}
 	}
 	a.group.Go(func() (err error) {
-		a.assembly, err = hands.Assemble(ctx, out.Mechanism, bodyMeshes(out), out.Mechanism.Start)
-		if err != nil {
-			return fmt.Errorf("assembly: %w", err)
-		}
-		return nil
+		a.assembly, err = assembly(ctx, out, out.Mechanism.Start, o)
+		return err
 	})
 	return a
 }
@@ -51,4 +51,35 @@ func (a *aside) wait() error {
 		return nil
 	}
 	return a.group.Wait()
+}
+
+// assembly looks for the order in which the parts go in, in the configuration q, or
+// takes it from the cache where neither meshes nor travels have changed.
+func assembly(ctx context.Context, out *Outcome, q []float64, o Options) (*hands.Assembly, error) {
+	m := out.Mechanism
+	words := []string{"assembly 2", fmt.Sprint(q), fmt.Sprint(m.PressFits)}
+	for i := range m.Parts {
+		p := &m.Parts[i]
+		words = append(words, out.Bodies[i].Hash, fmt.Sprint(p.Carrier, p.Frame, p.Glued, p.Material.Bought, p.Travels))
+	}
+	for i := range m.Travels {
+		t := &m.Travels[i]
+		words = append(words, fmt.Sprint(t.Part, t.Kind, t.Axis, t.Lo, t.Hi, t.Full, t.Lead))
+	}
+	key := cache.Key(words...)
+	if raw, ok := o.Cache.Get(key); ok {
+		a := &hands.Assembly{}
+		if gob.NewDecoder(bytes.NewReader(raw)).Decode(a) == nil {
+			return a, nil
+		}
+	}
+	a, err := hands.Assemble(ctx, m, bodyMeshes(out), q)
+	if err != nil {
+		return nil, fmt.Errorf("assembly: %w", err)
+	}
+	var buf bytes.Buffer
+	if gob.NewEncoder(&buf).Encode(a) == nil {
+		_ = o.Cache.Put(key, buf.Bytes())
+	}
+	return a, nil
 }

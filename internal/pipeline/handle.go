@@ -116,9 +116,9 @@ func assembled(ctx context.Context, out *Outcome, a *hands.Assembly, o Options) 
 				end[k.Travel] = k.To
 			}
 		}
-		b, err := hands.Assemble(ctx, m, bodyMeshes(out), end)
+		b, err := assembly(ctx, out, end, o)
 		if err != nil {
-			return fmt.Errorf("assembly: %w", err)
+			return err
 		}
 		if len(b.Stuck) < len(a.Stuck) {
 			a = b

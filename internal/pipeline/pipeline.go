@@ -17,6 +17,8 @@ import (
 	"feint/internal/motion"
 	"feint/internal/printable"
 	"feint/internal/verdict"
+
+	"golang.org/x/sync/errgroup"
 )
 
 // DefaultGrowth is the growth range asked until a printer is known, mm.
@@ -214,8 +216,15 @@ func (p *proving) early(_, within context.Context) error {
 
 // further is what the findings tell beside the verdict: forces, the print, cures,
 // handling, the order of assembly.
-func (p *proving) further(ctx, _ context.Context) (err error) {
+func (p *proving) further(ctx, within context.Context) (err error) {
 	ev, out, o := p.ev, p.out, p.o
+	plays := p.plays.measured()
+	var windows errgroup.Group // on the meshes alone, beside the rest
+	windows.Go(func() (err error) {
+		ev.Gates, err = gates(within, out, plays)
+		return err
+	})
+	defer func() { _ = windows.Wait() }()
 	if ev.Remedies, err = remedies(ctx, p.path, out, p.ps, o); err != nil {
 		return err
 	}
@@ -232,17 +241,17 @@ func (p *proving) further(ctx, _ context.Context) (err error) {
 		return err
 	}
 	ev.Assembly = out.Assembly
-	if ev.Together, err = bothPushed(ctx, out, p.ps, p.plays.measured()); err != nil {
+	if ev.Together, err = bothPushed(ctx, out, p.ps, plays); err != nil {
 		return err
 	}
-	if ev.Pries, err = pries(ctx, out, p.ps, p.plays.measured()); err != nil {
+	if ev.Pries, err = pries(ctx, out, p.ps, plays); err != nil {
 		return err
 	}
-	if ev.Gates, err = gates(ctx, out, p.plays.measured()); err != nil {
-		return err
-	}
-	ev.Climbs = climbs(out, ev.Printing, p.plays.measured())
+	ev.Climbs = climbs(out, ev.Printing, plays)
 	if ev.Cures, err = cures(ctx, p.path, out, short(out, ev), o); err != nil {
+		return err
+	}
+	if err := windows.Wait(); err != nil {
 		return err
 	}
 	p.watch.lap("forces")
