@@ -37,10 +37,15 @@ const (
 type Unresolved struct {
 	At     geom.Vec // mm
 	Reason string
+	Change string // what to do; "" is to let the solids overlap or stay clear
 }
 
 func (u *Unresolved) Error() string {
-	return fmt.Sprintf("unresolved near %s: %s; let the solids overlap or stay clear of each other by 0.02 mm there", at(u.At), u.Reason)
+	do := u.Change
+	if do == "" {
+		do = "let the solids overlap or stay clear of each other by 0.02 mm there"
+	}
+	return fmt.Sprintf("unresolved near %s: %s; %s", at(u.At), u.Reason, do)
 }
 
 // at writes a place for a maker.

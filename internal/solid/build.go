@@ -69,6 +69,11 @@ func Build(s *mechanism.Shape, o Options) (*mesh.Mesh, error) {
 	}
 	m, err := mesh.Arrange(l.meshes, e.holds, mesh.Options{Workers: o.Workers, Stop: o.Stop})
 	var not *mesh.NotSolid
+	if errors.As(err, &not) && l.drawn[not.Solid] {
+		return nil, fmt.Errorf("%s: %w", l.from[not.Solid], &mesh.Unresolved{
+			At: not.Defect.At, Reason: "what is drawn there meets itself", Change: "draw its bends less sharp, or in two pieces that overlap",
+		})
+	}
 	if errors.As(err, &not) {
 		return nil, fmt.Errorf("%s: this mesh does not bound a solid: %s: mend it before it is joined or cut", l.from[not.Solid], not.Defect)
 	}

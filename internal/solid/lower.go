@@ -58,7 +58,9 @@ type lowering struct {
 	axes   []axis
 	meshes []*mesh.Mesh
 	from   []mechanism.Pos // where in the design each mesh was drawn
+	drawn  []bool          // whether each is drawn; else it comes from a file
 	pos    mechanism.Pos   // of the primitive at hand
+	file   bool            // whether that is a mesh file
 }
 
 // frame is how a primitive's own frame stands in the drawing.
@@ -97,6 +99,7 @@ func (l *lowering) lower(s *mechanism.Shape, f frame) (*expr, error) {
 		return l.lower(s.Args[0], frame{geom.Identity(), &mirrored{f, s.Plane}})
 	case mechanism.Leaf:
 		l.pos = s.Pos
+		_, l.file = s.Prim.(mechanism.MeshFile)
 		e, err := l.primitive(s, f)
 		if err != nil {
 			return nil, fmt.Errorf("%s: %w", s.Pos, err)
@@ -128,7 +131,7 @@ func (l *lowering) add(m *mesh.Mesh, f frame) *expr {
 		m = o
 	}
 	l.meshes = append(l.meshes, m)
-	l.from = append(l.from, l.pos)
+	l.from, l.drawn = append(l.from, l.pos), append(l.drawn, !l.file)
 	return &expr{op: mechanism.Leaf, leaf: len(l.meshes) - 1}
 }
 

@@ -180,3 +180,15 @@ func TestTolerance(t *testing.T) {
 		}
 	}
 }
+
+// A ridge that goes back over itself is told with its place, as drawn, not as a mesh
+// to be mended.
+func TestBackOverItself(t *testing.T) {
+	const r = 6.25
+	s := mechanism.Stroke{On: mechanism.Surface(1), R: r, Width: 1.375, Height: 0.5918864170089364, Path: []mechanism.PathPoint{{}, {U: 8 / r}, {}}}
+	_, err := Build(leaf(s), Options{})
+	var u *mesh.Unresolved
+	if !errors.As(err, &u) || !strings.Contains(err.Error(), "meets itself") || strings.Contains(err.Error(), "mend it") {
+		t.Errorf("%v", err)
+	}
+}
