@@ -39,6 +39,7 @@ type run struct {
 	cancel context.CancelFunc
 	tabs   map[string]bool
 	stage  *Stage // once it is built
+	told   *Proof // what was last told of it
 	last   time.Time
 }
 
@@ -133,6 +134,9 @@ func (r *runs) begin(a ProofAsked) string {
 		if g.stage != nil {
 			r.s.hub.tell(a.Tab, Event{Kind: "stage", Proof: id, Stage: g.stage})
 		}
+		if g.told != nil { // else who joins while the pictures are drawn would wait for ever
+			r.s.hub.tell(a.Tab, Event{Kind: "proved", Proof: id, Result: g.told})
+		}
 		return id
 	}
 	ctx, cancel := context.WithCancel(r.base)
@@ -154,6 +158,9 @@ func (r *runs) begin(a ProofAsked) string {
 func (r *runs) tell(g *run, e Event) {
 	e.Proof = g.id
 	r.mu.Lock()
+	if e.Result != nil {
+		g.told = e.Result
+	}
 	var tabs []string
 	if r.going[g.id] == g {
 		for t := range g.tabs {

@@ -475,3 +475,22 @@ func TestLoopbackOnly(t *testing.T) {
 		}
 	}
 }
+
+// TestJoinLate: a tab that joins a proof whose result was told already, as a page does
+// that is loaded anew while the pictures are drawn, is told it too.
+func TestJoinLate(t *testing.T) {
+	b := openBench(t, Config{})
+	b.enter()
+	first, late := b.listen("first"), b.listen("late")
+	b.ask("POST", "/api/proofs", asked("first"), "Started", new(Started))
+	was := until(t, first, "proved")
+	g := &run{id: was.Proof, asked: asked("first"), cancel: func() {}, tabs: map[string]bool{}} // still drawing
+	b.s.runs.tell(g, Event{Kind: "proved", Result: was.Result})
+	b.s.runs.mu.Lock()
+	b.s.runs.going[g.id] = g
+	b.s.runs.mu.Unlock()
+	b.ask("POST", "/api/proofs", asked("late"), "Started", new(Started))
+	if e := until(t, late, "proved"); e.Proof != g.id || e.Result.ID != g.id {
+		t.Errorf("told %q, not %q", e.Result.ID, g.id)
+	}
+}
