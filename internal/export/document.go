@@ -183,12 +183,16 @@ type TightestInfo struct {
 	Clearance float64   `json:"clearance_mm"` // a lower bound
 }
 
-// PlayInfo is the play of one guide.
+// PlayInfo is the play of one guide; open is what went as far as was tried and met
+// nothing.
 type PlayInfo struct {
-	Part string  `json:"part"`
-	Side float64 `json:"side_mm"`
-	Tip  float64 `json:"tip_deg"`
-	Turn float64 `json:"turn_deg"`
+	Part     string  `json:"part"`
+	Side     float64 `json:"side_mm"`
+	Tip      float64 `json:"tip_deg"`
+	Turn     float64 `json:"turn_deg"`
+	SideOpen bool    `json:"side_open"`
+	TipOpen  bool    `json:"tip_open"`
+	TurnOpen bool    `json:"turn_open"`
 }
 
 // ResetInfo tells whether the box can be put back.

@@ -207,3 +207,16 @@ func hatchSwatch(e legendEntry) template.HTML {
 	g.b.WriteString(`</g><rect class="swatch-frame" width="36" height="18"/></svg>`)
 	return template.HTML(g.b.String()) //nolint:gosec // built from numbers
 }
+
+// SideWords is how far it goes sideways, mm, in words.
+func (p *PlayInfo) SideWords() string { return orMore(wording.Number(p.Side, 2), p.SideOpen) }
+
+// TipWords is how far it tips, degrees, in words.
+func (p *PlayInfo) TipWords() string { return orMore(wording.Number(p.Tip, 2), p.TipOpen) }
+
+func orMore(words string, open bool) string {
+	if open {
+		return words + " or more"
+	}
+	return words
+}

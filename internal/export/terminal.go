@@ -340,8 +340,10 @@ func (t *terminal) rest(d *Document) {
 		t.para("  - ", fmt.Sprintf("%s, %s configurations of %s; %s of them free, %s within reach.",
 			wording.Count(s.Travels, "travel"), bigWords(s.Configurations), s.Resolution, bigWords(s.Free), bigWords(s.Reachable)))
 	}
-	for _, p := range d.Play {
-		t.para("  - ", fmt.Sprintf("Play of %s: %s sideways, %s deg of tipping.", wording.Name(p.Part), wording.Length(p.Side), wording.Number(p.Tip, 2)))
+	for i := range d.Play {
+		p := &d.Play[i]
+		t.para("  - ", fmt.Sprintf("Play of %s: %s sideways, %s of tipping.", wording.Name(p.Part),
+			orMore(wording.Length(p.Side), p.SideOpen), orMore(wording.Number(p.Tip, 2)+" deg", p.TipOpen)))
 	}
 	t.checks(d)
 	if s := secondsWords(d.Seconds); s != "" {

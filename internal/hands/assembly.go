@@ -48,6 +48,8 @@ const (
 	// assemblyDeep is by how much surfaces may seem to overlap on a way in, mm: what the
 	// width leaves open on a snug way counts as free.
 	assemblyDeep = 0.05
+	// sameTurn is by how much axes and angles may differ and count as the same, radians.
+	sameTurn = 1e-3
 	// sameShape is by how much a turned part may differ from itself and count as the same.
 	sameShape = 0.15
 )
@@ -141,10 +143,7 @@ func moved(s *mesh.Mesh, g geom.Motion) *mesh.Mesh {
 func (a *assembler) ways(p int) []geom.Vec {
 	out := []geom.Vec{{Z: 1}, {Z: -1}, {X: 1}, {X: -1}, {Y: 1}, {Y: -1}}
 	for _, t := range a.m.Parts[p].Travels {
-		g := geom.Identity()
-		if c := a.m.Parts[p].Carrier; c >= 0 {
-			g = a.m.Pose(c, a.q)
-		}
+		g := a.carrier(p)
 		d := g.Turn(a.m.Travels[t].Axis.Dir)
 		for _, d := range []geom.Vec{d, r3.Scale(-1, d)} {
 			if !slices.ContainsFunc(out, func(o geom.Vec) bool { return r3.Norm(r3.Sub(o, d)) < 1e-9 }) {
@@ -153,6 +152,14 @@ func (a *assembler) ways(p int) []geom.Vec {
 		}
 	}
 	return out
+}
+
+// carrier is how what carries p stands.
+func (a *assembler) carrier(p int) geom.Motion {
+	if c := a.m.Parts[p].Carrier; c >= 0 {
+		return a.m.Pose(c, a.q)
+	}
+	return geom.Identity()
 }
 
 // removable finds a part that comes out of those left, alone or with what rides on it.
@@ -370,7 +377,7 @@ func (a *assembler) turned(e *Entry, left []int) error {
 	tree := mesh.NewTree(shape)
 	for _, axis := range []geom.Vec{{X: 1}, {Y: 1}, {Z: 1}} {
 		other := moved(shape, geom.Rotation(geom.Line{Point: mid, Dir: axis}, math.Pi))
-		if same(tree, other) {
+		if a.turns(e.Part, geom.Line{Point: mid, Dir: axis}) || same(tree, other) {
 			continue
 		}
 		body, err := clearance.NewBody(other)
@@ -391,6 +398,23 @@ func (a *assembler) turned(e *Entry, left []int) error {
 		}
 	}
 	return nil
+}
+
+// turns tells whether a half turn about the line is one of the part's own, so that what
+// looks the other way round is only turned.
+func (a *assembler) turns(p int, l geom.Line) bool {
+	carrier := a.carrier(p)
+	for _, t := range a.m.Parts[p].Travels {
+		k := &a.m.Travels[t]
+		if k.Kind != mechanism.Turn || !k.Full && a.q[t]+math.Pi > k.Hi+sameTurn && a.q[t]-math.Pi < k.Lo-sameTurn {
+			continue
+		}
+		off := r3.Cross(r3.Sub(l.Point, carrier.Apply(k.Axis.Point)), l.Dir)
+		if r3.Norm(r3.Cross(carrier.Turn(k.Axis.Dir), l.Dir)) < sameTurn && r3.Norm(off) < sameShape {
+			return true
+		}
+	}
+	return false
 }
 
 // same tells whether other lies on the surface of the tree's mesh, as far as some of its

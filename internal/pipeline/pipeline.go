@@ -182,9 +182,7 @@ func (p *proving) answer(ctx, within context.Context) error {
 	if err := solve(ctx, p.out, p.ps, p.plays, p.ev, p.o); err != nil {
 		return err
 	}
-	for _, k := range p.plays.measured() {
-		p.ev.Play = append(p.ev.Play, verdict.Play{Part: k.Part, Side: k.Sideways, Tip: k.Tip, Turn: k.Turn})
-	}
+	p.ev.Play = playTold(p.plays.measured())
 	p.watch.lap("motion")
 	if err := directed(ctx, p.out, p.ps, p.o); err != nil {
 		return err

@@ -29,7 +29,7 @@ func ruleOf(t *testing.T, doc string) string {
 // a drawing's mesh is never broken, so one stands as a file beside the rule broken-mesh.
 func TestRuleDesigns(t *testing.T) {
 	if testing.Short() {
-		t.Skip("proves two designs of every rule")
+		t.Skip("proves two designs of every rule: minutes with the race detector, which uses -short; the plain run has it")
 	}
 	docs, err := filepath.Glob(filepath.Join(rulesDir, "*", "doc.md"))
 	if err != nil {

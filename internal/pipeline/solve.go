@@ -43,6 +43,28 @@ func playOf(plays []play.Play) []motion.PlayOf {
 	return out
 }
 
+// playTold is play as the findings take it.
+func playTold(plays []play.Play) []verdict.Play {
+	var out []verdict.Play
+	for i := range plays {
+		k := &plays[i]
+		p := verdict.Play{
+			Part: k.Part, Side: k.Sideways, Tip: k.Tip, Turn: k.Turn,
+		}
+		for _, e := range k.Pushes {
+			if e.Open {
+				p.SideOpen, p.Unheld = true, append(p.Unheld, e.Dir)
+			}
+		}
+		for j := range k.Tilts {
+			p.TipOpen = p.TipOpen || k.Tilts[j].Open
+		}
+		p.TurnOpen = k.Turn > 0 && k.Tilts[0].Open // the first is about its own slide
+		out = append(out, p)
+	}
+	return out
+}
+
 // checking is the checker at work beside other stages.
 type checking struct{ group errgroup.Group }
 

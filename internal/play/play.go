@@ -30,8 +30,9 @@ const (
 // Push is a sideways push: its unit direction in the assembly frame and how far
 // the part goes, mm.
 type Push struct {
-	Dir geom.Vec
-	Far float64
+	Dir  geom.Vec
+	Far  float64
+	Open bool // it met nothing within MaxPush
 }
 
 // Tilt is a tip about an axis through the middle of the part: the axis, unit, in the
@@ -39,6 +40,7 @@ type Push struct {
 type Tilt struct {
 	Axis  geom.Vec
 	Angle float64
+	Open  bool // one way round it met nothing within MaxTip
 }
 
 // Play is the play of one part as drawn, at the start.
@@ -158,7 +160,7 @@ func (b *bench) measure(p *Play, dirs, axes []geom.Vec) {
 	b.list(2*high + 2*Touch) // a snug part is stopped within twice its gap
 	for _, d := range dirs {
 		far, stopped := b.advance(pushed(d))
-		p.Pushes = append(p.Pushes, Push{d, far})
+		p.Pushes = append(p.Pushes, Push{d, far, !stopped})
 		p.Sideways = max(p.Sideways, far)
 		p.Unguided = p.Unguided || !stopped
 	}
@@ -168,6 +170,7 @@ func (b *bench) measure(p *Play, dirs, axes []geom.Vec) {
 		for _, sign := range []float64{1, -1} {
 			tip, stopped := b.advance(tipped(geom.Line{Point: b.centre, Dir: r3.Scale(sign, a)}, b.reach))
 			tilt.Angle = max(tilt.Angle, tip)
+			tilt.Open = tilt.Open || !stopped
 			p.Unguided = p.Unguided || !stopped
 		}
 		p.Tip = max(p.Tip, tilt.Angle)

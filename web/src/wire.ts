@@ -434,6 +434,9 @@ export interface PlayInfo {
   side_mm: number;
   tip_deg: number;
   turn_deg: number;
+  side_open: boolean;
+  tip_open: boolean;
+  turn_open: boolean;
 }
 
 export interface Pose {

@@ -68,6 +68,12 @@ type Play struct {
 	Side float64 // mm, sideways
 	Tip  float64 // radians
 	Turn float64 // radians, about a guide that is meant to keep it from turning
+
+	// SideOpen, TipOpen and TurnOpen: it went that far, which is as far as was tried, and
+	// met nothing.
+	SideOpen, TipOpen, TurnOpen bool
+	// Unheld are the directions in which a push met nothing, unit, as the box is drawn.
+	Unheld []geom.Vec
 }
 
 // Climb is a part that stands in a track of another, one way out of it.

@@ -54,6 +54,7 @@ import (
 	"feint/internal/verdict/rules/tiltopen"
 	"feint/internal/verdict/rules/together"
 	"feint/internal/verdict/rules/trap"
+	"feint/internal/verdict/rules/unheld"
 	"feint/internal/verdict/rules/units"
 	"feint/internal/verdict/rules/unnamedstep"
 	"feint/internal/verdict/rules/wayblocked"
@@ -71,6 +72,7 @@ func All() []finding.Rule {
 		wayblocked.Rule(),
 		halfaligned.Rule(),
 		playleak.Rule(),
+		unheld.Rule(),
 		together.Rule(),
 		climb.Rule(),
 		backlash.Rule(),

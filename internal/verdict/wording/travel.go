@@ -27,7 +27,11 @@ func Direction(t *mechanism.Travel, rising bool) string {
 		return Name(own)
 	}
 	if t.Kind == mechanism.Slide {
-		return slideWay(t.Axis.Dir, rising)
+		d := t.Axis.Dir
+		if !rising {
+			d = geom.Vec{X: -d.X, Y: -d.Y, Z: -d.Z}
+		}
+		return Towards(d)
 	}
 	side, flipped := axisSide(t.Axis.Dir)
 	// A rising turn is counter-clockwise for an eye towards which the axis points.
@@ -37,10 +41,8 @@ func Direction(t *mechanism.Travel, rising bool) string {
 	return "clockwise seen from " + side
 }
 
-func slideWay(d geom.Vec, rising bool) string {
-	if !rising {
-		d = geom.Vec{X: -d.X, Y: -d.Y, Z: -d.Z}
-	}
+// Towards says in which direction, a unit vector of the box as drawn, something goes.
+func Towards(d geom.Vec) string {
 	switch {
 	case d.Z > 0.999:
 		return "up"
