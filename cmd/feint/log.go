@@ -197,30 +197,11 @@ func logLine(ctx context.Context, s streams, b *logbook.Book, f *logFlags, path,
 	if err != nil {
 		return err
 	}
-	own, err := pipeline.LogbookDesign(ctx, b, path, m.Name, m.Title)
+	p, steps, err := pipeline.LogbookPrint(ctx, b, path, m, func(path string) (io.ReadCloser, error) { return os.Open(path) })
 	if err != nil {
 		return err
 	}
-	p := &logbook.Printed{
-		Design: own, SHA256: m.SHA256, Params: map[string]float64{},
-		Open: func(path string) (io.ReadCloser, error) { return os.Open(path) },
-	}
-	var steps []string
-	for i := range m.Params {
-		p.Params[m.Params[i].Name] = m.Params[i].Value
-	}
-	for i := range m.Parts {
-		p.Parts = append(p.Parts, m.Parts[i].Name)
-	}
-	for i := range m.Steps {
-		steps = append(steps, m.Steps[i].Name)
-	}
-	v, err := logbook.Words(ctx, b, p.Parts, steps)
-	if err != nil {
-		return err
-	}
-	v.Now = time.Now()
-	line, err := logbook.ReadLine(text, v)
+	line, err := logbook.Understand(ctx, b, p.Parts, steps, text, time.Now())
 	if err != nil {
 		return err
 	}

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"strings"
+	"time"
 )
 
 // Printed is the design that a line is about, as it stands now.
@@ -242,6 +243,16 @@ func setupNames(ctx context.Context, q querier, tr *Trial) (out [4]string, err e
 		}
 	}
 	return out, nil
+}
+
+// Understand reads a line that is said now of a design with these parts and steps.
+func Understand(ctx context.Context, b *Book, parts, steps []string, text string, now time.Time) (*Line, error) {
+	v, err := Words(ctx, b, parts, steps)
+	if err != nil {
+		return nil, err
+	}
+	v.Now = now
+	return ReadLine(text, v)
 }
 
 // Words gathers what a line may speak of; parts and steps are the design's.

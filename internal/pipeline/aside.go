@@ -9,6 +9,7 @@ import (
 	"feint/internal/cache"
 	"feint/internal/forces/survey"
 	"feint/internal/hands"
+	"feint/internal/mechanism"
 	"feint/internal/printable"
 
 	"golang.org/x/sync/errgroup"
@@ -57,14 +58,10 @@ func (a *aside) wait() error {
 // takes it from the cache where neither meshes nor travels have changed.
 func assembly(ctx context.Context, out *Outcome, q []float64, o Options) (*hands.Assembly, error) {
 	m := out.Mechanism
-	words := []string{"assembly 3", fmt.Sprint(q), fmt.Sprint(m.PressFits)}
+	words := []string{"assembly 3", fmt.Sprint(q), fmt.Sprint(m.PressFits), travelsKey(m)}
 	for i := range m.Parts {
 		p := &m.Parts[i]
-		words = append(words, out.Bodies[i].Hash, fmt.Sprint(p.Carrier, p.Frame, p.Glued, p.Material.Bought, p.Travels))
-	}
-	for i := range m.Travels {
-		t := &m.Travels[i]
-		words = append(words, fmt.Sprint(t.Part, t.Kind, t.Axis, t.Lo, t.Hi, t.Full, t.Lead))
+		words = append(words, out.Bodies[i].Hash, fmt.Sprint(p.Frame, p.Glued, p.Material.Bought))
 	}
 	key := cache.Key(words...)
 	if raw, ok := o.Cache.Get(key); ok {
@@ -82,4 +79,17 @@ func assembly(ctx context.Context, out *Outcome, q []float64, o Options) (*hands
 		_ = o.Cache.Put(key, buf.Bytes())
 	}
 	return a, nil
+}
+
+// travelsKey names how the parts are carried and how they travel.
+func travelsKey(m *mechanism.Mechanism) string {
+	var words []string
+	for i := range m.Parts {
+		words = append(words, fmt.Sprint(m.Parts[i].Carrier, m.Parts[i].Travels))
+	}
+	for i := range m.Travels {
+		t := &m.Travels[i]
+		words = append(words, fmt.Sprint(t.Part, t.Kind, t.Axis, t.Lo, t.Hi, t.Full, t.Lead))
+	}
+	return cache.Key(words...)
 }

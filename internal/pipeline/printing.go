@@ -64,15 +64,7 @@ func printing(ctx context.Context, m *mechanism.Mechanism, bs []Body, o Options,
 // mate finds which faces slide on which, of every pair from the cache where neither
 // its meshes nor any travel has changed.
 func mate(ctx context.Context, m *mechanism.Mechanism, bs []Body, o Options) (*mating.Result, error) {
-	words := []string{"mating 3", fmt.Sprint(m.Start)}
-	for i := range bs {
-		words = append(words, fmt.Sprint(m.Parts[i].Carrier, m.Parts[i].Travels))
-	}
-	for i := range m.Travels {
-		t := &m.Travels[i]
-		words = append(words, fmt.Sprint(t.Part, t.Kind, t.Axis, t.Lo, t.Hi, t.Full, t.Lead))
-	}
-	moves := cache.Key(words...)
+	moves := cache.Key("mating 3", fmt.Sprint(m.Start), travelsKey(m))
 	key := func(a, b int) string { return cache.Key(moves, fmt.Sprint(a, b), bs[a].Hash, bs[b].Hash) }
 	trees := make([]*mesh.Tree, len(bs))
 	for i := range bs {

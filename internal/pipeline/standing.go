@@ -4,12 +4,14 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io"
 	"os"
 	"path/filepath"
 	"strings"
 
 	"feint/internal/export"
 	"feint/internal/logbook"
+	"feint/internal/mechanism"
 	"feint/internal/verdict"
 )
 
@@ -157,6 +159,25 @@ func paramsOf(d *export.Document) map[string]float64 {
 		out[d.Params[i].Name] = d.Params[i].Value
 	}
 	return out
+}
+
+// LogbookPrint is a print of the design at path, m as it was set, as a logbook knows it,
+// and the names of its steps; open opens a file that is to be copied in.
+func LogbookPrint(ctx context.Context, b *logbook.Book, path string, m *mechanism.Mechanism, open func(string) (io.ReadCloser, error)) (p *logbook.Printed, steps []string, err error) {
+	p = &logbook.Printed{SHA256: m.SHA256, Params: map[string]float64{}, Open: open}
+	if p.Design, err = LogbookDesign(ctx, b, path, m.Name, m.Title); err != nil {
+		return nil, nil, err
+	}
+	for i := range m.Params {
+		p.Params[m.Params[i].Name] = m.Params[i].Value
+	}
+	for i := range m.Parts {
+		p.Parts = append(p.Parts, m.Parts[i].Name)
+	}
+	for i := range m.Steps {
+		steps = append(steps, m.Steps[i].Name)
+	}
+	return p, steps, nil
 }
 
 // LogbookDesign is the design at path as a logbook knows it. Two files of one name

@@ -29,9 +29,6 @@ func bothPushed(ctx context.Context, out *Outcome, ps []*pairMap, plays []play.P
 	if out.Result == nil { // a mesh is broken: nothing was searched
 		return nil, nil
 	}
-	if out.Result == nil {
-		return nil, nil
-	}
 	j := out.Result.Judge()
 	if j == nil || out.Hands != nil || out.Result.Drawn.Opens != motion.Yes {
 		return nil, nil

@@ -1,6 +1,7 @@
 package printable
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -62,15 +63,7 @@ func webs(p *Piece, t *mesh.Tree, workers int) []Web {
 			all = append(all, w)
 		}
 	}
-	slices.SortStableFunc(all, func(a, b *Web) int {
-		switch {
-		case a.Thickness < b.Thickness:
-			return -1
-		case a.Thickness > b.Thickness:
-			return 1
-		}
-		return 0
-	})
+	slices.SortStableFunc(all, func(a, b *Web) int { return cmp.Compare(a.Thickness, b.Thickness) })
 	var out []Web
 	for _, w := range all {
 		if slices.ContainsFunc(out, func(o Web) bool { return r3.Norm(r3.Sub(o.At, w.At)) < webReach }) {

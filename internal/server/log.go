@@ -90,19 +90,9 @@ func (s *Server) printOf(ctx context.Context, name string, set []ParamValue, do 
 	if err != nil {
 		return bad("The design cannot be read, so a print of it cannot be noted: %v", err)
 	}
-	p := &logbook.Printed{SHA256: m.SHA256, Params: map[string]float64{}, Open: func(n string) (io.ReadCloser, error) { return s.root.Open(n) }}
-	for i := range m.Params {
-		p.Params[m.Params[i].Name] = m.Params[i].Value
-	}
-	var steps []string
-	for i := range m.Steps {
-		steps = append(steps, m.Steps[i].Name)
-	}
-	for i := range m.Parts {
-		p.Parts = append(p.Parts, m.Parts[i].Name)
-	}
-	return s.withBook(ctx, func(b *logbook.Book) (err error) {
-		if p.Design, err = pipeline.LogbookDesign(ctx, b, path, m.Name, m.Title); err != nil {
+	return s.withBook(ctx, func(b *logbook.Book) error {
+		p, steps, err := pipeline.LogbookPrint(ctx, b, path, m, func(n string) (io.ReadCloser, error) { return s.root.Open(n) })
+		if err != nil {
 			return err
 		}
 		return do(b, p, steps)
@@ -121,12 +111,7 @@ func asked422(err error) error {
 
 // line reads a line and does it.
 func (out *Logged) line(ctx context.Context, b *logbook.Book, p *logbook.Printed, steps []string, text string) error {
-	v, err := logbook.Words(ctx, b, p.Parts, steps)
-	if err != nil {
-		return err
-	}
-	v.Now = time.Now()
-	line, err := logbook.ReadLine(text, v)
+	line, err := logbook.Understand(ctx, b, p.Parts, steps, text, time.Now())
 	if err != nil {
 		return err
 	}

@@ -31,6 +31,19 @@ func (st *staged) situation(q []float64, up int, tools []int, growth float64) (h
 	return hands.Situation{Config: q, Up: up, Tools: slices.Clone(tools)}, nil
 }
 
+// inHand is where the page says that everything stands, and what answers from there.
+func (st *staged) inHand(ctx context.Context, q []float64, up int, tools []int, growth float64) (*hands.Try, hands.Situation, error) {
+	at, err := st.situation(q, up, tools, growth)
+	if err != nil {
+		return nil, at, err
+	}
+	t, err := st.live.Hands(ctx)
+	if err != nil {
+		return nil, at, bad("%v", err)
+	}
+	return t, at, nil
+}
+
 // adrift puts an answer of package hands into words.
 func adrift(err error) error {
 	if errors.Is(err, hands.ErrAdrift) {
@@ -163,13 +176,9 @@ func (st *staged) pose(at hands.Situation, words string) Pose {
 
 // handPull draws a part of a box with parts that fall and are pushed.
 func (st *staged) handPull(ctx context.Context, a *Pull, q []float64, want []pipeline.Want) (any, error) {
-	at, err := st.situation(q, a.Up, a.Tools, a.Growth)
+	t, at, err := st.inHand(ctx, q, a.Up, a.Tools, a.Growth)
 	if err != nil {
 		return nil, err
-	}
-	t, err := st.live.Hands(ctx)
-	if err != nil {
-		return nil, bad("%v", err)
 	}
 	m := st.live.Mechanism
 	for _, w := range want {
@@ -287,13 +296,9 @@ func (d *drawing) take(i, travel int, before float64, c hands.Came) {
 // handRooms tells how far the travels of a part go that the hand moves; others have
 // no room.
 func (st *staged) handRooms(ctx context.Context, a *Spot, q []float64) (any, error) {
-	at, err := st.situation(q, a.Up, a.Tools, a.Growth)
+	t, at, err := st.inHand(ctx, q, a.Up, a.Tools, a.Growth)
 	if err != nil {
 		return nil, err
-	}
-	t, err := st.live.Hands(ctx)
-	if err != nil {
-		return nil, bad("%v", err)
 	}
 	m := st.live.Mechanism
 	out := Rooms{Part: a.Part, Rooms: []Room{}}

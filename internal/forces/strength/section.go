@@ -1,6 +1,7 @@
 package strength
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -142,15 +143,7 @@ func gather(loops [][]point, p geom.Line, x, y geom.Vec) []Section {
 			holes = append(holes, l)
 		}
 	}
-	slices.SortStableFunc(outs, func(a, b *outer) int {
-		switch {
-		case a.area < b.area:
-			return -1
-		case a.area > b.area:
-			return 1
-		}
-		return 0
-	})
+	slices.SortStableFunc(outs, func(a, b *outer) int { return cmp.Compare(a.area, b.area) })
 	for _, h := range holes {
 		for _, o := range outs {
 			if within(h[0], o.loops[0]) {

@@ -23,12 +23,20 @@ func check(c *finding.Case) []finding.Finding {
 		return nil
 	}
 	var out []finding.Finding
-	for _, k := range c.Evidence.Forces.Cautions {
+	asks := map[string]int{} // where it is said whom to ask: with the first that is told
+	for i := range c.Evidence.Forces.Cautions {
+		k := &c.Evidence.Forces.Cautions[i]
 		out = append(out, finding.Finding{
 			Rule: "cautions", Severity: severity(k.Kind),
 			Message: fmt.Sprintf("Caution, %s: %s", k.Kind, wording.Name(k.Words)),
-			Change:  k.Do + " " + k.Ask,
+			Change:  k.Do,
 		})
+		if old, ok := asks[k.Ask]; k.Ask != "" && (!ok || out[i].Severity > out[old].Severity) {
+			asks[k.Ask] = i
+		}
+	}
+	for ask, i := range asks {
+		out[i].Change += " " + ask
 	}
 	return out
 }

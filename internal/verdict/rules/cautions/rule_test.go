@@ -31,4 +31,9 @@ func TestCautions(t *testing.T) {
 	if !strings.HasPrefix(got[0].Message, "Caution, swallowed magnets: ") || !strings.Contains(got[0].Message, "estimate, have it measured") || !strings.Contains(got[0].Change, "laboratory") {
 		t.Errorf("%+v", got[0])
 	}
+	// whom to ask is said once, where it is told first: with the warning
+	k.Evidence.Forces.Cautions = []caution.Caution{{Kind: caution.SharpFragments, Do: "Thicken it.", Ask: "Ask a laboratory."}, {Kind: caution.SwallowedMagnets, Do: "Glue it.", Ask: "Ask a laboratory."}}
+	if got = check(k); got[0].Change != "Thicken it." || got[1].Change != "Glue it. Ask a laboratory." {
+		t.Errorf("%q, %q", got[0].Change, got[1].Change)
+	}
 }
