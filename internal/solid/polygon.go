@@ -91,7 +91,8 @@ func bridge(at []point, ring, h []int, k int) []int {
 		if c := a.x + t*(b.x-a.x); c >= m.x && c < x && b.y >= a.y {
 			x, hit = c, point{c, m.y}
 			best = i
-			if at[ring[(i+1)%len(ring)]].x > a.x {
+			// an end of the edge on the ray is seen from m, or else the end further right
+			if b.y == m.y || a.y != m.y && b.x > a.x {
 				best = (i + 1) % len(ring)
 			}
 		}
@@ -101,7 +102,7 @@ func bridge(at []point, ring, h []int, k int) []int {
 	}
 	// of the reflex points within m-hit-p the one nearest to the ray sees m
 	p := at[ring[best]]
-	if p != hit {
+	if p.y != m.y {
 		cos := -1.0
 		for i, v := range ring {
 			q := at[v]
@@ -117,10 +118,30 @@ func bridge(at []point, ring, h []int, k int) []int {
 			}
 		}
 	}
+	best = facing(at, ring, best, m)
 	out := append([]int{}, ring[:best+1]...)
 	out = append(out, h[k:]...)
 	out = append(out, h[:k+1]...)
 	return append(out, ring[best:]...)
+}
+
+// facing is where in the ring the point at ring[k] has m in the angle of its
+// interior: a point to which holes are joined stands in the ring once for each of
+// them, and a second edge from the wrong one would cross the first.
+func facing(at []point, ring []int, k int, m point) int {
+	n := len(ring)
+	for i, v := range ring {
+		q := at[v]
+		if q != at[ring[k]] {
+			continue
+		}
+		prev, next := at[ring[(i+n-1)%n]], at[ring[(i+1)%n]]
+		left, right := turn(prev, q, m) > 0, turn(q, next, m) > 0
+		if turn(prev, q, next) > 0 && left && right || turn(prev, q, next) <= 0 && (left || right) {
+			return i
+		}
+	}
+	return k
 }
 
 // within tells whether q lies in or on the triangle a b c of either sense.

@@ -53,6 +53,51 @@ func TestTriangulate(t *testing.T) {
 	})
 }
 
+// Holes in rows are joined by edges on one line, and several of them to one point:
+// the count and the area as above.
+func TestTriangulateRows(t *testing.T) {
+	radii := [][]float64{
+		{1, 1, 1},
+		{0.25, 0.5, 1, 1, 1},
+		{1, 1, 1},
+		{1, 1, 1},
+		{1, 1, 1, 1, 1, 1, 1, 1},
+		{1, 1, 1},
+		{1, 1, 1},
+		{1, 1, 1, 0.2, 1, 0.25},
+	}
+	for n := range 1 << len(radii) {
+		var outer []point
+		for i := range 12 {
+			outer = append(outer, polar(6, 2*math.Pi*float64(i)/12))
+		}
+		ls, count, want := [][]point{outer}, len(outer), area(outer)
+		for i, rs := range radii {
+			if n>>i&1 == 0 {
+				continue
+			}
+			var hole []point
+			for k, r := range rs {
+				c := point{float64(i%3-1) * 2.2, float64(i/3-1) * 2.2}
+				hole = append(hole, c.add(polar(r, -2*math.Pi*float64(k)/float64(len(rs)))))
+			}
+			ls, count, want = append(ls, hole), count+len(hole), want+area(hole)
+		}
+		var at []point
+		for _, l := range ls {
+			at = append(at, l...)
+		}
+		got := 0.0
+		ts := triangulate(ls)
+		for _, x := range ts {
+			got += turn(at[x[0]], at[x[1]], at[x[2]]) / 2
+		}
+		if len(ts) != count+2*(len(ls)-1)-2 || math.Abs(got-want) > 1e-9 {
+			t.Errorf("holes %b: %d triangles of area %g, want %d of %g", n, len(ts), got, count+2*(len(ls)-1)-2, want)
+		}
+	}
+}
+
 // Points on straight edges stay corners of triangles.
 func TestTriangulateCollinear(t *testing.T) {
 	var l []point
