@@ -2,7 +2,9 @@ package export
 
 import (
 	"fmt"
+	"math"
 
+	"feint/internal/hands"
 	"feint/internal/motion"
 	"feint/internal/verdict/wording"
 )
@@ -59,12 +61,29 @@ func playBands(c *motion.PlayChart) []playBand {
 				}
 				return motion.Undecided
 			}
-			z := playZone(over(below.Opens, above.Opens), over(below.Leaks, above.Leaks))
-			if n := len(b.runs); n > 0 && b.runs[n-1].zone == z {
-				b.runs[n-1].hi = c.Growths[i]
-				continue
-			}
-			b.runs = append(b.runs, zoneRun{c.Growths[i-1], c.Growths[i], z})
+			b.add(c.Growths[i-1], c.Growths[i], playZone(over(below.Opens, above.Opens), over(below.Leaks, above.Leaks)))
+		}
+		out = append(out, b)
+	}
+	return out
+}
+
+// add takes on the next field of the band.
+func (b *playBand) add(lo, hi float64, z zone) {
+	if n := len(b.runs); n > 0 && b.runs[n-1].zone == z {
+		b.runs[n-1].hi = hi
+		return
+	}
+	b.runs = append(b.runs, zoneRun{lo, hi, z})
+}
+
+// directedBands are those of a chart whose fields were asked one by one.
+func directedBands(c *hands.PlayChart) []playBand {
+	var out []playBand
+	for j := range c.Opens {
+		b := playBand{lo: c.Shares[j], hi: c.Shares[j+1]}
+		for i := range c.Opens[j] {
+			b.add(c.Growths[i], c.Growths[i+1], playZone(c.Opens[j][i], c.Leaks[j][i]))
 		}
 		out = append(out, b)
 	}
@@ -86,12 +105,25 @@ func playZone(opens, leaks motion.Answer) zone {
 // playFigure draws where the box works, binds and leaks, growth across and the play
 // that is used upwards.
 func playFigure(d *Document, c *motion.PlayChart) *Figure {
-	bs := playBands(c)
-	f := &Figure{ID: "play", Title: "Growth against play", Legend: zoneKeys(), Words: playChartWords(d)}
+	return playBandsFigure(d, playBands(c), c.Growths, playChartWords(d)+" Nothing was looked at more closely for this: what the proof left open is not known.")
+}
+
+// directedPlayFigure is playFigure where parts fall and are pushed.
+func directedPlayFigure(d *Document, c *hands.PlayChart) *Figure {
+	words := playChartWords(d) + " Parts of this box fall, are pushed or spring back, so a looser print is not always the easier one."
+	if !math.IsInf(c.From, 0) {
+		words += fmt.Sprintf(" That it opens is known at the growths at which ways were found, from %s mm on, and taken to hold between them, as in the fit window; looser than that is not drawn.", wording.GrowthNumber(c.From))
+	}
+	words += " That it is stuck, or leaves out no step, is so all over a field, by the law of motion with the play used for or against the hand; what that leaves open is not known."
+	return playBandsFigure(d, directedBands(c), c.Growths, words)
+}
+
+func playBandsFigure(d *Document, bs []playBand, growths []float64, words string) *Figure {
+	f := &Figure{ID: "play", Title: "Growth against play", Legend: zoneKeys(), Words: words}
 	if len(bs) == 0 {
 		return nil
 	}
-	f.SVG = playDrawing(d, c, bs)
+	f.SVG = playDrawing(d, growths[0], growths[len(growths)-1], bs)
 	t := FigureTable{Caption: "The same in numbers, growth in mm a surface, from loose to tight", Heads: []string{"Play used", "the box"}}
 	for i := len(bs) - 1; i >= 0; i-- {
 		var out []Band
@@ -117,11 +149,11 @@ func playChartWords(d *Document) string {
 	if most >= 0 {
 		out += fmt.Sprintf(" All of it is, as drawn, up to %s mm sideways (%s).", wording.Number(d.Play[most].Side, 2), wording.Name(d.Play[most].Part))
 	}
-	return out + " Nothing was looked at more closely for this: what the proof left open is not known."
+	return out
 }
 
-func playDrawing(d *Document, c *motion.PlayChart, bs []playBand) string {
-	lo, hi := c.Growths[0], c.Growths[len(c.Growths)-1]
+// playDrawing draws the bands from growth lo to hi.
+func playDrawing(d *Document, lo, hi float64, bs []playBand) string {
 	high := playRow * float64(len(bs))
 	x := func(g float64) float64 { return playLeft + (g-lo)/(hi-lo)*(playW-playLeft-playRight) }
 	y := func(share float64) float64 { return playTop + high*(1-share) }
@@ -139,9 +171,12 @@ func playDrawing(d *Document, c *motion.PlayChart, bs []playBand) string {
 	}
 	g.text("rule-n", "end", playLeft-8, y(0.25)+4, "play used")
 	foot := playTop + high
-	g.polyline("asked", [][2]float64{{x(d.Growth.Lo), foot + 3}, {x(d.Growth.Lo), foot + 8}, {x(d.Growth.Hi), foot + 8}, {x(d.Growth.Hi), foot + 3}})
-	g.line("drawn", x(0), playTop-6, x(0), foot+8)
-	g.text("drawn-n", "middle", x(0), playTop-10, "drawn")
+	from := max(lo, d.Growth.Lo)
+	g.polyline("asked", [][2]float64{{x(from), foot + 3}, {x(from), foot + 8}, {x(d.Growth.Hi), foot + 8}, {x(d.Growth.Hi), foot + 3}})
+	if lo <= 0 {
+		g.line("drawn", x(0), playTop-6, x(0), foot+8)
+		g.text("drawn-n", "middle", x(0), playTop-10, "drawn")
+	}
 	for _, t := range ticks(lo, hi) {
 		g.line("tick", x(t), foot+10, x(t), foot+15)
 		g.text("rule-n", "middle", x(t), foot+28, wording.GrowthNumber(t))

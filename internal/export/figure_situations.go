@@ -15,7 +15,8 @@ type Further struct {
 	Directed  *hands.Distances  // where they do not
 	Unit      [2]float64        // of Directed: mm and radians
 	Trap      string            // whether there is a trap: yes, no, undecided
-	Play      *motion.PlayChart // nil where it cannot be asked
+	Play      *motion.PlayChart // for hands that reach everything; nil where it cannot be asked
+	Pushed    *hands.PlayChart  // where they do not; nil where it cannot be asked
 	Attitudes []hands.Attitude  // the six faces, then even shares of the sphere; empty where it was not asked
 	Loose     float64           // the growth of Attitudes, mm
 }
@@ -26,10 +27,15 @@ func (f *Further) figures(in *ReportInput) []*Figure {
 	if f == nil {
 		return out
 	}
-	if f.Play != nil {
-		if k := playFigure(in.Document, f.Play); k != nil {
-			out = append(out, k)
-		}
+	var play *Figure
+	switch {
+	case f.Play != nil:
+		play = playFigure(in.Document, f.Play)
+	case f.Pushed != nil:
+		play = directedPlayFigure(in.Document, f.Pushed)
+	}
+	if play != nil {
+		out = append(out, play)
 	}
 	b := &builder{m: in.Mechanism}
 	switch {

@@ -3,8 +3,10 @@ package export
 import (
 	"encoding/xml"
 	"errors"
+	"fmt"
 	"io"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -172,6 +174,33 @@ func TestPlayBands(t *testing.T) {
 				t.Errorf("drawn stuck from %.4f on, want about %.4f", g, bind(1))
 			}
 		}
+	}
+}
+
+// TestDirectedBands: fields that were asked one by one are drawn as they were answered.
+func TestDirectedBands(t *testing.T) {
+	d, _ := sampleDocument(t)
+	y, n, u := motion.Yes, motion.No, motion.Undecided
+	c := &hands.PlayChart{
+		Growths: []float64{-0.05, 0, 0.05, 0.1, 0.15}, Shares: []float64{0, 0.5, 1}, From: -0.05,
+		Opens: [][]motion.Answer{{y, y, u, n}, {y, y, u, u}}, Leaks: [][]motion.Answer{{u, n, n, n}, {y, n, n, n}},
+	}
+	var got []string
+	for _, b := range directedBands(c) {
+		for _, r := range b.runs {
+			got = append(got, fmt.Sprintf("%g-%g %g..%g %v", b.lo, b.hi, r.lo, r.hi, r.zone))
+		}
+	}
+	want := []string{
+		"0-0.5 -0.05..0 not known", "0-0.5 0..0.05 works as meant", "0-0.5 0.05..0.1 not known", "0-0.5 0.1..0.15 is stuck",
+		"0.5-1 -0.05..0 has a shortcut", "0.5-1 0..0.05 works as meant", "0.5-1 0.05..0.15 not known",
+	}
+	if !slices.Equal(got, want) {
+		t.Errorf("%q, want %q", got, want)
+	}
+	f := directedPlayFigure(d, c)
+	if f == nil || !strings.Contains(f.Words, "from -0.05 mm on") || len(f.Tables) != 1 || len(f.Tables[0].Rows) != 2 {
+		t.Errorf("figure %+v", f)
 	}
 }
 

@@ -26,6 +26,9 @@ type law struct {
 	drives func() []Drive // nil: those of the design
 	idle   bool           // the hand moves nothing
 	upset  bool           // the box is not turned
+	// needs are, by pair, what it needs to be surely and to be possibly free, mm, where
+	// they are not those of the growth
+	needs [][2]float64
 }
 
 // board makes the board of a law.
@@ -78,10 +81,14 @@ func (b *bench) present() diagram.Set {
 
 func (b *bench) pair(i int, parts [2]int, l law) Pair {
 	need := b.m.Needs(parts[0], parts[1], l.growth)
-	p := Pair{Firm: b.lat.Firm(i, need)}
+	needs := [2]float64{need, need}
+	if l.needs != nil {
+		needs = l.needs[i]
+	}
+	p := Pair{Firm: b.lat.Firm(i, needs[0])}
 	p.Free = p.Firm
 	if l.by == generous {
-		p.Free = b.lat.Free(i, need)
+		p.Free = b.lat.Free(i, needs[1])
 	}
 	for _, part := range parts {
 		if b.seat[part][0] >= 0 {

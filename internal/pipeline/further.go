@@ -46,6 +46,9 @@ func (out *Outcome) ask(f *export.Further) (err error) {
 		if f.Directed, err = h.Distances(); err != nil {
 			return fmt.Errorf("situations: %w", err)
 		}
+		if f.Pushed, err = h.PlayChart(out.Result.Judge(), export.PlayGrowths(out.Document), motion.Shares(playSteps)); err != nil {
+			return fmt.Errorf("growth against play: %w", err)
+		}
 		return nil
 	}
 	j := out.Result.Judge()

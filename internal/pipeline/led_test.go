@@ -48,6 +48,21 @@ func TestSluice(t *testing.T) {
 			case l == nil || l.Lo > c.leak || l.Hi < c.leak || l.Hi-l.Lo > c.width:
 				t.Errorf("leak %+v, want %g", l, c.leak)
 			}
+			further, err := out.Further(context.Background())
+			if err != nil || further.Pushed == nil {
+				t.Fatalf("%+v, %v", further, err)
+			}
+			sides := map[motion.Answer]int{}
+			for i, a := range further.Pushed.Opens[0] {
+				lo, hi := further.Pushed.Growths[i], further.Pushed.Growths[i+1]
+				sides[a]++
+				if a == motion.Yes && hi > c.bind || a == motion.No && hi < c.bind {
+					t.Errorf("growth %.4f to %.4f: opens %v, binds at %g", lo, hi, a, c.bind)
+				}
+			}
+			if sides[motion.Yes] == 0 || sides[motion.No] == 0 {
+				t.Errorf("growth against play, columns by answer: %v", sides)
+			}
 		})
 	}
 }

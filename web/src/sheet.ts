@@ -84,7 +84,7 @@ export async function writePictures(id: string, show: Show): Promise<void> {
   if (v.scale) fill(find("fit-figure"), ...figure(v.scale, show.place));
   unrolled(v.sheets, v.frames.length > 0);
   const charts = new Map(v.charts.flatMap((f) => (f ? [[f.id, f] as const] : [])));
-  chart("play-chart", charts.get("play"), "Growth against play", "Growth against play is not worked out here: it needs a way, a proof that was finished, and parts that the hand alone moves.", show);
+  chart("play-chart", charts.get("play"), "Growth against play", "Growth against play is not worked out here: it needs a proof that was finished. The fit window above says at which growth the box works, binds and leaks.", show);
   chart("situations", charts.get("situations"), "Situations", "There is no map of situations: the goal was not reached.", show);
   chart("attitudes", charts.get("attitudes"), "Attitudes", "", show);
   contents();
