@@ -93,11 +93,7 @@ func loadInto(ctx context.Context, dir string, r io.Reader, o Options) (err erro
 		return err
 	}
 	l := &loader{ctx: ctx, c: c, dir: dir, sum: sha256.New()}
-	err = l.all(r)
-	for _, k := range l.adds {
-		err = joined(err, joined(k.add.Close(), k.many.Close()))
-	}
-	if err != nil {
+	if err := joined(l.all(r), l.close()); err != nil {
 		return fmt.Errorf("line %d: %w", l.number, err)
 	}
 	all, err := migrations()

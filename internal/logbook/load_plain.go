@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/json"
 	"strconv"
+	"strings"
 	"unicode/utf8"
 )
 
@@ -26,10 +27,12 @@ func (l *loader) plainRow(raw []byte) (done bool, err error) {
 		}
 		l.last[string(name)] = k
 	}
+	vals := k.row()
 	for i := range k.cols {
 		if rest, ok = k.plainField(i, rest); !ok {
 			return false, nil
 		}
+		vals[i] = k.vals[i]
 	}
 	if !bytes.Equal(rest, []byte("}}\n")) {
 		return false, nil
@@ -77,25 +80,30 @@ func (k *shape) plainField(i int, rest []byte) (after []byte, ok bool) {
 		return nil, false
 	}
 	rest = rest[n+3:]
+	if m := len(k.said[i]); m > 0 && len(rest) > m && (rest[m] == ',' || rest[m] == '}') && bytes.Equal(rest[:m], k.said[i]) {
+		return rest[m:], true // as on the row before
+	}
+	end := 0
+	k.vary[i] = k.vary[i] || k.rows > 0
+	k.said[i] = k.said[i][:0]
 	switch rest[0] {
 	case '"':
-		end := textEnd(rest)
-		if end < 0 {
+		if end = textEnd(rest); end < 0 {
 			return nil, false
 		}
 		k.vals[i], ok = plainString(rest[:end])
-		return rest[end:], ok
 	case 'n':
+		end, ok = len("null"), bytes.HasPrefix(rest, []byte("null"))
 		k.vals[i] = nil
-		return bytes.CutPrefix(rest, []byte("null"))
 	default:
-		end := bytes.IndexAny(rest, ",}")
-		if end < 0 {
-			return nil, false
-		}
+		end = numberEnd(rest)
 		k.vals[i], ok = plainNumber(rest[:end], k.whole[i])
-		return rest[end:], ok
 	}
+	if !ok {
+		return nil, false
+	}
+	k.said[i] = append(k.said[i], rest[:end]...)
+	return rest[end:], true
 }
 
 // textEnd is behind the closing quote of the text at the start of b, -1 if it has none.
@@ -126,11 +134,42 @@ func plainString(b []byte) (string, bool) {
 	return s, err == nil
 }
 
+// numberEnd is how long the number of JSON at the start of b is (RFC 8259, section 6),
+// 0 if there is none.
+func numberEnd(b []byte) int {
+	at := 0
+	digits := func() bool {
+		from := at
+		for at < len(b) && b[at] >= '0' && b[at] <= '9' {
+			at++
+		}
+		return at > from
+	}
+	is := func(set string) bool {
+		if at < len(b) && strings.IndexByte(set, b[at]) >= 0 {
+			at++
+			return true
+		}
+		return false
+	}
+	is("-")
+	if !is("0") && !digits() {
+		return 0
+	}
+	if is(".") && !digits() {
+		return 0
+	}
+	if is("eE") {
+		is("+-")
+		if !digits() {
+			return 0
+		}
+	}
+	return at
+}
+
 // plainNumber is a number of JSON as the column takes it.
 func plainNumber(b []byte, whole bool) (any, bool) {
-	if !json.Valid(b) || b[0] != '-' && (b[0] < '0' || b[0] > '9') {
-		return nil, false
-	}
 	if whole {
 		n, err := strconv.ParseInt(string(b), 10, 64)
 		return n, err == nil

@@ -2,7 +2,6 @@ package logbook
 
 import (
 	"bytes"
-	"context"
 	"crypto/sha256"
 	"database/sql"
 	"encoding/base64"
@@ -62,8 +61,10 @@ func (l *loader) row(table string, raw json.RawMessage) error {
 	if err != nil {
 		return err
 	}
+	vals := k.row()
 	for i, c := range k.cols {
-		if k.vals[i], err = fitting(row[c], k.whole[i]); err != nil {
+		k.said[i], k.vary[i] = nil, true
+		if vals[i], err = fitting(row[c], k.whole[i]); err != nil {
 			return fmt.Errorf("%s: %w", c, err)
 		}
 	}
@@ -81,88 +82,6 @@ func fitting(v any, whole bool) (any, error) {
 	default:
 		return n.Float64()
 	}
-}
-
-// shape is which columns a row gives, with the statement that adds such rows.
-type shape struct {
-	cols  []string
-	whole []bool // of whole numbers, by column
-	vals  []any
-	add   *sql.Stmt // adds one row
-	many  *sql.Stmt // adds addRows of them
-	wait  []any     // the values of rows that are not added yet
-}
-
-// addRows is how many rows are added at once: the way to the database costs more than
-// a row. Beyond this little is won.
-const addRows = 16
-
-// put takes a row of the shape's values. Rows of one shape are added together; an
-// error may be that of a row before.
-func (l *loader) put(k *shape) error {
-	if l.waits != nil && l.waits != k {
-		if err := l.flush(); err != nil {
-			return err
-		}
-	}
-	l.waits = k
-	k.wait = append(k.wait, k.vals...)
-	if len(k.wait) < addRows*len(k.vals) {
-		return nil
-	}
-	_, err := k.many.ExecContext(context.WithoutCancel(l.ctx), k.wait...)
-	k.wait = k.wait[:0]
-	if err != nil {
-		err = fmt.Errorf("this line or one of the %d before: %w", addRows-1, err)
-	}
-	return err
-}
-
-// flush adds the rows that wait, one by one. What ends the context is looked for
-// elsewhere: to have the driver watch it costs more than the row.
-func (l *loader) flush() error {
-	k := l.waits
-	if k == nil {
-		return nil
-	}
-	l.waits = nil
-	n := len(k.vals)
-	for at := 0; at < len(k.wait); at += n {
-		if _, err := k.add.ExecContext(context.WithoutCancel(l.ctx), k.wait[at:at+n]...); err != nil {
-			return fmt.Errorf("one of the %d lines before: %w", len(k.wait)/n, err)
-		}
-	}
-	k.wait = k.wait[:0]
-	return nil
-}
-
-// shapeOf is the shape of rows of a table with the given columns, made once.
-func (l *loader) shapeOf(table string, cols []string) (*shape, error) {
-	kinds, ok := l.kinds[table]
-	if !ok {
-		return nil, fmt.Errorf("there is no table %q", table)
-	}
-	k := &shape{cols: cols, vals: make([]any, len(cols))}
-	for _, c := range cols {
-		if kinds[c] == "" {
-			return nil, fmt.Errorf("%s has no column %q", table, c)
-		}
-		k.whole = append(k.whole, kinds[c] == "INTEGER")
-	}
-	marks := "(" + strings.TrimSuffix(strings.Repeat("?, ", len(cols)), ", ") + ")"
-	text := fmt.Sprintf("INSERT INTO %s(%s) VALUES ", table, quoted(cols)) + marks
-	if old := l.adds[text]; old != nil {
-		return old, nil
-	}
-	var err error
-	if k.add, err = l.c.PrepareContext(l.ctx, text); err != nil {
-		return nil, err
-	}
-	if k.many, err = l.c.PrepareContext(l.ctx, text+strings.Repeat(", "+marks, addRows-1)); err != nil {
-		return nil, err
-	}
-	l.adds[text] = k
-	return k, nil
 }
 
 // photoName is what a file of the photo folder is called.
