@@ -23,8 +23,8 @@ func (t *Tree) inside(p geom.Vec) bool {
 	if t.nodes[0].distance2(p) > 0 {
 		return false
 	}
-	for k := range rayTries {
-		if w, ok := t.crossings(p, rayDirection(k)); ok {
+	for _, dir := range t.nodes[0].outwards(p) {
+		if w, ok := t.crossings(p, dir); ok {
 			return w > 0
 		}
 	}
@@ -33,13 +33,34 @@ func (t *Tree) inside(p geom.Vec) bool {
 	return t.winding(p) > 0.75
 }
 
-// rayDirection is the k-th of a sequence of directions that spread over the
-// sphere and follow no axis (golden-angle spiral).
-func rayDirection(k int) geom.Vec {
-	z := 1 - (2*float64(k)+1.2345)/(2*rayTries)
-	s, c := math.Sincos(0.7391 + float64(k)*math.Pi*(3-math.Sqrt(5)))
-	r := math.Sqrt(1 - z*z)
-	return geom.Vec{X: r * c, Y: r * s, Z: z}
+// rayDirections spread over the sphere and follow no axis (golden-angle spiral).
+var rayDirections = func() (out [rayTries]geom.Vec) {
+	for k := range out {
+		z := 1 - (2*float64(k)+1.2345)/(2*rayTries)
+		s, c := math.Sincos(0.7391 + float64(k)*math.Pi*(3-math.Sqrt(5)))
+		r := math.Sqrt(1 - z*z)
+		out[k] = geom.Vec{X: r * c, Y: r * s, Z: z}
+	}
+	return out
+}()
+
+// outwards are the directions, first the one along which it is the shortest way
+// from p out of the node's box, which meets the fewest boxes.
+func (n *treeNode) outwards(p geom.Vec) [rayTries]geom.Vec {
+	c := r3.Sub(n.centre, p)
+	out, best, short := rayDirections, 0, math.Inf(1)
+	for k, d := range out {
+		far := min(
+			(c.X+math.Copysign(n.half.X, d.X))/d.X,
+			(c.Y+math.Copysign(n.half.Y, d.Y))/d.Y,
+			(c.Z+math.Copysign(n.half.Z, d.Z))/d.Z,
+		)
+		if far < short {
+			best, short = k, far
+		}
+	}
+	out[0], out[best] = out[best], out[0]
+	return out
 }
 
 // crossings counts how often the ray from p along dir leaves the shells less
@@ -72,15 +93,17 @@ func (t *Tree) crossings(p, dir geom.Vec) (count int, ok bool) {
 
 // onRay tells whether the ray may meet the node's box, widened for rounding.
 func (n *treeNode) onRay(p, inv geom.Vec) bool {
-	c := r3.Sub(n.centre, p)
 	const wide = 1 + 1e-12
-	pad := 1e-12 * (math.Abs(c.X) + math.Abs(c.Y) + math.Abs(c.Z) + n.half.X + n.half.Y + n.half.Z)
-	lo, hi := 0.0, math.Inf(1)
-	for _, a := range [3][3]float64{{c.X, n.half.X, inv.X}, {c.Y, n.half.Y, inv.Y}, {c.Z, n.half.Z, inv.Z}} {
-		m, h := a[0]*a[2], math.Abs((a[1]*wide+pad)*a[2])
-		lo, hi = max(lo, m-h), min(hi, m+h)
+	x, y, z := n.centre.X-p.X, n.centre.Y-p.Y, n.centre.Z-p.Z
+	pad := 1e-12 * (math.Abs(x) + math.Abs(y) + math.Abs(z) + n.half.X + n.half.Y + n.half.Z)
+	m, h := x*inv.X, math.Abs((n.half.X*wide+pad)*inv.X)
+	lo, hi := max(0, m-h), m+h
+	m, h = y*inv.Y, math.Abs((n.half.Y*wide+pad)*inv.Y)
+	if lo, hi = max(lo, m-h), min(hi, m+h); lo > hi {
+		return false
 	}
-	return lo <= hi
+	m, h = z*inv.Z, math.Abs((n.half.Z*wide+pad)*inv.Z)
+	return max(lo, m-h) <= min(hi, m+h)
 }
 
 // crossing is +1 where the ray from p along dir leaves through the face of tri,

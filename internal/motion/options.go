@@ -33,6 +33,10 @@ type Options struct {
 	CountTurn   float64    // and so much of a turn, radians; default 0.5 degree
 	Play        []PlayOf
 	PlayLater   func() []PlayOf // of Solve, in place of Play: called once, where play is first needed
+	// Noes, if not nil, is called once, when every answer "no" of Solve stands. The maps
+	// are not refined while it runs; the spaces of the certificates are Solve's until it
+	// has returned.
+	Noes func([]Certificate)
 	// Progress is told what is being asked; done of total, 0 of 0 if not known.
 	Progress func(what string, done, total int)
 }

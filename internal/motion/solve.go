@@ -38,7 +38,7 @@ func Solve(ctx context.Context, m *mechanism.Mechanism, maps []PairMap, o Option
 	}
 	s := &solver{w: w, r: &Result{Asked: o.Growth}}
 	for _, stage := range []func() error{
-		s.first, s.openings, s.bind, s.play, s.steps, s.way, s.rest,
+		s.first, s.openings, s.bind, s.play, s.steps, s.noes, s.way, s.rest,
 	} {
 		if err := stage(); err != nil {
 			return nil, err
@@ -284,6 +284,14 @@ func greatest(a, b *Limit) *Limit {
 		return a
 	}
 	return &Limit{Lo: max(a.Lo, b.Lo), Hi: max(a.Hi, b.Hi), Above: a.Above || b.Above}
+}
+
+// noes tells what stands: way and rest add no answer "no".
+func (s *solver) noes() error {
+	if s.w.opt.Noes != nil {
+		s.w.opt.Noes(s.w.certs)
+	}
+	return nil
 }
 
 // way finds the shortest way as drawn, kept within the room of the tight end if

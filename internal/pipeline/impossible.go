@@ -1,17 +1,20 @@
 package pipeline
 
 import (
-	"errors"
+	"context"
 	"fmt"
 
 	"feint/internal/mechanism"
+	"feint/internal/mesh"
 	"feint/internal/motion"
 	"feint/internal/proof"
+
+	"golang.org/x/sync/errgroup"
 )
 
 // impossible hands the answers "no" to the checker: the closed set of each, and,
 // for every need that such a set rests on, the witness of every blocked cell.
-func (c *checker) impossible(ps []*pairMap, covers map[float64][]proof.Cover, o Options) error {
+func (c *checker) impossible(o Options) error {
 	certs := c.result.Certificates
 	seen := map[float64]bool{}
 	for i := range certs {
@@ -24,7 +27,9 @@ func (c *checker) impossible(ps []*pairMap, covers map[float64][]proof.Cover, o 
 		}
 		if !seen[k.Growth] {
 			seen[k.Growth] = true
-			if err := c.witnesses(ps, k.Growth, covers[k.Growth]); err != nil {
+			cells, err := c.witnesses.at(k.Growth)
+			name := fmt.Sprintf("blocked cells at growth %+.3f mm, each by its witness", k.Growth)
+			if err := c.note(name, fmt.Sprintf("%d cells", cells), err); err != nil {
 				return err
 			}
 		}
@@ -32,7 +37,7 @@ func (c *checker) impossible(ps []*pairMap, covers map[float64][]proof.Cover, o 
 		if k.Avoid >= 0 {
 			avoid = &c.out.Mechanism.Steps[k.Avoid]
 		}
-		looked, err := proof.Covered(c.ctx, c.out.Mechanism, closure, avoid, covers[k.Growth], spots)
+		looked, err := proof.Covered(c.ctx, c.out.Mechanism, closure, avoid, c.witnesses.covers[k.Growth], spots)
 		if err := c.note("the border of: "+k.What, fmt.Sprintf("%d places looked at, each claimed blocked", looked), err); err != nil {
 			return err
 		}
@@ -46,19 +51,6 @@ func claim(k *motion.Certificate) string {
 
 // spots is how many places on the border of what was reached are looked at.
 const spots = 1000
-
-// allClaims lists, for every growth at which something is told impossible, the cells
-// taken for blocked.
-func (c *checker) allClaims(ps []*pairMap) map[float64][]proof.Cover {
-	out := map[float64][]proof.Cover{}
-	for i := range c.result.Certificates {
-		g := c.result.Certificates[i].Growth
-		if _, ok := out[g]; !ok {
-			out[g] = blockedAt(c.out.Mechanism, ps, g)
-		}
-	}
-	return out
-}
 
 // blockedAt lists by pair the cells taken for blocked at a growth.
 func blockedAt(m *mechanism.Mechanism, ps []*pairMap, growth float64) []proof.Cover {
@@ -77,21 +69,58 @@ func blockedAt(m *mechanism.Mechanism, ps []*pairMap, growth float64) []proof.Co
 	return out
 }
 
-// witnesses checks on the meshes that the cells taken for blocked at a growth are.
-func (c *checker) witnesses(ps []*pairMap, growth float64, covers []proof.Cover) error {
-	m := c.out.Mechanism
-	n := 0
-	var bad error
-	for i, p := range ps {
-		a, b := p.Parts()
-		n += len(covers[i].Blocks)
-		if err := proof.Blocked(c.ctx, m, c.trees, a, b, covers[i].Coords, m.Needs(a, b, growth), covers[i].Blocks); err != nil {
-			bad = fmt.Errorf("%s and %s: %w", m.Parts[a].Name, m.Parts[b].Name, err)
-			if !errors.Is(err, proof.ErrRefused) && !errors.Is(err, proof.ErrOpen) {
-				return bad
-			}
-			break
+// witnessing is the cells taken for blocked being checked on the meshes, beside other
+// stages.
+type witnessing struct {
+	group  errgroup.Group
+	covers map[float64][]proof.Cover // by growth
+	told   map[float64]error
+}
+
+// begin lists, for every growth at which something is told impossible, the cells taken
+// for blocked, and sets out to check their witnesses. The maps may be refined from then
+// on: what is claimed of them has been read.
+func (w *witnessing) begin(ctx context.Context, out *Outcome, ps []*pairMap, certs []motion.Certificate) {
+	w.covers, w.told = map[float64][]proof.Cover{}, map[float64]error{}
+	var growths []float64
+	for i := range certs {
+		g := certs[i].Growth
+		if _, ok := w.covers[g]; !ok {
+			w.covers[g] = blockedAt(out.Mechanism, ps, g)
+			growths = append(growths, g)
 		}
 	}
-	return c.note(fmt.Sprintf("blocked cells at growth %+.3f mm, each by its witness", growth), fmt.Sprintf("%d cells", n), bad)
+	w.group.Go(func() error {
+		trees := make([]*mesh.Tree, len(out.Bodies))
+		for i := range out.Bodies {
+			trees[i] = out.Bodies[i].Tree()
+		}
+		for _, g := range growths {
+			w.told[g] = blocked(ctx, out.Mechanism, trees, w.covers[g], g)
+		}
+		return nil
+	})
+}
+
+// at waits for what is told of a growth, and of how many cells.
+func (w *witnessing) at(growth float64) (cells int, err error) {
+	_ = w.wait()
+	for _, c := range w.covers[growth] {
+		cells += len(c.Blocks)
+	}
+	return cells, w.told[growth]
+}
+
+func (w *witnessing) wait() error { return w.group.Wait() }
+
+// blocked checks the witnesses of what is taken for blocked at a growth.
+func blocked(ctx context.Context, m *mechanism.Mechanism, trees []*mesh.Tree, covers []proof.Cover, growth float64) error {
+	for i := range covers {
+		c := &covers[i]
+		a, b := c.Parts[0], c.Parts[1]
+		if err := proof.Blocked(ctx, m, trees, a, b, c.Coords, m.Needs(a, b, growth), c.Blocks); err != nil {
+			return fmt.Errorf("%s and %s: %w", m.Parts[a].Name, m.Parts[b].Name, err)
+		}
+	}
+	return nil
 }

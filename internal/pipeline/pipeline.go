@@ -117,7 +117,7 @@ func Prove(ctx context.Context, path string, o Options) (*Outcome, error) {
 	within, stop := context.WithCancel(ctx) // only what runs beside: the result is asked more after Prove
 	defer func() {
 		stop() // nothing runs on after an error
-		_, _, _ = p.beside.wait(), p.checked.wait(), p.plays.wait()
+		_, _, _, _ = p.beside.wait(), p.checked.wait(), p.plays.wait(), p.witnesses.wait()
 	}()
 	for _, stage := range []func(ctx, within context.Context) error{p.known, p.answer, p.early, p.further} {
 		if err := stage(ctx, within); err != nil {
@@ -140,6 +140,8 @@ type proving struct {
 	plays   *playing
 	beside  *aside
 	checked *checking
+
+	witnesses witnessing
 }
 
 // known reads the design, builds the parts and lays out what is known of their
@@ -161,6 +163,7 @@ func (p *proving) known(ctx, within context.Context) error {
 		p.beside = begin(within, p.out, p.o)
 	}
 	p.ev = &verdict.Evidence{Bounds: bounds(m, bs), Defects: defects(bs)}
+	p.plays = measuring(m, bs, p.was, p.o)
 	var skipped [][2]int
 	if p.ps, skipped, err = maps(ctx, m, bs, p.was, p.o); err != nil {
 		return err
@@ -173,13 +176,13 @@ func (p *proving) known(ctx, within context.Context) error {
 		return err
 	}
 	p.watch.lap("maps")
-	p.plays = measuring(m, bs, p.was, p.o)
 	return nil
 }
 
 // answer asks motion and the checker; the checker may still be at work after it.
 func (p *proving) answer(ctx, within context.Context) error {
-	if err := solve(ctx, p.out, p.ps, p.plays, p.ev, p.o); err != nil {
+	noes := func(certs []motion.Certificate) { p.witnesses.begin(within, p.out, p.ps, certs) }
+	if err := solve(ctx, p.out, p.ps, p.plays, noes, p.ev, p.o); err != nil {
 		return err
 	}
 	p.ev.Play = playTold(p.plays.measured())
@@ -188,7 +191,7 @@ func (p *proving) answer(ctx, within context.Context) error {
 		return err
 	}
 	p.ev.Hands = p.out.Hands
-	p.checked = check(within, p.out, p.ps, p.ev, p.o)
+	p.checked = check(within, p.out, &p.witnesses, p.ev, p.o)
 	if p.out.Hands != nil {
 		p.watch.lap("hands")
 	}

@@ -20,12 +20,11 @@ func (l *leader) closed(ctx context.Context, ps []*pairMap) func(*hands.Closure)
 		}
 		cells := 0
 		claim.Covers = blockedAt(m, ps, c.Growth)
-		for i, p := range ps {
-			a, b := p.Parts()
+		for i := range claim.Covers {
 			cells += len(claim.Covers[i].Blocks)
-			if err := proof.Blocked(ctx, m, l.trees, a, b, claim.Covers[i].Coords, m.Needs(a, b, c.Growth), claim.Covers[i].Blocks); err != nil {
-				return "", fmt.Errorf("%s and %s: %w", m.Parts[a].Name, m.Parts[b].Name, err)
-			}
+		}
+		if err := blocked(ctx, m, l.trees, claim.Covers, c.Growth); err != nil {
+			return "", err
 		}
 		if c.Avoid >= 0 {
 			claim.Avoid = &m.Steps[c.Avoid]

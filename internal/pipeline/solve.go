@@ -16,11 +16,12 @@ import (
 
 // solve asks motion, unless pairs are missing: what cannot be examined must not
 // read as clear, so the result is then empty and the verdict undecided.
-func solve(ctx context.Context, out *Outcome, ps []*pairMap, plays *playing, ev *verdict.Evidence, o Options) error {
+// noes is called once every answer "no" stands.
+func solve(ctx context.Context, out *Outcome, ps []*pairMap, plays *playing, noes func([]motion.Certificate), ev *verdict.Evidence, o Options) error {
 	if len(ev.Skipped) > 0 || len(ev.Defects) > 0 {
 		return nil
 	}
-	mo := motion.Options{Growth: o.Growth, Progress: o.progress}
+	mo := motion.Options{Growth: o.Growth, Progress: o.progress, Noes: noes}
 	mo.PlayLater = func() []motion.PlayOf { return playOf(plays.measured()) }
 	r, err := motion.Solve(ctx, out.Mechanism, asPairMaps(ps), mo)
 	if err != nil {
@@ -69,14 +70,12 @@ func playTold(plays []play.Play) []verdict.Play {
 type checking struct{ group errgroup.Group }
 
 // check sets out to hand every answer to the checker and to note in ev what it says.
-// The maps may be refined while it works: what is claimed of them is read first.
-func check(ctx context.Context, out *Outcome, ps []*pairMap, ev *verdict.Evidence, o Options) *checking {
+func check(ctx context.Context, out *Outcome, witnesses *witnessing, ev *verdict.Evidence, o Options) *checking {
 	k := &checking{}
 	if out.Result == nil {
 		return k
 	}
-	c := &checker{ctx: ctx, out: out, result: out.Result, ev: ev, growth: o.Growth, ok: true}
-	covers := c.allClaims(ps)
+	c := &checker{ctx: ctx, out: out, result: out.Result, ev: ev, growth: o.Growth, ok: true, witnesses: witnesses}
 	k.group.Go(func() error {
 		for i := range out.Bodies {
 			c.trees = append(c.trees, out.Bodies[i].Tree())
@@ -84,7 +83,7 @@ func check(ctx context.Context, out *Outcome, ps []*pairMap, ev *verdict.Evidenc
 		if err := c.ways(o); err != nil {
 			return err
 		}
-		if err := c.impossible(ps, covers, o); err != nil {
+		if err := c.impossible(o); err != nil {
 			return err
 		}
 		ev.Checked = c.ok
@@ -109,6 +108,8 @@ type checker struct {
 	trees  []*mesh.Tree
 	growth [2]float64
 	ok     bool
+
+	witnesses *witnessing
 }
 
 // note records one check. A refusal speaks against the answer; what could not be

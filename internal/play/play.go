@@ -116,8 +116,7 @@ func measurePart(m *mechanism.Mechanism, box geom.Box, trees []*mesh.Tree, part 
 	p.Guides = b.guides
 	dirs, axes := freeDirections(m, part)
 	b.place(box)
-	b.measure(&p, dirs, axes)
-	if p.Unguided {
+	if b.measure(&p, dirs, axes, true); p.Unguided {
 		// the carrier alone does not hold it: let everything else help.
 		b.guides = nil
 		for i := range m.Parts {
@@ -126,7 +125,7 @@ func measurePart(m *mechanism.Mechanism, box geom.Box, trees []*mesh.Tree, part 
 			}
 		}
 		p = Play{Part: part, Guides: b.guides}
-		b.measure(&p, dirs, axes)
+		b.measure(&p, dirs, axes, false)
 	}
 	return p
 }
@@ -150,7 +149,9 @@ func (b *bench) place(box geom.Box) {
 	b.reach = r3.Norm(r3.Sub(box.Hi, box.Lo)) / 2
 }
 
-func (b *bench) measure(p *Play, dirs, axes []geom.Vec) {
+// measure measures p. With heldOnly it leaves off as soon as the guides prove not to
+// hold the part.
+func (b *bench) measure(p *Play, dirs, axes []geom.Vec, heldOnly bool) {
 	_, high := b.free(geom.Identity())
 	if high <= Touch {
 		p.Immovable = true
@@ -162,7 +163,9 @@ func (b *bench) measure(p *Play, dirs, axes []geom.Vec) {
 		far, stopped := b.advance(pushed(d))
 		p.Pushes = append(p.Pushes, Push{d, far, !stopped})
 		p.Sideways = max(p.Sideways, far)
-		p.Unguided = p.Unguided || !stopped
+		if p.Unguided = p.Unguided || !stopped; p.Unguided && heldOnly {
+			return
+		}
 	}
 	p.Middle = b.centre
 	for i, a := range axes {
@@ -171,7 +174,9 @@ func (b *bench) measure(p *Play, dirs, axes []geom.Vec) {
 			tip, stopped := b.advance(tipped(geom.Line{Point: b.centre, Dir: r3.Scale(sign, a)}, b.reach))
 			tilt.Angle = max(tilt.Angle, tip)
 			tilt.Open = tilt.Open || !stopped
-			p.Unguided = p.Unguided || !stopped
+			if p.Unguided = p.Unguided || !stopped; p.Unguided && heldOnly {
+				return
+			}
 		}
 		p.Tip = max(p.Tip, tilt.Angle)
 		p.Tilts = append(p.Tilts, tilt)

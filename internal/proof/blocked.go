@@ -98,6 +98,18 @@ type witness struct {
 	p   geom.Vec
 }
 
+// ball is a ball that the surface of a solid does not enter: all of it is on one
+// side.
+type ball struct {
+	of     *mesh.Tree
+	centre geom.Vec
+	radius float64
+	inside bool
+}
+
+// ballSlack is more than the error of a signed distance, mm (mesh.Tree.Signed).
+const ballSlack = 1e-5
+
 // blocks are claims about one pair.
 type blocks struct {
 	m      *mechanism.Mechanism
@@ -109,6 +121,8 @@ type blocks struct {
 	chains [2][]mechanism.Joint // from a to b, from b to a
 	first  map[int]int          // the travel that takes a coordinate, and the coordinate
 	boxes  int                  // left for the claim in hand
+	balls  [8]ball              // the last whose side was asked: claims one after the other are near each other
+	next   int                  // of balls, to be replaced
 }
 
 // values is a configuration with the coordinates x: the first travel of each sum
@@ -254,7 +268,19 @@ func (k *blocks) signed(t *mesh.Tree, p geom.Vec, moves float64) (d float64, tri
 			return d, tri, near
 		}
 	}
-	return t.Signed(p)
+	for _, b := range k.balls {
+		if t == b.of && r3.Norm(r3.Sub(p, b.centre)) < b.radius {
+			if b.inside {
+				d, tri, near = t.Boundary().Near(p, math.Inf(1))
+				return -d, tri, near
+			}
+			return t.Near(p, math.Inf(1))
+		}
+	}
+	d, tri, near = t.Signed(p)
+	k.balls[k.next] = ball{of: t, centre: p, radius: math.Abs(d) - ballSlack, inside: d < 0}
+	k.next = (k.next + 1) % len(k.balls)
+	return d, tri, near
 }
 
 // joint bounds how far the coordinates together move a point that each alone
