@@ -139,8 +139,6 @@ type bench struct {
 	pose   geom.Motion
 	centre geom.Vec // middle of the part as posed
 	reach  float64  // its farthest vertex from there, mm
-	near   []close  // pairs of triangles that stand near each other
-	listed float64  // up to which distance they are all listed, mm
 }
 
 func (b *bench) place(box geom.Box) {
@@ -152,13 +150,10 @@ func (b *bench) place(box geom.Box) {
 // measure measures p. With heldOnly it leaves off as soon as the guides prove not to
 // hold the part.
 func (b *bench) measure(p *Play, dirs, axes []geom.Vec, heldOnly bool) {
-	_, high := b.free(geom.Identity())
-	if high <= Touch {
+	if b.touches() {
 		p.Immovable = true
 		return
 	}
-	b.near = nil
-	b.list(2*high + 2*Touch) // a snug part is stopped within twice its gap
 	for _, d := range dirs {
 		far, stopped := b.advance(pushed(d))
 		p.Pushes = append(p.Pushes, Push{d, far, !stopped})
@@ -187,50 +182,18 @@ func (b *bench) measure(p *Play, dirs, axes []geom.Vec, heldOnly bool) {
 	p.TipReach = 2 * b.reach * math.Sin(p.Tip/2)
 }
 
-// roughly is how exactly distances are asked on the way to a contact, as a share:
-// a surer step is no longer, and a guide is near all along.
-const roughly = 0.75
-
-// free bounds the least distance of the part, moved by g from where it stands,
-// to its guides.
-func (b *bench) free(g geom.Motion) (low, high float64) {
-	low, high = MaxPush, MaxPush
+// touches tells whether the part touches a guide, or overlaps it.
+func (b *bench) touches() bool {
 	for _, o := range b.guides {
 		if o < 0 || b.trees[o] == nil {
 			continue
 		}
-		rel := b.pose.Then(g).Then(b.m.Pose(o, b.m.Start).Inverse())
-		l, h := b.trees[b.part].Approach(b.trees[o], rel, high, roughly)
-		low, high = min(low, l), min(high, h)
+		rel := b.pose.Then(b.m.Pose(o, b.m.Start).Inverse())
+		if d, _, _ := b.trees[b.part].Distance(b.trees[o], rel, 2*Touch); d <= Touch {
+			return true
+		}
 	}
-	return low, high
-}
-
-// advance goes along a motion until contact. It tells how far it came and whether it
-// was stopped.
-func (b *bench) advance(k *stroke) (float64, bool) {
-	t := 0.0
-	for b.listed > 0 {
-		if t = b.firstTouch(k); t <= k.most && t*k.speed <= b.listed-Touch {
-			return t, true
-		}
-		// nothing listed is met before; what is not listed is not met before that:
-		if t = min(k.most, (b.listed-Touch)/k.speed); t >= k.most {
-			return k.most, false
-		}
-		if b.listed >= mostListed {
-			break
-		}
-		b.list(2 * b.listed)
-	}
-	for t < k.most {
-		low, high := b.free(k.at(t))
-		if high <= Touch {
-			return t + high/k.speed, true // it would touch there at the soonest
-		}
-		t += low / k.speed
-	}
-	return k.most, false
+	return false
 }
 
 // freeDirections lists where a part may be pushed and about what it may be
@@ -253,7 +216,7 @@ func freeDirections(m *mechanism.Mechanism, part int) (push, tip []geom.Vec) {
 	case len(slides) > 0:
 		push = circle(slides[0])
 	default:
-		push = append(circle(turns[0]), turns[0], r3.Scale(-1, turns[0]))
+		push = append([]geom.Vec{turns[0], r3.Scale(-1, turns[0])}, circle(turns[0])...) // off its line first: there it is held by others if by any
 	}
 	axis := push[0]
 	if len(turns) > 0 {
