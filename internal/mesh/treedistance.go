@@ -17,21 +17,13 @@ import (
 // distance is that of their surfaces. Ask Signed for one point of each shell to
 // tell.
 func (t *Tree) Distance(u *Tree, g geom.Motion, cut float64) (d float64, pt, pu geom.Vec) {
-	s := t.measure(u, g, cut, 1)
+	s := t.measure(u, g, cut)
 	return s.best, s.pt, s.pu
 }
 
-// Approach is Distance told only roughly, and several times as fast where the
-// surfaces are about equally near in many places: low <= distance <= high, and
-// low is at least share (0 to 1) times high.
-func (t *Tree) Approach(u *Tree, g geom.Motion, cut, share float64) (low, high float64) {
-	s := t.measure(u, g, cut, share)
-	return share * s.best, s.best
-}
-
-func (t *Tree) measure(u *Tree, g geom.Motion, cut, share float64) *search {
+func (t *Tree) measure(u *Tree, g geom.Motion, cut float64) *search {
 	s := newSearch(t, u, g)
-	s.best, s.share, s.do = cut, share, s.nearer
+	s.best = cut
 	if len(t.nodes) > 0 && len(u.nodes) > 0 {
 		s.visit(0, 0, s.bound(0, 0))
 	}
@@ -58,10 +50,8 @@ type search struct {
 	col            [3]geom.Vec // columns of g.R
 	absRow, absCol [3]geom.Vec // magnitudes of rows and columns
 	best           float64
-	share          float64 // what is not nearer than this share of best is left out
 	pt, pu         geom.Vec
-	do             func(a, b *geom.Triangle) // what is done with a pair that may be near enough
-	moved          geom.Triangle             // a triangle of t, moved
+	moved          geom.Triangle // a triangle of t, moved
 }
 
 func absVec(v geom.Vec) geom.Vec {
@@ -88,7 +78,7 @@ func (s *search) bound(a, b int32) float64 {
 
 // visit looks below nodes a and b, whose distance is at least low.
 func (s *search) visit(a, b int32, low float64) {
-	if low >= s.share*s.best || s.best == 0 {
+	if low >= s.best || s.best == 0 {
 		return
 	}
 	x, y := &s.t.nodes[a], &s.u.nodes[b]
@@ -122,8 +112,8 @@ func (s *search) leaves(x, y *treeNode) {
 		normal := s.g.Turn(s.t.norm[i])
 		for j := y.first; j < y.first+y.count; j++ {
 			u := &s.u.tri[j]
-			if gapAlong(normal, &s.moved, u) < s.share*s.best && gapAlong(s.u.norm[j], u, &s.moved) < s.share*s.best {
-				s.do(&s.moved, u)
+			if gapAlong(normal, &s.moved, u) < s.best && gapAlong(s.u.norm[j], u, &s.moved) < s.best {
+				s.nearer(&s.moved, u)
 			}
 		}
 	}

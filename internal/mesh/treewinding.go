@@ -33,23 +33,24 @@ func (t *Tree) inside(p geom.Vec) bool {
 	return t.winding(p) > 0.75
 }
 
-// rayDirections spread over the sphere and follow no axis (golden-angle spiral).
-var rayDirections = func() (out [rayTries]geom.Vec) {
-	for k := range out {
-		z := 1 - (2*float64(k)+1.2345)/(2*rayTries)
-		s, c := math.Sincos(0.7391 + float64(k)*math.Pi*(3-math.Sqrt(5)))
-		r := math.Sqrt(1 - z*z)
-		out[k] = geom.Vec{X: r * c, Y: r * s, Z: z}
-	}
-	return out
-}()
+// rayDirection is the k-th of a sequence of directions that spread over the
+// sphere and follow no axis (golden-angle spiral).
+func rayDirection(k int) geom.Vec {
+	z := 1 - (2*float64(k)+1.2345)/(2*rayTries)
+	s, c := math.Sincos(0.7391 + float64(k)*math.Pi*(3-math.Sqrt(5)))
+	r := math.Sqrt(1 - z*z)
+	return geom.Vec{X: r * c, Y: r * s, Z: z}
+}
 
 // outwards are the directions, first the one along which it is the shortest way
 // from p out of the node's box, which meets the fewest boxes.
 func (n *treeNode) outwards(p geom.Vec) [rayTries]geom.Vec {
 	c := r3.Sub(n.centre, p)
-	out, best, short := rayDirections, 0, math.Inf(1)
-	for k, d := range out {
+	var out [rayTries]geom.Vec
+	best, short := 0, math.Inf(1)
+	for k := range out {
+		d := rayDirection(k)
+		out[k] = d
 		far := min(
 			(c.X+math.Copysign(n.half.X, d.X))/d.X,
 			(c.Y+math.Copysign(n.half.Y, d.Y))/d.Y,

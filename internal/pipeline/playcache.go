@@ -16,7 +16,7 @@ import (
 
 // playVersion names the way of measuring; it changes whenever play may come out
 // otherwise for the same input.
-const playVersion = "play 5"
+const playVersion = "play 6"
 
 // playing is play being measured beside other stages.
 type playing struct {
