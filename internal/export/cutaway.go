@@ -1,6 +1,7 @@
 package export
 
 import (
+	"errors"
 	"fmt"
 	"io"
 	"strconv"
@@ -29,7 +30,7 @@ type Cutter func(m *mesh.Mesh, plane geom.Line) (*mesh.Mesh, error)
 // and so on) and the cut parts as single STL files in print orientation. A part
 // that lies wholly on the side that goes is left out, and a note says so.
 func CutawayFiles(models []Model, o ModelOptions) (files []Output, notes []string, err error) {
-	kept, cut, notes, err := cutModels(models, o.Cut)
+	kept, cut, notes, err := cutModels(models, &o)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -49,6 +50,9 @@ func CutawayFiles(models []Model, o ModelOptions) (files []Output, notes []strin
 		if !cut[i] || kept[i].Bought {
 			continue
 		}
+		if err := o.stopped(); err != nil {
+			return nil, nil, err
+		}
 		lying, err := onPlate(&kept[i])
 		if err != nil {
 			return nil, nil, err
@@ -65,7 +69,8 @@ func CutawayFiles(models []Model, o ModelOptions) (files []Output, notes []strin
 }
 
 // cutModels gives the models that are left, and which of them were cut.
-func cutModels(models []Model, c *Cut) (kept []Model, cut []bool, notes []string, err error) {
+func cutModels(models []Model, o *ModelOptions) (kept []Model, cut []bool, notes []string, err error) {
+	c := o.Cut
 	if n := r3.Norm(c.Plane.Dir); !(n > 0.999999 && n < 1.000001) {
 		return nil, nil, nil, fmt.Errorf("the normal of the cut has length %g, expected 1", n)
 	}
@@ -74,6 +79,9 @@ func cutModels(models []Model, c *Cut) (kept []Model, cut []bool, notes []string
 		named[p] = true
 	}
 	for i := range models {
+		if err := o.stopped(); err != nil {
+			return nil, nil, nil, err
+		}
 		m := models[i]
 		wanted := m.Frame || named[m.Part]
 		delete(named, m.Part)
@@ -92,7 +100,7 @@ func cutModels(models []Model, c *Cut) (kept []Model, cut []bool, notes []string
 		case side == before:
 			notes = append(notes, fmt.Sprintf("the plane of the cut misses part %q, which stays whole", m.Part))
 		default:
-			if m.Mesh, err = cutModel(&m, c); err != nil {
+			if m.Mesh, err = cutModel(&m, c, o.Stop); err != nil {
 				return nil, nil, nil, err
 			}
 		}
@@ -115,14 +123,17 @@ func unknownPart(name string, models []Model) error {
 }
 
 // cutModel cuts one part, in its own frame as drawn.
-func cutModel(m *Model, c *Cut) (*mesh.Mesh, error) {
+func cutModel(m *Model, c *Cut, stop <-chan struct{}) (*mesh.Mesh, error) {
 	by := c.By
 	if by == nil {
 		by = func(m *mesh.Mesh, plane geom.Line) (*mesh.Mesh, error) {
-			return mesh.CutByPlane(m, plane, mesh.Options{})
+			return mesh.CutByPlane(m, plane, mesh.Options{Stop: stop})
 		}
 	}
 	got, err := by(m.Mesh, planeFor(m, c.Plane))
+	if errors.Is(err, mesh.ErrStopped) {
+		return nil, err
+	}
 	if err != nil {
 		return nil, fmt.Errorf("part %q cannot be cut; move the plane a little: %w", m.Part, err)
 	}

@@ -127,3 +127,23 @@ func TestCutawayTouching(t *testing.T) {
 		t.Errorf("volume %g, notes %q", v, notes)
 	}
 }
+
+// TestCutawayStopped: told to end while one part is cut, nothing more is made.
+func TestCutawayStopped(t *testing.T) {
+	stop := make(chan struct{})
+	cut := 0
+	by := func(m *mesh.Mesh, plane geom.Line) (*mesh.Mesh, error) {
+		if cut++; cut == 1 {
+			close(stop)
+		}
+		return halveBlock(m, plane)
+	}
+	o := export.ModelOptions{Stop: stop, Cut: &export.Cut{Plane: geom.Line{Dir: geom.Vec{X: 1}, Point: geom.Vec{X: 1}}, Parts: []string{"lamp room"}, By: by}}
+	files, _, err := export.CutawayFiles(lighthouse(), o)
+	if !errors.Is(err, mesh.ErrStopped) || files != nil || cut != 1 {
+		t.Errorf("%d parts cut, %d files, %v", cut, len(files), err)
+	}
+	if files, _, err := export.ModelFiles(lighthouse(), export.ModelOptions{Stop: stop}); !errors.Is(err, mesh.ErrStopped) || files != nil {
+		t.Errorf("%d files, %v", len(files), err)
+	}
+}

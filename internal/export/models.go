@@ -24,9 +24,20 @@ type Model struct {
 
 // ModelOptions are what the model files have in common.
 type ModelOptions struct {
-	Meta  meshfile.Meta // Application is set to "feint" where it does not begin so: WriteFiles knows its own files by it
-	Plate Plate         // zero fields mean their default
-	Cut   *Cut          // nil for no cut-away
+	Meta  meshfile.Meta   // Application is set to "feint" where it does not begin so: WriteFiles knows its own files by it
+	Plate Plate           // zero fields mean their default
+	Cut   *Cut            // nil for no cut-away
+	Stop  <-chan struct{} // closed to end the work with mesh.ErrStopped; nil never does
+}
+
+// stopped is mesh.ErrStopped once the work is to end.
+func (o *ModelOptions) stopped() error {
+	select {
+	case <-o.Stop:
+		return mesh.ErrStopped
+	default:
+		return nil
+	}
 }
 
 // Output is one file to write; Name is relative, with forward slashes.
@@ -61,10 +72,12 @@ func ModelFiles(models []Model, o ModelOptions) (files []Output, notes []string,
 			err = e
 		}
 	}
-	add(PartFiles(models, o))
-	add(PlateFiles(models, o))
-	add(AssemblyFiles(models, o))
-	if o.Cut != nil {
+	for _, files := range []func([]Model, ModelOptions) ([]Output, error){PartFiles, PlateFiles, AssemblyFiles} {
+		if err == nil {
+			add(files(models, o))
+		}
+	}
+	if o.Cut != nil && err == nil {
 		f, n, e := CutawayFiles(models, o)
 		add(f, e)
 		notes = n
@@ -84,6 +97,9 @@ func PartFiles(models []Model, o ModelOptions) ([]Output, error) {
 		m := &models[i]
 		if m.Bought {
 			continue
+		}
+		if err := o.stopped(); err != nil {
+			return nil, err
 		}
 		lying, err := onPlate(m)
 		if err != nil {
@@ -127,9 +143,15 @@ func viewFiles(name string, models []Model, o ModelOptions) ([]Output, error) {
 		items[i] = meshfile.Item{Name: m.Part, Color: m.Color, Mesh: m.Mesh, At: cleaned(m.Pose)}
 		all = all.Union(m.Mesh.Moved(items[i].At).Bounds())
 	}
+	if err := o.stopped(); err != nil {
+		return nil, err
+	}
 	meta := o.meta(name)
 	glb, err := output(name+".glb", func(w io.Writer) error { return meshfile.WriteGLB(w, items, meta) })
 	if err != nil {
+		return nil, err
+	}
+	if err := o.stopped(); err != nil {
 		return nil, err
 	}
 	lift := geom.Translation(corner(all.Lo))

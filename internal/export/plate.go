@@ -65,6 +65,9 @@ func plateFiles(name string, models []Model, o ModelOptions) ([]Output, error) {
 		if models[i].Bought {
 			continue
 		}
+		if err := o.stopped(); err != nil {
+			return nil, err
+		}
 		m, err := onPlate(&models[i])
 		if err != nil {
 			return nil, err
@@ -87,6 +90,9 @@ func plateFiles(name string, models []Model, o ModelOptions) ([]Output, error) {
 	}
 	var files []Output
 	for k, row := range plate.layOut(feet) {
+		if err := o.stopped(); err != nil {
+			return nil, err
+		}
 		items := make([]meshfile.Item, len(row))
 		for n, s := range row {
 			m := printed[s.i]

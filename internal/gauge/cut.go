@@ -36,8 +36,9 @@ const (
 // mesh takes part in nothing.
 //
 // With most above 0 it stops after so many gauges; with only given it cuts those
-// numbers and no others.
+// numbers and no others. It ends with the error of ctx as soon as that is done.
 func Cut(ctx context.Context, parts []Part, fits []mating.Fit, s Settings, most int, only ...int) (gs []Gauge, refused []Refused, err error) {
+	s.stop = ctx.Done()
 	for i := range fits {
 		if len(only) > 0 && !slices.Contains(only, i+1) {
 			continue
@@ -53,6 +54,9 @@ func Cut(ctx context.Context, parts []Part, fits []mating.Fit, s Settings, most 
 			continue
 		}
 		g, why := cutFit(parts, &fits[i], i+1, s)
+		if err := ctx.Err(); err != nil { // else why would say so of this fit
+			return nil, nil, err
+		}
 		if why != "" {
 			refused = append(refused, Refused{fits[i], why})
 			continue
@@ -106,7 +110,7 @@ func cutFit(parts []Part, f *mating.Fit, number int, s Settings) (*Gauge, string
 		if why = j.cutOut(depth); why != "" {
 			return nil, why
 		}
-		for rungs := j.ladder(); len(rungs) >= leastRungs; rungs = j.fewer(rungs) {
+		for rungs := j.ladder(); len(rungs) >= leastRungs && !j.stopped(); rungs = j.fewer(rungs) {
 			g, fault := j.assemble(rungs)
 			if g != nil {
 				return g, ""
@@ -115,6 +119,16 @@ func cutFit(parts []Part, f *mating.Fit, number int, s Settings) (*Gauge, string
 		}
 	}
 	return nil, why
+}
+
+// stopped tells whether the work is to end; what is told then is thrown away.
+func (j *job) stopped() bool {
+	select {
+	case <-j.s.stop:
+		return true
+	default:
+		return false
+	}
 }
 
 // fewer leaves out one gap: the widest, and from then on the narrowest, so that the
@@ -181,7 +195,7 @@ func (j *job) cutOut(depth float64) string {
 		if j.f.Round {
 			cutter = f.round(j.f.Wide/2+margin, lo, hi)
 		}
-		whole, err := common(j.outer.Mesh, cutter, j.s.Workers)
+		whole, err := common(j.outer.Mesh, cutter, j.s.options())
 		if err != nil {
 			return err.Error()
 		}
@@ -214,7 +228,7 @@ func (j *job) cutPlug(body *mesh.Mesh, ymid, half, lo, hi float64) string {
 		if j.f.Round {
 			reach = f.round(j.f.Wide/2+2, end[0], end[1])
 		}
-		whole, err := common(inner, reach, j.s.Workers)
+		whole, err := common(inner, reach, j.s.options())
 		if err != nil {
 			return err.Error()
 		}

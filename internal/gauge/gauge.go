@@ -20,6 +20,13 @@ type Settings struct {
 	Gaps     []float64 // of the ladder, mm a side, rising; nil takes steps round the drawn gap
 	Workers  int
 	Estimate Estimator // must be set
+
+	stop <-chan struct{} // closed to end the work with mesh.ErrStopped
+}
+
+// options are those of joining and cutting.
+func (s *Settings) options() mesh.Options {
+	return mesh.Options{Workers: s.Workers, Stop: s.stop}
 }
 
 // Part is a part of the mechanism as gauges need it.

@@ -162,7 +162,7 @@ goal("left", {bar.slide: (None, -3)})
 	if gs, _, _ := Cut(context.Background(), parts, fits, s, 0); len(gs) != 0 {
 		t.Error("16 minutes are too many")
 	}
-	if _, err := Plain(s); err == nil {
+	if _, err := Plain(context.Background(), s); err == nil {
 		t.Error("16 minutes are too many for the plain ladder")
 	}
 	ctx, stop := context.WithCancel(context.Background())
@@ -198,7 +198,7 @@ func TestLighthouse(t *testing.T) {
 }
 
 func TestPlain(t *testing.T) {
-	g, err := Plain(settings())
+	g, err := Plain(context.Background(), settings())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -216,7 +216,7 @@ func TestPlain(t *testing.T) {
 
 // Readings come back as they were written, and nonsense is named by its row.
 func TestReadings(t *testing.T) {
-	g, err := Plain(settings())
+	g, err := Plain(context.Background(), settings())
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -1,6 +1,8 @@
 package gauge
 
 import (
+	"context"
+	"errors"
 	"fmt"
 
 	"feint/internal/geom"
@@ -22,19 +24,28 @@ const (
 func plainGaps() []float64 { return []float64{0.05, 0.10, 0.15, 0.20, 0.30} }
 
 // Plain makes the plain ladder: upright holes at a ladder of gaps, a peg, and
-// outer lengths for the calipers. It knows no design.
-func Plain(s Settings) (*Gauge, error) {
+// outer lengths for the calipers. It knows no design. It ends with the cause of ctx as
+// soon as that is done.
+func Plain(ctx context.Context, s Settings) (*Gauge, error) {
+	g, err := plainLadder(s, solid.Options{Tolerance: 0.002, Workers: s.Workers, Stop: ctx.Done()})
+	if errors.Is(err, mesh.ErrStopped) {
+		return nil, context.Cause(ctx)
+	}
+	return g, err
+}
+
+func plainLadder(s Settings, o solid.Options) (*Gauge, error) {
 	gaps := s.Gaps
 	if gaps == nil {
 		gaps = plainGaps()
 	}
-	block, long, err := ladderBlock(gaps)
+	block, long, err := ladderBlock(gaps, o)
 	if err != nil {
 		return nil, err
 	}
 	peg, err := solid.Build(&mechanism.Shape{Op: mechanism.Join, Args: []*mechanism.Shape{
 		{Prim: mechanism.Cylinder{R: pegWide/2 + 1.5, H: 2}}, {Prim: mechanism.Cylinder{R: pegWide / 2, H: 2 + pegLong}},
-	}}, solid.Options{Tolerance: 0.002})
+	}}, o)
 	if err != nil {
 		return nil, err
 	}
@@ -65,7 +76,7 @@ func Plain(s Settings) (*Gauge, error) {
 }
 
 // ladderBlock is a bar with holes, a label strip in front of it.
-func ladderBlock(gaps []float64) (*mesh.Mesh, float64, error) {
+func ladderBlock(gaps []float64, o solid.Options) (*mesh.Mesh, float64, error) {
 	wide := pegWide + 4
 	pitch := pegWide + 3.5
 	long := pitch*float64(len(gaps)) + 1
@@ -83,6 +94,6 @@ func ladderBlock(gaps []float64) (*mesh.Mesh, float64, error) {
 		all = append(all, part(mechanism.Text{On: mechanism.Flat, Words: label(g), Size: letterSize, Height: letterHigh, Stroke: letterLine}, x, -stripDeep/2+0.2, stripHigh))
 	}
 	all[0] = &mechanism.Shape{Op: mechanism.Cut, Args: bar}
-	m, err := solid.Build(&mechanism.Shape{Op: mechanism.Join, Args: all}, solid.Options{Tolerance: 0.002})
+	m, err := solid.Build(&mechanism.Shape{Op: mechanism.Join, Args: all}, o)
 	return m, long, err
 }

@@ -55,12 +55,12 @@ func (f *frame) round(r, z0, z1 float64) *mesh.Mesh {
 }
 
 // common is what two solids share.
-func common(a, b *mesh.Mesh, workers int) (*mesh.Mesh, error) {
-	return mesh.Arrange([]*mesh.Mesh{a, b}, func(in []bool) bool { return in[0] && in[1] }, mesh.Options{Workers: workers})
+func common(a, b *mesh.Mesh, o mesh.Options) (*mesh.Mesh, error) {
+	return mesh.Arrange([]*mesh.Mesh{a, b}, func(in []bool) bool { return in[0] && in[1] }, o)
 }
 
 // joined is the union of solids.
-func joined(ms []*mesh.Mesh, workers int) (*mesh.Mesh, error) {
+func joined(ms []*mesh.Mesh, o mesh.Options) (*mesh.Mesh, error) {
 	return mesh.Arrange(ms, func(in []bool) bool {
 		for _, x := range in {
 			if x {
@@ -68,7 +68,7 @@ func joined(ms []*mesh.Mesh, workers int) (*mesh.Mesh, error) {
 			}
 		}
 		return false
-	}, mesh.Options{Workers: workers})
+	}, o)
 }
 
 // largest is the largest body of m with its hollows, and how much of the volume

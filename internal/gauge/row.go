@@ -40,7 +40,7 @@ func (j *job) assemble(gaps []float64) (*Gauge, string) {
 	for i, g := range gaps {
 		w := mesh.Widened(j.socket, j.marked, g-j.f.Gap)
 		if harm(w) != "" {
-			r, err := mesh.Resolve(w, mesh.Options{Workers: j.s.Workers})
+			r, err := mesh.Resolve(w, j.s.options())
 			if err != nil || harm(r) != "" {
 				return nil, fmt.Sprintf("the hollow cannot be widened to %.2f mm a side without crossing another face", g)
 			}
@@ -95,7 +95,7 @@ func (j *job) row(sockets []*mesh.Mesh, gaps []float64, quarters int) (*mesh.Mes
 	}
 	f := frame{x: geom.Vec{X: 1}, y: geom.Vec{Y: 1}, z: geom.Vec{Z: 1}}
 	pieces = append(pieces, t, f.box(snapped(-textLong(mark)-2.4), snapped(x-between), -stripDeep, stripInto, 0, stripHigh))
-	row, err := joined(pieces, j.s.Workers)
+	row, err := joined(pieces, j.s.options())
 	if err != nil {
 		return nil, err.Error()
 	}

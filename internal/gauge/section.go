@@ -118,7 +118,7 @@ func (j *job) cutSection(c section) string {
 func (j *job) kept(part *mesh.Mesh, boxes []*mesh.Mesh, bar *mesh.Mesh) (*mesh.Mesh, error) {
 	all := []*mesh.Mesh{bar}
 	for _, b := range boxes {
-		m, err := common(part, b, j.s.Workers)
+		m, err := common(part, b, j.s.options())
 		if err != nil {
 			return nil, err
 		}
@@ -127,7 +127,7 @@ func (j *job) kept(part *mesh.Mesh, boxes []*mesh.Mesh, bar *mesh.Mesh) (*mesh.M
 		}
 		all = append(all, m)
 	}
-	m, err := joined(all, j.s.Workers)
+	m, err := joined(all, j.s.options())
 	if err != nil {
 		return nil, err
 	}

@@ -88,7 +88,7 @@ func CutGauges(ctx context.Context, path string, o Options, g GaugeOptions) (*Ga
 		return nil, err
 	}
 	if g.Plain {
-		p, err := gauge.Plain(s)
+		p, err := gauge.Plain(ctx, s)
 		if err != nil {
 			return nil, err
 		}
@@ -103,11 +103,11 @@ func (g *GaugeOptions) estimate(ms []*mesh.Mesh) (minutes, grams float64) {
 }
 
 // PlainGauge makes the plain ladder alone, which needs no design.
-func PlainGauge(g GaugeOptions) (*GaugeOutcome, error) {
+func PlainGauge(ctx context.Context, g GaugeOptions) (*GaugeOutcome, error) {
 	if err := g.Settings.Check(); err != nil {
 		return nil, err
 	}
-	p, err := gauge.Plain(gauge.Settings{Gaps: g.Gaps, Estimate: g.estimate})
+	p, err := gauge.Plain(ctx, gauge.Settings{Gaps: g.Gaps, Estimate: g.estimate})
 	if err != nil {
 		return nil, err
 	}

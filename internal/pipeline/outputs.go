@@ -2,6 +2,7 @@ package pipeline
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"io"
 	"time"
@@ -58,7 +59,8 @@ func Export(ctx context.Context, path, dir string, o Options, e ExportOptions) (
 	if err != nil {
 		return nil, err
 	}
-	return export.WriteModels(dir, models, eo)
+	w, err := export.WriteModels(dir, models, eo)
+	return w, ended(ctx, err)
 }
 
 // ExportFiles makes what Export writes, and writes nothing. Notes tell what the
@@ -69,7 +71,15 @@ func ExportFiles(ctx context.Context, path string, o Options, e ExportOptions) (
 		return nil, nil, nil, err
 	}
 	files, notes, err = export.ModelFiles(models, eo)
-	return m, files, notes, err
+	return m, files, notes, ended(ctx, err)
+}
+
+// ended is the cause of ctx in place of the error of work that was stopped by it.
+func ended(ctx context.Context, err error) error {
+	if errors.Is(err, mesh.ErrStopped) && ctx.Err() != nil {
+		return context.Cause(ctx)
+	}
+	return err
 }
 
 // toExport are the parts of a design as the model files need them.
@@ -94,7 +104,7 @@ func toExport(ctx context.Context, path string, o Options, e ExportOptions) (*me
 			Frame: p.Frame, Bought: p.Material.Bought,
 		}
 	}
-	eo := export.ModelOptions{Meta: meta(m, o, e), Plate: e.Plate}
+	eo := export.ModelOptions{Meta: meta(m, o, e), Plate: e.Plate, Stop: ctx.Done()}
 	if e.Cut != nil {
 		cut := export.Cut{Plane: *e.Cut}
 		for _, name := range e.Parts {

@@ -42,6 +42,14 @@ func TestFilesPage(t *testing.T) {
 	p.do("look", chromedp.ScrollIntoView("#gauges-made"))
 	p.shot("gauges")
 	p.axe("files")
+	for _, k := range [][2]string{{"#gauges-cut", "gauges-made"}, {"#files-make", "files-made"}, {"#fits-find", "fits"}} {
+		p.b.s.deep <- struct{}{} // another question is being answered, so this one waits
+		p.do("ask and stop", chromedp.Click(k[0]), chromedp.Click("#"+k[1]+"-stop"))
+		p.reads(k[1], "stopped")
+		<-p.b.s.deep
+	}
+	p.do("again", chromedp.Click("#fits-find"))
+	p.reads("fits", "rod in hull")
 	p.quieten() // the browser's console reports the refusal's status
 	p.do("no plane", chromedp.SetValue("#files-cut", "plane"), chromedp.SetValue("#files-plane", "0 0 0 1"), chromedp.Click("#files-make"))
 	p.reads("files-made", "write x=0")

@@ -168,7 +168,7 @@ func (s *Server) cutGauges(ctx context.Context, st *staged, a *GaugesAsked, g pi
 	var out *pipeline.GaugeOutcome
 	var err error
 	if len(a.Fits) == 0 && a.Most == 0 { // the plain ladder alone; in CutGauges 0 means all
-		out, err = pipeline.PlainGauge(g)
+		out, err = pipeline.PlainGauge(ctx, g)
 	} else {
 		out, err = pipeline.CutGauges(ctx, s.path(st.view.Design), o, g)
 	}

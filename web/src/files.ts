@@ -37,7 +37,11 @@ export class Files {
     this.stage = s;
     if (same && document.getElementById("files-all")) {
       find<HTMLAnchorElement>("files-all").href = this.all();
-      for (const id of ["files-made", "fits", "gauges-made"]) fill(find(id));
+      for (const id of ["files-made", "fits", "gauges-made"]) {
+        this.going.get(id)?.abort(); // it is of the design as it was
+        this.going.delete(id);
+        fill(find(id));
+      }
       fill(find("files-grams"), this.grams());
       return;
     }
@@ -126,20 +130,34 @@ export class Files {
   private async make(): Promise<void> {
     const cut = this.cut();
     const parts = cut === "" ? [] : [...document.querySelectorAll<HTMLInputElement>("#files-parts input:checked")].map((e) => e.value);
-    await this.made("files-made", "Making the files…", () => ask<Exported>("POST", `/api/stages/${this.stage?.id ?? ""}/exports`,
-      { plate: find<HTMLInputElement>("files-plate").value, cut, parts } satisfies ExportAsked));
+    await this.made("files-made", "Making the files…", (stop) => ask<Exported>("POST", `/api/stages/${this.stage?.id ?? ""}/exports`,
+      { plate: find<HTMLInputElement>("files-plate").value, cut, parts } satisfies ExportAsked, stop));
   }
 
   /** made shows what comes of a question for files, or why nothing did. */
-  private async made(id: string, wait: string, question: () => Promise<Exported>): Promise<void> {
+  private made(id: string, wait: string, question: (stop: AbortSignal) => Promise<Exported>): Promise<void> {
+    return this.wait(id, wait, async (stop) => this.list(await question(stop)));
+  }
+
+  private readonly going = new Map<string, AbortController>();
+
+  /** wait puts what comes of a question in a place of the page; it can be stopped, and a newer one stops it. */
+  private async wait(id: string, words: string, question: (stop: AbortSignal) => Promise<HTMLElement[]>): Promise<void> {
     const out = find(id);
-    fill(out, el("p", { role: "status" }, wait));
+    this.going.get(id)?.abort();
+    const c = new AbortController();
+    this.going.set(id, c);
+    fill(out, el("div", { class: "row" }, el("p", { role: "status" }, words), button(`${id}-stop`, "Stop", () => c.abort())));
+    let shown: HTMLElement[];
     try {
-      const e = await question();
-      fill(out, ...this.list(e));
+      shown = await question(c.signal);
     } catch (e) {
-      fill(out, el("p", { role: "alert", class: "wrong" }, e instanceof Refused ? e.message : "The program does not answer; ask again when it is back."));
+      if (c.signal.aborted) shown = [el("p", { role: "status" }, "Stopped; nothing was made.")];
+      else shown = [el("p", { role: "alert", class: "wrong" }, e instanceof Refused ? e.message : "The program does not answer; ask again when it is back.")];
     }
+    if (this.going.get(id) !== c) return;
+    this.going.delete(id);
+    fill(out, ...shown);
   }
 
   private list(e: Exported): HTMLElement[] {
@@ -165,18 +183,14 @@ export class Files {
   }
 
   private async find(): Promise<void> {
-    const out = find("fits");
-    fill(out, el("p", { role: "status" }, "Looking where parts slide in each other…"));
-    try {
-      const f = await ask<Fits>("GET", `/api/stages/${this.stage?.id ?? ""}/fits`);
-      if (f.fits.length === 0) fill(out, el("p", {}, "No fit was found: nothing in this design slides within 0.6 mm per side."));
-      else fill(out, table("Fits, the tightest first", ["Gauge", "of", "shape", "wide", "drawn gap per side", "alike"], f.fits.map((k) => [
+    await this.wait("fits", "Looking where parts slide in each other…", async (stop) => {
+      const f = await ask<Fits>("GET", `/api/stages/${this.stage?.id ?? ""}/fits`, undefined, stop);
+      if (f.fits.length === 0) return [el("p", {}, "No fit was found: nothing in this design slides within 0.6 mm per side.")];
+      return [table("Fits, the tightest first", ["Gauge", "of", "shape", "wide", "drawn gap per side", "alike"], f.fits.map((k) => [
         el("span", { class: "pick" }, el("input", { type: "checkbox", id: `fit-${k.number}`, value: k.number }), el("label", { for: `fit-${k.number}` }, String(k.number))),
         `${k.inner} in ${k.outer}`, k.round ? "round hollow" : "between walls", `${round(k.wide_mm)} mm`, `${round(k.gap_mm)} mm`, k.alike > 0 ? `and ${k.alike} more` : "",
-      ])));
-    } catch (e) {
-      fill(out, el("p", { role: "alert", class: "wrong" }, e instanceof Refused ? e.message : "The program does not answer; ask again when it is back."));
-    }
+      ]))];
+    });
   }
 
   private async gauges(): Promise<void> {
@@ -186,10 +200,10 @@ export class Files {
       fill(find("gauges-made"), el("p", { role: "alert", class: "wrong" }, "The gaps: write them in mm with spaces between, such as 0.1 0.15 0.2."));
       return;
     }
-    await this.made("gauges-made", "Cutting the gauges…", () => ask<Exported>("POST", `/api/stages/${this.stage?.id ?? ""}/gauges`, {
+    await this.made("gauges-made", "Cutting the gauges…", (stop) => ask<Exported>("POST", `/api/stages/${this.stage?.id ?? ""}/gauges`, {
       fits, most: fits.length > 0 ? 0 : Number(find<HTMLInputElement>("gauge-most").value), gaps_mm: gaps,
       plain: find<HTMLInputElement>("gauge-plain").checked, on: find<HTMLSelectElement>("gauge-on").value,
-    } satisfies GaugesAsked));
+    } satisfies GaugesAsked, stop));
   }
 
   private gauge(g: GaugeRow): HTMLElement {
