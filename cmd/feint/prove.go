@@ -25,6 +25,7 @@ type proveFlags struct {
 	keepFlags
 	json   bool
 	all    bool
+	try    bool
 	flare  bool
 	report string
 	watch  bool
@@ -119,6 +120,11 @@ standing checks of the design and says which old fault would come back. In a log
 that you have written into yourself it keeps what was proved; --keep keeps the
 revision as well.
 
+Of a finding that a param cures, prove says which and by how small a change, found
+by trying. By default it tries what takes no more than a second or so: what a finding
+of forces or of the print measures, and whether the way keeps its room. With --try it
+tries every param on every finding, by whole proofs: minutes, on a large box more.
+
 The exit status is 0 if it works, 1 if it does not work as meant or an old fault
 would come back, 2 if the input has a mistake and 3 if the answer is undecided.`,
 		Example: `  feint prove box.star
@@ -137,6 +143,7 @@ would come back, 2 if the input has a mistake and 3 if the answer is undecided.`
 			if err := forPrinter(cmd.Context(), args[0], f.on, cmd.Flags().Changed("growth"), &o); err != nil {
 				return err
 			}
+			o.Try = f.try
 			if o.Flare = f.flare; f.flare && f.asked() {
 				return errors.New("--keep keeps what is proved of a design as drawn; leave --flare out")
 			}
@@ -150,6 +157,7 @@ would come back, 2 if the input has a mistake and 3 if the answer is undecided.`
 	cmd.Flags().BoolVar(&f.json, "json", false, "print one JSON document instead of words")
 	cmd.Flags().BoolVar(&f.flare, "flare", false, "ask of parts whose first layers flare, as the printer's do; nothing is kept in the logbook")
 	cmd.Flags().BoolVar(&f.all, "all", false, "tell every finding in full, also what only advises on the print")
+	cmd.Flags().BoolVar(&f.try, "try", false, "try every param on every finding, by whole proofs, however long it takes")
 	cmd.Flags().StringVar(&f.report, "report", "", "also write a self-contained HTML page to this file")
 	cmd.Flags().BoolVar(&f.watch, "watch", false, "prove again whenever the design or a file it names changes")
 	addPrinter(cmd, &f.on, " on which copies are foretold (default: the one that the file prefers; none: no printer)")

@@ -229,6 +229,18 @@ type FindingInfo struct {
 	Message  string      `json:"message"`
 	Margin   *MarginInfo `json:"margin"` // null where there is no limit to measure from
 	Change   string      `json:"change"`
+	Cures    []CureInfo  `json:"cures"`       // params by which it goes, the smallest change first
+	Tried    bool        `json:"cures_tried"` // every param was tried over its range
+}
+
+// CureInfo is a value of a param at which a finding is gone, in the param's unit.
+type CureInfo struct {
+	Param  string  `json:"param"`
+	Unit   string  `json:"unit"`
+	From   float64 `json:"from"`
+	To     float64 `json:"to"`
+	Stays  float64 `json:"stays"`  // the tried value nearest to that at which the finding stays
+	Proved bool    `json:"proved"` // the whole proof was run with it and found nothing worse
 }
 
 // WhereInfo is what a finding is about.

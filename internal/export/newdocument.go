@@ -129,6 +129,10 @@ func (b *builder) findings(fs []verdict.Finding) []FindingInfo {
 		o := FindingInfo{
 			Rule: f.Rule, Severity: f.Severity.String(), About: about(f), Message: f.Message, Change: f.Change,
 			Where: WhereInfo{Parts: b.names(f.Where.Parts), Set: b.settings(f.Where.Config), Params: b.named(f.Change)},
+			Cures: []CureInfo{}, Tried: f.Tried,
+		}
+		for _, c := range f.Cures {
+			o.Cures = append(o.Cures, CureInfo(c))
 		}
 		if f.Where.Step != "" {
 			o.Where.Step = &f.Where.Step

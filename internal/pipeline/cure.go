@@ -6,135 +6,241 @@ import (
 	"math"
 	"slices"
 
-	"feint/internal/forces/survey"
 	"feint/internal/mechanism"
 	"feint/internal/verdict"
-	"feint/internal/verdict/rules/cocking"
-	"feint/internal/verdict/rules/stack"
 )
 
-// measure is what a rule measures and found short, and how to measure it again.
-type measure struct {
-	rule, of string
-	margin   float64 // as it is, negative
-	parts    []int   // on whose bodies it hangs; none: on the design alone
-	again    func(m *mechanism.Mechanism, bs []Body) (float64, bool)
+// curesKept is how many params are told of one finding at most.
+const curesKept = 3
+
+// curing looks for params by which findings go.
+type curing struct {
+	ctx    context.Context
+	path   string
+	o      Options
+	out    *Outcome
+	ev     *verdict.Evidence
+	whole  bool    // every part has a sound mesh
+	left   float64 // of the budget, seconds
+	short  bool    // it did not reach, for the finding at hand
+	drafts map[draftKey]*draft
+	before map[lookKey][]verdict.Finding
 }
 
-const (
-	// cureTries bounds how often the slope of a measure over a param is followed.
-	cureTries = 4
-	// cureOver is by how much a margin may lie above 0 for its param to count as the
-	// least change, of what it was short by.
-	cureOver = 0.5
-	// cureRounding is what a margin of 0 may come out as, in any unit.
-	cureRounding = 1e-9
-)
-
-// cures looks for single params by which what rules found short would hold, the
-// smallest change first. Each is tried: the design is read with the param changed, the
-// parts concerned are built, and the measure is taken again.
-func cures(ctx context.Context, path string, out *Outcome, ms []measure, o Options) ([]verdict.Cure, error) {
-	var found []verdict.Cure
-	for i := range ms {
-		var own []verdict.Cure
-		for k := range out.Mechanism.Params {
-			if ctx.Err() != nil {
-				return nil, ctx.Err()
+// cures tells of the findings which single param makes each of them go, and by how small
+// a change, found by trying: the design is read with the param changed, what the rule
+// needs is found anew, and the rule is asked again. That is done within a budget, counted
+// by the size of what is looked at; with Options.Try without one, and for every rule,
+// by whole proofs. The findings are changed in place.
+func cures(ctx context.Context, path string, out *Outcome, ev *verdict.Evidence, o Options) error {
+	c := &curing{ctx: ctx, path: path, o: o, out: out, ev: ev, left: cureBudget, drafts: map[draftKey]*draft{}, before: map[lookKey][]verdict.Finding{}}
+	if o.Try {
+		c.left = math.Inf(1)
+	}
+	c.whole = !slices.ContainsFunc(out.Bodies, func(b Body) bool { return !b.Sound() })
+	fs := out.Verdict.Findings
+	for _, print := range []bool{false, true} { // what is about the box first
+		for i := range fs {
+			if fs[i].Print != print || !curable(&fs[i]) {
+				continue
 			}
-			w := &workbench{ctx: ctx, path: path, out: out, o: o, param: &out.Mechanism.Params[k]}
-			if to, ok := w.cure(&ms[i]); ok {
-				p := w.param
-				own = append(own, verdict.Cure{Rule: ms[i].rule, Of: ms[i].of, Param: p.Name, Unit: p.Unit, From: p.Value, To: to})
+			if o.Try {
+				o.progress("cures", i, len(fs))
 			}
+			if err := c.cure(&fs[i]); err != nil {
+				return err
+			}
+			verdict.Cured(&fs[i])
 		}
-		slices.SortStableFunc(own, func(a, b verdict.Cure) int { return cmp.Compare(math.Abs(a.To-a.From), math.Abs(b.To-b.From)) })
-		found = append(found, own...)
 	}
-	return found, nil
+	return nil
 }
 
-// cure looks for the value of the param at which the margin is just not negative: by
-// the slope of a small step, then by that of the steps so found.
-func (w *workbench) cure(k *measure) (float64, bool) {
-	steps := steps(w.param)
-	if len(steps) == 0 {
-		return 0, false
-	}
-	to := steps[len(steps)-1]
-	for range cureTries {
-		m, bs, ok := w.with(to, k.parts...)
-		if !ok || len(k.parts) > 0 && !slices.ContainsFunc(k.parts, func(p int) bool { return bs[p].Hash != w.out.Bodies[p].Hash }) {
-			return 0, false
-		}
-		margin, ok := k.again(m, bs)
-		switch {
-		case !ok:
-			return 0, false
-		case margin >= -cureRounding && margin <= -cureOver*k.margin:
-			return to, true
-		}
-		slope := (margin - k.margin) / (to - w.param.Value)
-		if math.Abs(slope) < 1e-6 {
-			return 0, false
-		}
-		// a hundredth as a maker writes it, on the far side
-		next := w.param.Value - k.margin/slope
-		next = math.Round(1e4*next) / 1e4
-		if slope > 0 {
-			next = math.Ceil(100*next-1e-6) / 100
-		} else {
-			next = math.Floor(100*next+1e-6) / 100
-		}
-		if next == to || next == w.param.Value || next < w.param.Min || next > w.param.Max {
-			return 0, false
-		}
-		to = next
-	}
-	return 0, false
+// curable tells whether a finding says that something is beyond a limit.
+func curable(f *verdict.Finding) bool {
+	return f.Severity != verdict.Note || f.Unit != "" && f.Margin < 0
 }
 
-// short lists what the rules that can be cured by trying found short.
-func short(out *Outcome, ev *verdict.Evidence) []measure {
-	ms := shortChains(out.Mechanism)
-	if ev.Forces != nil {
-		ms = append(ms, shortGuides(out.Mechanism, ev.Forces.Cocks)...)
+// cure tries every param on one finding.
+func (c *curing) cure(f *verdict.Finding) error {
+	n := needOf(f)
+	if n == needsNothing || n == needsProof && !c.o.Try || n != needsDesign && !c.whole || n == needsStart && c.out.Result == nil || f.Rule == "half-aligned" && c.remedied(f) {
+		return nil
 	}
-	return ms
-}
-
-func shortChains(m *mechanism.Mechanism) []measure {
-	var ms []measure
-	for i := range m.Chains {
-		c := &m.Chains[i]
-		margin, err := stack.Margin(c)
-		if err != nil || margin >= -cureRounding {
+	m := c.out.Mechanism
+	f.Tried, c.short = len(m.Params) > 0, false
+	for k := range m.Params {
+		if err := c.ctx.Err(); err != nil {
+			return err
+		}
+		t := &trying{curing: c, f: f, need: n, p: &m.Params[k], parts: concerned(m, f, n, c.ev)}
+		s := &seeker{p: t.p, was: sighting{known: f.Unit != "", margin: f.Margin}, look: t.look}
+		if !t.governs(s) {
 			continue
 		}
-		ms = append(ms, measure{rule: stack.Name, of: c.Name, margin: margin, again: func(m *mechanism.Mechanism, _ []Body) (float64, bool) {
-			for k := range m.Chains {
-				if m.Chains[k].Name == c.Name {
-					margin, err := stack.Margin(&m.Chains[k])
-					return margin, err == nil
-				}
-			}
-			return 0, false
-		}})
+		if !s.seek() {
+			f.Tried = f.Tried && s.all
+			continue
+		}
+		to := verdict.Cure{Param: t.p.Name, Unit: t.p.Unit, From: t.p.Value, To: s.goes, Stays: s.stays, Proved: n == needsProof}
+		ok, err := t.confirm(&to)
+		if err != nil {
+			return err
+		}
+		if ok {
+			f.Cures = append(f.Cures, to)
+		} else {
+			f.Tried = f.Tried && c.o.Try // else a proof may allow what looks barred
+		}
 	}
-	return ms
+	f.Tried = f.Tried && !c.short
+	slices.SortStableFunc(f.Cures, func(a, b verdict.Cure) int { return cmp.Compare(math.Abs(a.To-a.From), math.Abs(b.To-b.From)) })
+	f.Cures = f.Cures[:min(curesKept, len(f.Cures))]
+	return c.ctx.Err()
 }
 
-func shortGuides(m *mechanism.Mechanism, cs []survey.Cock) []measure {
-	var ms []measure
-	for i := range cs {
-		t := cs[i].Travel
-		ms = append(ms, measure{
-			rule: cocking.Name, of: cocking.Of(m, t), margin: cocking.Margin(&cs[i]), parts: []int{cs[i].Part, m.Parts[cs[i].Part].Carrier},
-			again: func(m *mechanism.Mechanism, bs []Body) (float64, bool) {
-				c, ok := survey.CockOf(m, trees(bs), t)
-				return cocking.Margin(&c), ok
-			},
-		})
+// remedied tells whether a change of a param is known by which the step of f holds.
+func (c *curing) remedied(f *verdict.Finding) bool {
+	return slices.ContainsFunc(c.ev.Remedies, func(r verdict.Remedy) bool { return c.out.Mechanism.Steps[r.Step].Name == f.Where.Step })
+}
+
+// trying is one param tried on one finding.
+type trying struct {
+	*curing
+	f     *verdict.Finding
+	need  need
+	p     *mechanism.Param
+	parts []int
+}
+
+// governs tells whether anything that the finding hangs on changes with the param.
+func (t *trying) governs(s *seeker) bool {
+	if t.need == needsProof || t.need == needsDesign {
+		return true
 	}
-	return ms
+	for _, sign := range []float64{1, -1} {
+		v := s.within(s.grid(t.p.Value+sign*s.step(), sign))
+		if v == t.p.Value {
+			continue
+		}
+		if d := t.draft(t.p, v); d.m != nil {
+			return d.differs(t.out.Mechanism, t.parts)
+		}
+	}
+	return true
+}
+
+// look asks the rule of the finding again with the param at v.
+func (t *trying) look(v float64) (sighting, bool) {
+	d := t.draft(t.p, v)
+	if d.m == nil {
+		return sighting{}, false
+	}
+	was, ok := t.found()
+	if !ok {
+		return sighting{}, false
+	}
+	now, ok := t.told(d, t.need, t.f, t.parts)
+	if !ok {
+		return sighting{}, false
+	}
+	return compare(was, now, t.f), true
+}
+
+// found is what the rule finds of the design as it is, by the parts concerned alone; by all
+// parts where it finds something else in these than in all.
+func (t *trying) found() ([]verdict.Finding, bool) {
+	was, ok := t.told(nil, t.need, t.f, t.parts)
+	if !ok || slices.ContainsFunc(was, func(f verdict.Finding) bool { return same(&f, t.f) }) {
+		return was, ok
+	}
+	if len(t.parts) == len(t.out.Bodies) || t.need == needsDesign {
+		return nil, false
+	}
+	t.parts = nil
+	for i := range t.out.Bodies {
+		t.parts = append(t.parts, i)
+	}
+	return t.found()
+}
+
+// pay takes from the budget what something costs, if it reaches.
+func (c *curing) pay(cost float64) bool {
+	if cost > c.left {
+		c.short = true
+		return false
+	}
+	c.left -= cost
+	return true
+}
+
+// compare finds what has become of f, which is among the findings was, in the findings now.
+func compare(was, now []verdict.Finding, f *verdict.Finding) sighting {
+	from, to := pairUp(was, now)
+	s := sighting{gone: true}
+	for i := range was {
+		if !same(&was[i], f) || from[i] < 0 {
+			continue
+		}
+		g := &now[from[i]]
+		s.gone = false
+		s.known, s.margin = g.Unit == f.Unit && f.Unit != "", g.Margin
+	}
+	for i := range now {
+		switch k := to[i]; {
+		case k < 0:
+			s.harm = s.harm || now[i].Severity != verdict.Note
+		case now[i].Severity == verdict.Fault && was[k].Severity != verdict.Fault:
+			s.harm = true
+		}
+	}
+	return s
+}
+
+// same tells whether two findings of one list are one.
+func same(a, b *verdict.Finding) bool {
+	return alike(a, b) && a.Margin == b.Margin && farOf(a, b) == 0
+}
+
+// alike tells whether two findings are about the same thing, as far as a param leaves it.
+func alike(a, b *verdict.Finding) bool {
+	return a.Rule == b.Rule && a.Of == b.Of && a.Where.Step == b.Where.Step && slices.Equal(a.Where.Parts, b.Where.Parts)
+}
+
+// farOf is the distance of the places of two findings, mm; 0 where one has none.
+func farOf(a, b *verdict.Finding) float64 {
+	p, q := a.Where.At, b.Where.At
+	if p == nil || q == nil {
+		return 0
+	}
+	return math.Hypot(math.Hypot(p.X-q.X, p.Y-q.Y), p.Z-q.Z)
+}
+
+// pairUp finds for every finding the one that is about the same thing in the other list,
+// -1 if none: of several, first those nearest to each other.
+func pairUp(was, now []verdict.Finding) (from, to []int) {
+	type couple struct {
+		i, k int
+		d    float64
+	}
+	var all []couple
+	from, to = make([]int, len(was)), make([]int, len(now))
+	for i := range from {
+		from[i] = -1
+	}
+	for k := range to {
+		to[k] = -1
+		for i := range was {
+			if alike(&was[i], &now[k]) {
+				all = append(all, couple{i, k, farOf(&was[i], &now[k])})
+			}
+		}
+	}
+	slices.SortStableFunc(all, func(a, b couple) int { return cmp.Compare(a.d, b.d) })
+	for _, c := range all {
+		if from[c.i] < 0 && to[c.k] < 0 {
+			from[c.i], to[c.k] = c.k, c.i
+		}
+	}
+	return from, to
 }

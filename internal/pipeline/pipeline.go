@@ -37,12 +37,15 @@ type Options struct {
 	Print    *printable.Settings                 // of the printer; nil is the common one
 	Flare    bool                                // Prove asks of parts with the flare of their first layers as a skin
 	Copies   *YieldOptions                       // Prove also foretells how many copies will work; nil: it does not
+	Try      bool                                // params are tried on every finding, by whole proofs, however long that takes
 
 	// Early is given the outcome of Prove as soon as the verdict stands and the checker
 	// has had its say: without what handling, forces, the order of assembly and the
 	// print add to the findings, and without copies. It must not be kept. May be nil;
 	// what it is not given is then worked out beside the rest, which is over sooner.
 	Early func(*Outcome)
+
+	uncured bool // no params are tried on findings
 }
 
 func (o *Options) print() printable.Settings {
@@ -124,7 +127,14 @@ func Prove(ctx context.Context, path string, o Options) (*Outcome, error) {
 			return nil, err
 		}
 	}
-	p.out.judge(p.ev, p.watch, o)
+	p.out.judge(p.ev, p.watch)
+	if !o.uncured {
+		if err := cures(ctx, path, p.out, p.ev, o); err != nil {
+			return nil, err
+		}
+		p.watch.lap("cures")
+	}
+	p.out.write(p.ev, p.watch, o)
 	return p.out, foretell(ctx, path, p.out, p.watch, o)
 }
 
@@ -209,7 +219,9 @@ func (p *proving) early(_, within context.Context) error {
 	}
 	p.watch.lap("proof")
 	first := *p.out
-	first.judge(p.ev, &stopwatch{seconds: p.watch.seconds}, p.o)
+	watch := &stopwatch{seconds: p.watch.seconds}
+	first.judge(p.ev, watch)
+	first.write(p.ev, watch, p.o)
 	p.o.Early(&first)
 	p.beside = begin(within, p.out, p.o)
 	return nil
@@ -249,9 +261,6 @@ func (p *proving) further(ctx, within context.Context) (err error) {
 		return err
 	}
 	ev.Climbs = climbs(out, ev.Printing, plays)
-	if ev.Cures, err = cures(ctx, p.path, out, short(out, ev), o); err != nil {
-		return err
-	}
 	if err := windows.Wait(); err != nil {
 		return err
 	}
@@ -273,11 +282,15 @@ func (out *Outcome) build(ctx context.Context, o Options) (err error) {
 	return flared(out, o)
 }
 
-// judge gives the verdict and writes all down.
-func (out *Outcome) judge(ev *verdict.Evidence, watch *stopwatch, o Options) {
-	m := out.Mechanism
-	out.Verdict = verdict.Judge(m, out.Result, *ev)
+// judge gives the verdict.
+func (out *Outcome) judge(ev *verdict.Evidence, watch *stopwatch) {
+	out.Verdict = verdict.Judge(out.Mechanism, out.Result, *ev)
 	watch.lap("verdict")
+}
+
+// write writes all down.
+func (out *Outcome) write(ev *verdict.Evidence, watch *stopwatch, o Options) {
+	m := out.Mechanism
 	out.Document = export.NewDocument(m, out.Result, out.Verdict, export.Info{Version: o.Version, Seconds: watch.seconds})
 	if o.Flare {
 		s := o.print()

@@ -40,7 +40,12 @@ func Printing(ctx context.Context, path string, o Options, s printable.Settings)
 		return nil, err
 	}
 	ev := verdict.Evidence{Printing: out.Survey, Bounds: bounds(m, out.Bodies), Defects: defects(out.Bodies)}
-	out.Findings = verdict.Judge(m, nil, ev).Findings
+	judged := &Outcome{Mechanism: m, Bodies: out.Bodies, Verdict: verdict.Judge(m, nil, ev)}
+	o.Print, o.Try = &s, false
+	if err := cures(ctx, path, judged, &ev, o); err != nil {
+		return nil, err
+	}
+	out.Findings = judged.Verdict.Findings
 	return out, nil
 }
 

@@ -1,10 +1,13 @@
 package verdict
 
 import (
+	"slices"
+
 	"feint/internal/mechanism"
 	"feint/internal/motion"
 	"feint/internal/verdict/finding"
 	"feint/internal/verdict/rules"
+	"feint/internal/verdict/wording"
 )
 
 // The types of package finding that callers meet, so that they need one package.
@@ -13,6 +16,8 @@ type (
 	Evidence = finding.Evidence
 	// Finding is one thing that feint reports.
 	Finding = finding.Finding
+	// Severity tells how much a finding matters.
+	Severity = finding.Severity
 	// Check is one thing that the checker looked at.
 	Check = finding.Check
 	// Defect is a fault of a part's mesh.
@@ -21,7 +26,7 @@ type (
 	Skip = finding.Skip
 	// Remedy is a change of a param against a shortcut.
 	Remedy = finding.Remedy
-	// Cure is a change of a param against what a rule found short.
+	// Cure is a change of a param by which a finding goes.
 	Cure = finding.Cure
 	// Climb is a part that stands in a track.
 	Climb = finding.Climb
@@ -35,6 +40,13 @@ type (
 	Overlap = finding.Overlap
 	// Play is how far a part can be moved within its own guide.
 	Play = finding.Play
+)
+
+// The severities of a finding.
+const (
+	Note    = finding.Note
+	Warning = finding.Warning
+	Fault   = finding.Fault
 )
 
 // Verdict is the answer to a proof.
@@ -60,13 +72,32 @@ func Judge(m *mechanism.Mechanism, r *motion.Result, in Evidence) *Verdict {
 	v.Kind, v.Sentence = j.verdict()
 	v.Doubts = j.doubts(v.Kind)
 	v.Certified = in.Checked && v.Kind != Undecided // what was refused or left out made it undecided
-	v.Findings = findings(&finding.Case{Mechanism: m, Result: j.r, Evidence: &in})
+	v.Findings = findings(&finding.Case{Mechanism: m, Result: j.r, Evidence: &in}, nil)
 	return v
 }
 
-func findings(c *finding.Case) []Finding {
+// Findings is what the rules of the given names find, faults first.
+func Findings(m *mechanism.Mechanism, r *motion.Result, in Evidence, names []string) []Finding {
+	if r == nil {
+		r = &motion.Result{}
+	}
+	return findings(&finding.Case{Mechanism: m, Result: r, Evidence: &in}, names)
+}
+
+// Cured puts before what a finding says to change what was found by trying.
+func Cured(f *Finding) {
+	if words := wording.Cured(f); words != "" {
+		f.Change = words + " " + f.Change
+	}
+}
+
+// findings asks the rules of the given names; nil names all.
+func findings(c *finding.Case, names []string) []Finding {
 	var all []Finding
 	for _, r := range rules.All() {
+		if names != nil && !slices.Contains(names, r.Name) {
+			continue
+		}
 		fs := r.Check(c)
 		for i := range fs {
 			fs[i].Print = r.Print

@@ -66,6 +66,15 @@ export interface ComparedRow {
   change: string;
 }
 
+export interface CureInfo {
+  param: string;
+  unit: string;
+  from: number;
+  to: number;
+  stays: number;
+  proved: boolean;
+}
+
 export interface DeedNamed {
   deed: number;
 }
@@ -186,6 +195,8 @@ export interface FindingInfo {
   message: string;
   margin: MarginInfo | null;
   change: string;
+  cures: CureInfo[];
+  cures_tried: boolean;
 }
 
 export interface FitInfo {

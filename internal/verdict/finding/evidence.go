@@ -19,7 +19,6 @@ type Evidence struct {
 	Clashes  []Overlap
 	Play     []Play
 	Remedies []Remedy
-	Cures    []Cure            // params by which what a rule measures would hold
 	Together []Together        // shortcuts measured with parts pushed, one alone and two at once
 	Gates    []Gate            // on the way, that a turn sets and a slide goes through
 	Pries    []Pry             // lids that are tipped against what holds them

@@ -30,12 +30,15 @@ type Where struct {
 // Finding is one thing that feint reports.
 type Finding struct {
 	Rule     string
+	Of       string // which of the rule's findings about the same parts, by what does not change with a param; may be empty
 	Severity Severity
 	Where    Where
 	Message  string
 	Margin   float64 // how far from the limit, in Unit: positive is room left, negative is beyond
 	Unit     string  // of Margin; empty where the finding has no limit to measure from
 	Change   string  // what to change
+	Cures    []Cure  // params by which it goes, the smallest change first; they are told before Change
+	Tried    bool    // every param was tried over all of its range
 	Print    bool    // it is about how the parts print, not about how the box works
 }
 

@@ -5,7 +5,6 @@ import (
 	"fmt"
 
 	"feint/internal/forces/survey"
-	"feint/internal/mechanism"
 	"feint/internal/verdict/finding"
 	"feint/internal/verdict/wording"
 )
@@ -13,23 +12,16 @@ import (
 //go:embed doc.md
 var doc string
 
-// Name of the rule.
-const Name = "cocking"
+const name = "cocking"
 
 // Rule finds slides that jam where a finger may push them.
 func Rule() finding.Rule {
-	return finding.Rule{Name: Name, Title: "a slide pushed off its line jams", Doc: doc, Check: check}
+	return finding.Rule{Name: name, Title: "a slide pushed off its line jams", Doc: doc, Check: check}
 }
 
-// Margin is how much farther off its guide a slide could be pushed before it jams at the
+// margin is how much farther off its guide a slide could be pushed before it jams at the
 // highest friction, mm.
-func Margin(k *survey.Cock) float64 { return survey.Jams(k.Length, k.Friction.Hi) - k.Offset }
-
-// Of is what a finding is called by: part and travel.
-func Of(m *mechanism.Mechanism, travel int) string {
-	t := &m.Travels[travel]
-	return m.Parts[t.Part].Name + "." + t.Name
-}
+func margin(k *survey.Cock) float64 { return survey.Jams(k.Length, k.Friction.Hi) - k.Offset }
 
 func check(c *finding.Case) []finding.Finding {
 	if c.Evidence.Forces == nil {
@@ -38,7 +30,7 @@ func check(c *finding.Case) []finding.Finding {
 	var out []finding.Finding
 	for i := range c.Evidence.Forces.Cocks {
 		k := &c.Evidence.Forces.Cocks[i]
-		if Margin(k) < 0 && survey.Wedges(k.Length, k.Wide, 2*side(c, k.Part)) {
+		if margin(k) < 0 && survey.Wedges(k.Length, k.Wide, 2*side(c, k.Part)) {
 			out = append(out, tell(c, k))
 		}
 	}
@@ -59,8 +51,8 @@ func tell(c *finding.Case, k *survey.Cock) finding.Finding {
 	at := k.At
 	part := wording.Part(c.Mechanism, k.Part)
 	f := finding.Finding{
-		Rule: Name, Severity: finding.Note, Where: finding.Where{Parts: []int{k.Part}, At: &at},
-		Margin: Margin(k), Unit: "mm",
+		Rule: name, Of: c.Mechanism.Travels[k.Travel].Name, Severity: finding.Note, Where: finding.Where{Parts: []int{k.Part}, At: &at},
+		Margin: margin(k), Unit: "mm",
 		Message: fmt.Sprintf("Pushed at %s, %s mm off the middle of its guide, %s jams at the higher friction on record (%s): guided over %s mm, it stands %s mm.",
 			wording.Place(at), wording.Number(k.Offset, 1), part, wording.Number(k.Friction.Hi, 2), wording.Number(k.Length, 1), wording.Number(survey.Jams(k.Length, k.Friction.Hi), 1)),
 	}
@@ -71,8 +63,5 @@ func tell(c *finding.Case, k *survey.Cock) finding.Finding {
 	}
 	f.Change = fmt.Sprintf("Guide it over %s mm, or have it pushed within %s mm of that line.",
 		wording.Number(2*k.Friction.Hi*k.Offset, 1), wording.Number(survey.Jams(k.Length, k.Friction.Hi), 1))
-	if cure := wording.Cured(c.Evidence, Name, Of(c.Mechanism, k.Travel)); cure != "" {
-		f.Change = cure + " " + f.Change
-	}
 	return f
 }

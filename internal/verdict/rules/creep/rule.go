@@ -130,7 +130,7 @@ func tell(c *finding.Case, v *mechanism.Travel, b *bent, held forces.Interval) f
 	m, part := c.Mechanism, &c.Mechanism.Parts[v.Part]
 	percent := func(x float64) string { return wording.Number(100*x, 2) }
 	f := finding.Finding{
-		Rule: "creep", Severity: finding.Note, Where: finding.Where{Parts: []int{v.Part}, Config: b.config},
+		Rule: "creep", Of: v.Name + " " + b.what, Severity: finding.Note, Where: finding.Where{Parts: []int{v.Part}, Config: b.config},
 		Margin: 100 * (held.Lo - b.strain()), Unit: "% strain",
 		Message: fmt.Sprintf("The leaf of the %s of %s is bent by %s mm %s: a strain of %s %%, by estimate, and %s bears %s to %s %% for long.",
 			b.what, wording.Part(m, v.Part), wording.Number(b.by, 1), b.when, percent(b.strain()), wording.Name(part.Material.Name), percent(held.Lo), percent(held.Hi)),

@@ -77,7 +77,7 @@ func slope(c *finding.Case, f *survey.Fall) (finding.Finding, bool) {
 	}
 	need, name := at.Slope[way], wording.Part(c.Mechanism, f.Part)
 	g := finding.Finding{
-		Rule: "gravity-pin", Severity: finding.Warning, Where: where(c, f, at),
+		Rule: "gravity-pin", Of: "slope", Severity: finding.Warning, Where: where(c, f, at),
 		Margin: units.Deg(limit(f, way) - need.Hi), Unit: "deg",
 		Change: fmt.Sprintf("Make %s heavier, give it more gap, or let go of what holds it there.", name),
 	}
@@ -119,7 +119,7 @@ func tips(c *finding.Case, f *survey.Fall) (finding.Finding, bool) {
 	}
 	name := wording.Part(c.Mechanism, f.Part)
 	g := finding.Finding{
-		Rule: "gravity-pin", Severity: finding.Warning, Where: where(c, f, least), Margin: room, Unit: "mm",
+		Rule: "gravity-pin", Of: "guide", Severity: finding.Warning, Where: where(c, f, least), Margin: room, Unit: "mm",
 		Message: fmt.Sprintf("By estimate %s has %s mm of guide left %s, and is %s mm wide there: it may tip, bite and not come back.",
 			name, wording.Number(least.Guide.Length, 1), standing(c.Mechanism, f, least), wording.Number(width(f), 1)),
 		Change: fmt.Sprintf("Lengthen the guide of %s by %s mm, or stop it so much sooner%s.", name, wording.Number(math.Ceil(-room*10)/10, 1),

@@ -83,6 +83,7 @@ func deep(s *survey.Survey, k *survey.Seated) float64 {
 func shallow(c *finding.Case, part int, l *lack, g float64) finding.Finding {
 	p := &c.Evidence.Forces.Magnets[l.seat.Magnet]
 	f, height := found(c, part, l), p.Magnet.L
+	f.Of = "depth"
 	depth := deep(c.Evidence.Forces, l.seat) + height
 	out, when := height-depth, "as drawn"
 	if out <= 0 {
@@ -102,6 +103,7 @@ func shallow(c *finding.Case, part int, l *lack, g float64) finding.Finding {
 func narrow(c *finding.Case, part int, l *lack, g float64) finding.Finding {
 	p := &c.Evidence.Forces.Magnets[l.seat.Magnet]
 	f := found(c, part, l)
+	f.Of = "width"
 	if l.seat.Across >= p.Magnet.D {
 		f.Severity = finding.Note
 	}

@@ -13,21 +13,14 @@ import (
 //go:embed doc.md
 var doc string
 
-// Name of the rule.
-const Name = "stack"
+const name = "stack"
 
 // Rule finds chains of dimensions that may leave their limits.
 func Rule() finding.Rule {
-	return finding.Rule{Name: Name, Title: "tolerances add up beyond what a chain may have", Doc: doc, Check: check}
+	return finding.Rule{Name: name, Title: "tolerances add up beyond what a chain may have", Doc: doc, Check: check}
 }
 
-// Margin is how far the worst case of a chain stays within its nearer limit, mm;
-// +Inf where it has none. The error is that of the chain.
-func Margin(c *chains.Chain) (float64, error) {
-	r, err := c.Solve(0, 0)
-	return margin(c, &r), err
-}
-
+// margin is how far the worst case of a chain stays within its nearer limit, mm.
 func margin(c *chains.Chain, r *chains.Result) float64 {
 	return min(r.Worst.Lo-c.Lo, c.Hi-r.Worst.Hi)
 }
@@ -40,7 +33,7 @@ func check(c *finding.Case) []finding.Finding {
 		if err != nil { // the design language refuses such a chain
 			continue
 		}
-		f := finding.Finding{Rule: Name, Margin: margin(k, &r), Unit: "mm"}
+		f := finding.Finding{Rule: name, Of: k.Name, Margin: margin(k, &r), Unit: "mm"}
 		switch r.Within {
 		case chains.Unasked, chains.Always:
 			continue
@@ -53,7 +46,7 @@ func check(c *finding.Case) []finding.Finding {
 		}
 		f.Message = fmt.Sprintf("The chain %s comes to %s at worst and to %s by the root of squares; it is to keep %s. %s",
 			wording.Quoted(k.Name), span(r.Worst), span(r.Root), limits(k), most(k, &r))
-		f.Change = change(c, k, &r)
+		f.Change = change(k, &r)
 		out = append(out, f)
 	}
 	return out
@@ -79,25 +72,22 @@ func most(k *chains.Chain, r *chains.Result) string {
 		return "None of its dimensions has a tolerance."
 	}
 	s := &r.Shares[0]
-	return fmt.Sprintf("%s contributes most: %s %% of the spread, %s %% of the worst case.", name(k, s.Dim), wording.Number(100*s.Variance, 0), wording.Number(100*s.Worst, 0))
+	return fmt.Sprintf("%s contributes most: %s %% of the spread, %s %% of the worst case.", dimName(k, s.Dim), wording.Number(100*s.Variance, 0), wording.Number(100*s.Worst, 0))
 }
 
-func name(k *chains.Chain, dim int) string {
+func dimName(k *chains.Chain, dim int) string {
 	if n := k.Dims[dim].Name; n != "" {
 		return wording.Quoted(n)
 	}
 	return fmt.Sprintf("Dimension %d", dim+1)
 }
 
-// change says what to do for the worst case to stay within the limits: by a param
-// that was tried, by moving the middle where that is enough, by tolerance where not.
-func change(c *finding.Case, k *chains.Chain, r *chains.Result) string {
-	cure := wording.Cured(c.Evidence, Name, k.Name)
+// change says what to do for the worst case to stay within the limits: by moving the
+// middle where that is enough, by tolerance where not.
+func change(k *chains.Chain, r *chains.Result) string {
 	over, wide := r.Worst.Hi-k.Hi, r.Worst.Hi-r.Worst.Lo-(k.Hi-k.Lo)
 	under := k.Lo - r.Worst.Lo
 	switch {
-	case cure != "":
-		return cure + " Added up so, even the worst case keeps the limits."
 	case wide <= rounding && over > 0:
 		return fmt.Sprintf("Take %s off the middle of the chain.", wording.Length(over))
 	case wide <= rounding:
@@ -107,9 +97,9 @@ func change(c *finding.Case, k *chains.Chain, r *chains.Result) string {
 	d := &k.Dims[s.Dim]
 	out := fmt.Sprintf("The tolerances together are %s too wide for the limits, wherever the middle lies.", wording.Length(wide))
 	if d.Plus+d.Minus >= wide {
-		return out + fmt.Sprintf(" Take %s off that of %s and put the middle at %s.", wording.Length(wide), name(k, s.Dim), wording.Length((k.Lo+k.Hi)/2))
+		return out + fmt.Sprintf(" Take %s off that of %s and put the middle at %s.", wording.Length(wide), dimName(k, s.Dim), wording.Length((k.Lo+k.Hi)/2))
 	}
-	return out + fmt.Sprintf(" That of %s alone is not enough: widen the limits, or make two of the parts one.", name(k, s.Dim))
+	return out + fmt.Sprintf(" That of %s alone is not enough: widen the limits, or make two of the parts one.", dimName(k, s.Dim))
 }
 
 // rounding is what sums of decimal lengths may be off, mm.

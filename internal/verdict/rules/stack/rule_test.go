@@ -6,7 +6,6 @@ import (
 	"testing"
 
 	chains "feint/internal/stack"
-	"feint/internal/verdict/finding"
 	"feint/internal/verdict/sample"
 )
 
@@ -59,14 +58,5 @@ func TestEdges(t *testing.T) {
 		if !strings.Contains(got[0].Message, `"box" contributes most: 63 % of the spread, 43 % of the worst case`) {
 			t.Errorf("who contributes: %s", got[0].Message)
 		}
-	}
-}
-
-func TestCure(t *testing.T) {
-	k := sample.Case()
-	k.Mechanism.Chains = []chains.Chain{textbook(2.9, math.Inf(1))}
-	k.Evidence.Cures = []finding.Cure{{Rule: Name, Of: "other", Param: "lamp"}, {Rule: Name, Of: "gap", Param: "washer", Unit: "mm", From: 2, To: 1.87}}
-	if got := check(k); len(got) != 1 || !strings.HasPrefix(got[0].Change, `Set "washer" from 2 to 1.87 mm. Added up so`) {
-		t.Errorf("%+v", got)
 	}
 }

@@ -113,7 +113,7 @@ func flattens(c *finding.Case, t *mechanism.Travel, d *mechanism.Detent, loss fo
 		return finding.Finding{}, false
 	}
 	return finding.Finding{
-		Rule: "wear", Severity: finding.Note, Where: finding.Where{Parts: []int{t.Part}}, Margin: n.Lo - Solves, Unit: "solves",
+		Rule: "wear", Of: t.Name, Severity: finding.Note, Where: finding.Where{Parts: []int{t.Part}}, Margin: n.Lo - Solves, Unit: "solves",
 		Message: fmt.Sprintf("The detent of %s, %s mm high, has half its height and half its force left after %s, by a wide estimate.",
 			wording.Part(c.Mechanism, t.Part), wording.Number(d.Lift, 2), solves(n)),
 		Change: fmt.Sprintf("Make it %s mm high%s on a longer leaf, or let it snap less often.",
