@@ -45,7 +45,7 @@ Ctrl-C ends it.`,
 		},
 		RunE: func(cmd *cobra.Command, args []string) error { return bench(cmd, s, f, args) },
 	}
-	cmd.Flags().StringVar(&f.growth, "growth", "-0.05..0.05", "print growths asked, mm a surface, loose..tight")
+	cmd.Flags().StringVar(&f.growth, "growth", "-0.05..0.05", "print growths asked, mm a surface, loose..tight; given, they are asked whatever the printer")
 	cmd.Flags().IntVar(&f.workers, "workers", 0, "processors to use (0: all)")
 	cmd.Flags().IntVar(&f.port, "port", 0, "port of the page (0: the one of the last time if it is free, else any)")
 	cmd.Flags().BoolVar(&f.quiet, "no-open", false, "print the address, open no browser")
@@ -73,7 +73,7 @@ func bench(cmd *cobra.Command, s streams, f *benchFlags, args []string) error {
 		}
 	}
 	b, err := server.New(server.Config{
-		Folder: folder, Design: design, Options: o, State: stateFolder(), Port: f.port, Version: version(), Own: isOwn, Wrote: markOwn,
+		Folder: folder, Design: design, Options: o, State: stateFolder(), Port: f.port, Version: version(), Fixed: cmd.Flags().Changed("growth"), Own: isOwn, Wrote: markOwn,
 	})
 	if err != nil {
 		return err

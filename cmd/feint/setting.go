@@ -5,8 +5,6 @@ import (
 	"path/filepath"
 
 	"feint/internal/pipeline"
-	"feint/internal/printable"
-	"feint/internal/printed"
 
 	"github.com/spf13/cobra"
 )
@@ -27,18 +25,6 @@ func forPrinter(ctx context.Context, path, name string, keepGrowth bool, o *pipe
 	if err != nil || m == nil {
 		return err
 	}
-	s, err := pipeline.SettingsAt(ctx, dir, printable.Default(), m)
-	if err != nil {
-		return err
-	}
-	o.Print = &s
 	o.Copies = &pipeline.YieldOptions{Model: m, Seed: 1}
-	if !keepGrowth && m.Name != printed.UnknownName {
-		o.Growth = m.Span(asked)
-	}
-	return nil
+	return o.ForPrinter(ctx, dir, m, keepGrowth)
 }
-
-// asked is how many standard deviations of a known printer a proof asks for, unless
-// --growth says otherwise: 19 of 20 prints.
-const asked = 2

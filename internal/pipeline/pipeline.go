@@ -16,6 +16,7 @@ import (
 	"feint/internal/mechanism"
 	"feint/internal/motion"
 	"feint/internal/printable"
+	"feint/internal/printed"
 	"feint/internal/verdict"
 
 	"golang.org/x/sync/errgroup"
@@ -35,6 +36,7 @@ type Options struct {
 	Now      func() time.Time                    // for the seconds by stage; nil leaves them out
 	Version  string                              // of feint, for the document
 	Print    *printable.Settings                 // of the printer; nil is the common one
+	Printer  *printed.Model                      // on which the prints are made; nil: on any
 	Flare    bool                                // Prove asks of parts with the flare of their first layers as a skin
 	Copies   *YieldOptions                       // Prove also foretells how many copies will work; nil: it does not
 	Try      bool                                // params are tried on every finding, by whole proofs, however long that takes
@@ -178,7 +180,7 @@ func (p *proving) known(ctx, within context.Context) error {
 	if p.ps, skipped, err = maps(ctx, m, bs, p.was, p.o); err != nil {
 		return err
 	}
-	if p.o.Copies != nil {
+	if p.ev.Printer = p.o.Printer; p.ev.Printer == nil && p.o.Copies != nil {
 		p.ev.Printer = p.o.Copies.Model
 	}
 	skip(p.ev, skipped)

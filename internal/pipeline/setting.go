@@ -85,6 +85,37 @@ func NamedPrinter(dir, name string) (*printed.Model, error) {
 	return m, nil
 }
 
+// printerSpan is how many standard deviations of a known printer a proof asks for, unless
+// a growth is asked: 19 of 20 prints.
+const printerSpan = 2
+
+// SpanOf is the range of growth that is asked of prints on a printer, mm a surface; false
+// if nothing is known of it.
+func SpanOf(m *printed.Model) (growth [2]float64, known bool) {
+	if m == nil || m.Name == printed.UnknownName {
+		return DefaultGrowth, false
+	}
+	return m.Span(printerSpan), true
+}
+
+// ForPrinter makes o ask of prints on a printer: with its settings, and at the growths of
+// its prints unless keepGrowth. A nil m changes nothing. dir is where the logbook is looked
+// for from.
+func (o *Options) ForPrinter(ctx context.Context, dir string, m *printed.Model, keepGrowth bool) error {
+	if m == nil {
+		return nil
+	}
+	s, err := SettingsAt(ctx, dir, printable.Default(), m)
+	if err != nil {
+		return err
+	}
+	o.Print, o.Printer = &s, m
+	if g, known := SpanOf(m); known && !keepGrowth {
+		o.Growth = g
+	}
+	return nil
+}
+
 // SettingsAt puts what is known of a printer into settings: its model, and what the
 // logbook at or above dir knows of it. A logbook is only read.
 func SettingsAt(ctx context.Context, dir string, base printable.Settings, m *printed.Model) (printable.Settings, error) {

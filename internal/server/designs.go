@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"crypto/sha256"
 	"encoding/hex"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
@@ -17,6 +18,7 @@ import (
 	"testing/fstest"
 
 	"feint/internal/design"
+	"feint/internal/pipeline"
 )
 
 // writeNew opens a file that must not be there yet.
@@ -254,5 +256,25 @@ func (s *Server) checkAsked(a *ProofAsked) error {
 		return err
 	}
 	a.sha = fmt.Sprint(digest(b), s.seen.Load())
+	if len(a.On) > 200 {
+		return bad("There is no printer of that name.")
+	}
+	if a.model, err = pipeline.NamedPrinter(s.cfg.Folder, a.On); err != nil {
+		return bad("%v", err)
+	}
 	return nil
+}
+
+// printer tells all that a verdict for the printer asked about depends on.
+func (a *ProofAsked) printer() string {
+	raw, _ := json.Marshal(a.model) // plain values always marshal
+	return string(raw)
+}
+
+// on is the name of the printer asked about, "" for none.
+func (a *ProofAsked) on() string {
+	if a.model == nil {
+		return ""
+	}
+	return a.model.Name
 }

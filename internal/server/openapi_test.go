@@ -121,6 +121,7 @@ func (b *bench) inOrder(d *described) []string {
 		"record": {at: of("trial", "1")}, "editRecord": {at: of("trial", "1"), body: RecordSet{[]string{"note=x"}}}, "dropRecord": {at: of("reading", "1")},
 		"stand": {at: of("1"), body: BoundGiven{"bind at least 0.1"}}, "undoDeed": {body: DeedNamed{}}, "keepPhoto": {at: of("fault", "1"), body: picture(t)},
 		"photo": {at: of("1")}, "wholePhoto": {at: of("1")}, "printers": {}, "learnPrinter": {body: LearnAsked{Name: "Kestrel, red", Printer: "Kestrel"}},
+		"preferPrinter": {body: Preference{"Kestrel, red"}},
 	}
 	var done []string
 	for _, r := range routes() {

@@ -25,7 +25,11 @@ func hive(t testing.TB, b *bench) *staged {
 		t.Fatal(err)
 	}
 	g := &run{id: "hive", asked: ProofAsked{Design: "beehive.star"}, tabs: map[string]bool{}}
-	st, err := b.s.runs.build(context.Background(), g, b.s.path("beehive.star"), b.s.options(&g.asked))
+	o, err := b.s.options(context.Background(), &g.asked)
+	if err != nil {
+		t.Fatal(err)
+	}
+	st, err := b.s.runs.build(context.Background(), g, b.s.path("beehive.star"), o)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -74,5 +74,6 @@ func routes() []route {
 		{method: "GET", path: "/api/photos/{photo}/whole", id: "wholePhoto", doc: "A photo as it was kept.", raw: "image/*", serve: (*Server).wholePhoto},
 		{method: "GET", path: "/api/printers", id: "printers", doc: "What is known of every printer of the workshop, and what its readings teach.", out: Printers{}, serve: (*Server).printersKnown},
 		{method: "POST", path: "/api/printers", id: "learnPrinter", doc: "Learn a printer's setting anew from the readings of the logbook, and write it into printers.toml, as feint printer learn does.", in: LearnAsked{}, out: Learnt{}, body: smallBody, serve: (*Server).learn},
+		{method: "PUT", path: "/api/printers/preferred", id: "preferPrinter", doc: "Say which printer's setting the workshop prefers, as feint printer prefer does.", in: Preference{}, out: None{}, body: smallBody, serve: (*Server).prefer},
 	}
 }

@@ -175,7 +175,11 @@ func (r *runs) tell(g *run, e Event) {
 
 // work does one run from the file to the verdict.
 func (r *runs) work(ctx context.Context, g *run) {
-	o := r.s.options(&g.asked)
+	o, err := r.s.options(ctx, &g.asked)
+	if err != nil {
+		r.fail(ctx, g, err)
+		return
+	}
 	o.Progress = func(step string, done, total int) { r.progress(g, step, done, total) }
 	path := r.s.path(g.asked.Design)
 	st, err := r.build(ctx, g, path, o)
@@ -195,7 +199,7 @@ func (r *runs) work(ctx context.Context, g *run) {
 			return
 		}
 		first := newProof(g.id, st, out)
-		first.Partial = true
+		first.Partial, first.On = true, g.asked.on()
 		r.proofs.put(g.id, &proved{Proof: first}) // to compare with, should it be left before it is over
 		r.tell(g, Event{Kind: "proved", Result: first})
 	}
@@ -209,6 +213,7 @@ func (r *runs) work(ctx context.Context, g *run) {
 	}
 	p := &proved{Proof: newProof(g.id, st, out)}
 	p.Proof.played(ctx, st, out)
+	p.Proof.On = g.asked.on()
 	p.Proof.Stage = st.view.ID
 	r.finish(ctx, g, st, p)
 	if r.s.draw(ctx, p, out) == nil {
@@ -297,7 +302,7 @@ func (s *Server) stop(_ http.ResponseWriter, q *http.Request) (any, error) {
 }
 
 // options are those of one proof.
-func (s *Server) options(a *ProofAsked) pipeline.Options {
+func (s *Server) options(ctx context.Context, a *ProofAsked) (pipeline.Options, error) {
 	o := s.cfg.Options
 	o.Set = settings(a.Set)
 	o.Growth = [2]float64{a.Growth.Lo, a.Growth.Hi}
@@ -305,7 +310,7 @@ func (s *Server) options(a *ProofAsked) pipeline.Options {
 	if o.Now == nil {
 		o.Now = time.Now
 	}
-	return o
+	return o, o.ForPrinter(ctx, s.cfg.Folder, a.model, s.cfg.Fixed)
 }
 
 // kept looks for the result of an earlier start.

@@ -25,6 +25,7 @@ type Config struct {
 	State   string           // folder for what outlives a start (sessions, port); "" keeps nothing
 	Port    int              // 0: the one of the last start if it is free, else any
 	Version string
+	Fixed   bool // Options.Growth is asked whatever the printer
 
 	Own   func(context.Context, *logbook.Book) bool  // whether a logbook is the user's; nil: it is
 	Wrote func(context.Context, *logbook.Book) error // told of every logbook that is written into, which is the user's from then on; may be nil
@@ -150,12 +151,7 @@ func (s *Server) bench(_ http.ResponseWriter, _ *http.Request) (any, error) {
 	}
 	b.Growth = Range{g[0], g[1]}
 	_, b.Logbook = logbook.Find(s.cfg.Folder)
-	b.Printers = []string{}
-	if ms, _, err := pipeline.FindPrinters(s.cfg.Folder); err == nil { // what is wrong with the file stands on the fit window
-		for _, m := range ms {
-			b.Printers = append(b.Printers, m.Name)
-		}
-	}
+	s.settings(&b)
 	if b.Design == "" && len(names) > 0 {
 		b.Design = names[0]
 	}

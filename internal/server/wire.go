@@ -2,6 +2,7 @@ package server
 
 import (
 	"feint/internal/export"
+	"feint/internal/printed"
 )
 
 // The values that go over the wire. Lengths mm, angles degrees.
@@ -20,7 +21,22 @@ type Bench struct {
 	Growth  Range    `json:"growth"`  // asked unless the page asks otherwise
 	Logbook bool     `json:"logbook"` // whether trials can be kept
 
-	Printers []string `json:"printers"` // the settings of printers.toml, by name
+	Printers  []string         `json:"printers"`  // the settings of printers.toml, by name
+	Settings  []PrinterSetting `json:"settings"`  // the same, with what is known of each
+	Preferred string           `json:"preferred"` // the one that the workshop prefers, "" for none
+	Fixed     bool             `json:"fixed"`     // the growth was given to the program: it is asked whatever the printer
+}
+
+// PrinterSetting is a setting of printers.toml that a verdict may be for.
+type PrinterSetting struct {
+	Name   string `json:"name"`
+	With   string `json:"with"`   // printer, nozzle, spool, profile
+	Growth Range  `json:"growth"` // in which 19 of 20 of its prints lie, widened to hold the drawing
+}
+
+// Preference says which setting the workshop prefers.
+type Preference struct {
+	Name string `json:"name"` // "" for none
 }
 
 // Range is a range of growth, mm a surface.
@@ -40,9 +56,12 @@ type ProofAsked struct {
 	Tab    string       `json:"tab"` // of the browser; a later question of the same tab ends the earlier one
 	Design string       `json:"design"`
 	Set    []ParamValue `json:"set"`
-	Growth Range        `json:"growth"`
+	Growth Range        `json:"growth"` // where no printer says otherwise
 
-	sha string // of the files as they are now
+	On string `json:"on"` // the printer's setting that the verdict is for; "" is the one that the workshop prefers, "none" none
+
+	model *printed.Model // what On means; nil for none
+	sha   string         // of the files as they are now
 }
 
 // Started names a proof under way.
@@ -170,6 +189,7 @@ type Proof struct {
 	Way      []Shown         `json:"way"`   // the meant way, to be played
 	From     Pose            `json:"from"`  // where it begins
 	Grams    float64         `json:"grams"`
+	On       string          `json:"on"`      // the printer's setting that the verdict is for, "" for none
 	Kept     bool            `json:"kept"`    // from an earlier run on the same input
 	Partial  bool            `json:"partial"` // the verdict and what leads to it; what handling, forces and the print add is still being worked out
 }

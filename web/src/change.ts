@@ -374,8 +374,9 @@ export class Change {
   }
 
   /** printers are those whose yield can be asked. */
-  printers(names: string[]): void {
+  printers(names: string[], meant: string): void {
     this.effect.printers = names;
+    this.effect.mean(meant);
   }
 
   /** foretold shows how far the foretelling of prints is. */

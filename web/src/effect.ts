@@ -11,11 +11,18 @@ export class Effect {
   private base: Proof | null = null;
   private now: Proof | null = null;
   private on = "";
+  private chose = false;
   private asking: AbortController | null = null;
   private told: Foretold | null = null;
   private said = "";
 
   constructor(private readonly tab: () => string) {}
+
+  /** mean takes the printer that the verdict is for, as long as no other was chosen. */
+  mean(name: string): void {
+    if (this.chose || this.asking || this.told) return;
+    this.on = name;
+  }
 
   /** begin forgets what was compared with: another design is opened. */
   begin(): void {
@@ -55,7 +62,7 @@ export class Effect {
   }
 
   private write(rows: HTMLElement | null): void {
-    const pick = el("select", { id: "yield-on", "aria-label": "Printer", change: (e: Event) => { this.on = (e.target as HTMLSelectElement).value; this.told = null; void this.show(); } },
+    const pick = el("select", { id: "yield-on", "aria-label": "Printer", change: (e: Event) => { this.on = (e.target as HTMLSelectElement).value; this.chose = true; this.told = null; void this.show(); } },
       el("option", { value: "", selected: this.on === "" }, "an unknown printer"), ...this.printers.map((n) => el("option", { value: n, selected: n === this.on }, n)));
     fill(find("compare"), rows,
       rows ? button("rebase", "Begin from here", () => { this.base = this.now; void this.show(); }) : null,

@@ -7,12 +7,13 @@ import { el, fill, find } from "./dom";
 import { Files } from "./files";
 import { button } from "./hand";
 import { Play } from "./play";
+import { Printer } from "./printer";
 import { View } from "./scene";
 import { unpack } from "./shape";
 import { type Show, writePictures, writeProof } from "./sheet";
 import { Solve } from "./solve";
 import { Workshop } from "./workshop";
-import type { Bench, Proof, ParamValue, Stage, Started, WireEvent } from "./wire";
+import type { Bench, Proof, ProofAsked, ParamValue, Stage, Started, WireEvent } from "./wire";
 
 class Page {
   private readonly tab = tabName();
@@ -26,6 +27,10 @@ class Page {
   private readonly change: Change;
   private readonly workshop = new Workshop();
   private readonly files: Files;
+  private readonly printer = new Printer(() => {
+    if (this.bench) this.change.printers(this.bench.printers, this.printer.meant);
+    void this.prove(this.change.settings());
+  });
   private readonly meshes = new Map<string, BufferGeometry>();
   private showing = "";
 
@@ -71,8 +76,7 @@ class Page {
       return;
     }
     this.names();
-    this.change.printers(this.bench?.printers ?? []);
-    this.files.printersAre(this.bench?.printers ?? []);
+    if (this.bench) this.printers(this.bench);
     await this.change.open(this.bench?.folder ?? "");
     await this.prove(this.change.settings());
   }
@@ -82,7 +86,7 @@ class Page {
     this.stale(true);
     this.asking++;
     try {
-      const s = await ask<Started>("POST", "/api/proofs", { tab: this.tab, design: this.design, set, growth: this.bench.growth });
+      const s = await ask<Started>("POST", "/api/proofs", { tab: this.tab, design: this.design, set, growth: this.bench.growth, on: this.printer.on } satisfies ProofAsked);
       this.job = s.proof;
     } catch (e) {
       if (e instanceof Refused) this.state(e.message, "trouble");
@@ -196,12 +200,11 @@ class Page {
     try {
       const b = await ask<Bench>("GET", "/api/bench");
       this.bench = b;
-      this.change.printers(b.printers);
-      this.files.printersAre(b.printers);
+      const other = this.printers(b);
       this.names();
       const changed = this.design !== "" && (await this.change.seen("?"));
       void this.workshop.read();
-      if (this.design && (anew || changed || document.body.dataset["stale"])) await this.prove(this.change.settings());
+      if (this.design && (anew || changed || other || document.body.dataset["stale"])) await this.prove(this.change.settings());
     } catch (e) {
       if (e instanceof Refused) this.state(e.message, "trouble");
       else if (!(e instanceof TypeError)) throw e; // gone again; it is asked again when it is back
@@ -211,14 +214,22 @@ class Page {
   /** around reads anew what lies about the design in the workshop: other designs, printers. */
   private async around(): Promise<void> {
     this.bench = await ask<Bench>("GET", "/api/bench");
-    this.change.printers(this.bench.printers);
-    this.files.printersAre(this.bench.printers);
+    const other = this.printers(this.bench);
     void this.workshop.read();
     this.names();
-    if (this.proof) {
+    if (other && this.design) await this.prove(this.change.settings());
+    else if (this.proof) {
       this.change.proved(this.proof);
       await writePictures(this.proof.id, this.show);
     }
+  }
+
+  /** printers takes up the settings of the workshop; true if the verdict is for something else now. */
+  private printers(b: Bench): boolean {
+    const other = this.printer.around(b);
+    this.change.printers(b.printers, this.printer.meant);
+    this.files.printersAre(b.printers);
+    return other;
   }
 
   private names(): void {
@@ -266,6 +277,7 @@ class Page {
     if (!this.stage) return;
     writeProof(this.stage, p, this.show);
     this.play?.prove(p);
+    this.printer.proved(p);
     this.change.proved(p);
     document.body.dataset["verdict"] = p.id;
     if (p.partial) return;

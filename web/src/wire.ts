@@ -22,6 +22,9 @@ export interface Bench {
   growth: WireRange;
   logbook: boolean;
   printers: string[];
+  settings: PrinterSetting[];
+  preferred: string;
+  fixed: boolean;
 }
 
 export interface Bound {
@@ -457,6 +460,10 @@ export interface Pose {
   words: string;
 }
 
+export interface Preference {
+  name: string;
+}
+
 export interface PrinterRow {
   name: string;
   setting: boolean;
@@ -469,6 +476,12 @@ export interface PrinterRow {
   left: number;
   learnt: Figure | null;
   words: string;
+}
+
+export interface PrinterSetting {
+  name: string;
+  with: string;
+  growth: WireRange;
 }
 
 export interface Printers {
@@ -511,6 +524,7 @@ export interface Proof {
   way: Shown[];
   from: Pose;
   grams: number;
+  on: string;
   kept: boolean;
   partial: boolean;
 }
@@ -520,6 +534,7 @@ export interface ProofAsked {
   design: string;
   set: ParamValue[];
   growth: WireRange;
+  on: string;
 }
 
 export interface Pull {
