@@ -99,14 +99,18 @@ type painter struct {
 	levels []int32 // ascending
 	ends   []int32
 	keys   []uint64 // room for sorting
+	place  []int32  // the same, by unit
 }
 
 func (p *painter) lo(b int32, d int) int32 { return p.ends[int(b)*2*p.k+2*d] }
 func (p *painter) hi(b int32, d int) int32 { return p.ends[int(b)*2*p.k+2*d+1] }
 
-// sorted are the boxes by one end of their runs on level d, then by number. Neither
-// is negative, so that the two make one number.
+// sorted are the boxes, which come by number, by one end of their runs on level d, then
+// by number. Neither is negative, so that the two make one number.
 func (p *painter) sorted(boxes []int32, end func(b int32, d int) int32, d int) []int32 {
+	if size := p.s.levels[p.levels[d]].Size; len(boxes) > int(size)/8 {
+		return p.counted(boxes, end, d, size)
+	}
 	keys := p.keys[:0]
 	for _, b := range boxes {
 		keys = append(keys, uint64(uint32(end(b, d)))<<32|uint64(uint32(b)))
@@ -116,6 +120,25 @@ func (p *painter) sorted(boxes []int32, end func(b int32, d int) int32, d int) [
 	out := make([]int32, len(boxes))
 	for i, k := range keys {
 		out[i] = int32(uint32(k))
+	}
+	return out
+}
+
+// counted is sorted for many boxes on a level of so many units: places are dealt out by
+// how many boxes end at each.
+func (p *painter) counted(boxes []int32, end func(b int32, d int) int32, d int, size int32) []int32 {
+	p.place = append(p.place[:0], make([]int32, size+2)...)
+	for _, b := range boxes {
+		p.place[end(b, d)+1]++
+	}
+	for u := range size + 1 {
+		p.place[u+1] += p.place[u]
+	}
+	out := make([]int32, len(boxes))
+	for _, b := range boxes {
+		u := end(b, d)
+		out[p.place[u]] = b
+		p.place[u]++
 	}
 	return out
 }

@@ -41,6 +41,9 @@ const (
 	// defaultCache is 16 bytes an entry: 32 MB at most.
 	defaultCache = 2 << 20
 	firstCache   = 1 << 12
+	// keptRoom is for how many edges there is room at least after Collect, if there was
+	// before: 16 MB.
+	keptRoom = 2 << 20
 	// checkEvery is how many nodes are made between two looks at the context:
 	// about a millisecond.
 	checkEvery = 1 << 12
@@ -199,14 +202,14 @@ func (s *Space) add(slot uint32, n node, es []edge) Set {
 		return Empty
 	}
 	n.first = int32(len(s.edges))
-	s.edges = append(s.edges, es...)
+	s.edges = append(doubled(s.edges, len(es)), es...)
 	var x Set
 	if k := len(s.free); k > 0 {
 		x, s.free = s.free[k-1], s.free[:k-1]
 		s.nodes[x] = n
 	} else {
 		x = Set(len(s.nodes))
-		s.nodes = append(s.nodes, n)
+		s.nodes = append(doubled(s.nodes, 1), n)
 	}
 	s.made++
 	s.table[slot] = x
@@ -214,6 +217,15 @@ func (s *Space) add(slot uint32, n node, es []edge) Set {
 		s.rehash(2 * len(s.table))
 	}
 	return x
+}
+
+// doubled gives list room for n more, twice what it has if it must be moved: append
+// alone moves a long list four times as often.
+func doubled[T any](list []T, n int) []T {
+	if len(list)+n <= cap(list) {
+		return list
+	}
+	return append(make([]T, 0, len(list)+max(n, len(list))), list...)
 }
 
 // rehash rebuilds the table for the nodes in use (those with edges) and lets the
@@ -306,7 +318,7 @@ func (s *Space) Collect(keep ...Set) {
 			total += int(s.nodes[x].count)
 		}
 	}
-	edges := make([]edge, 0, total+total/4)
+	edges := make([]edge, 0, max(total+total/4, min(cap(s.edges), keptRoom))) // about as many will be made again
 	s.free = s.free[:0]
 	for x := len(s.nodes) - 1; x > 1; x-- {
 		n := &s.nodes[x]

@@ -57,16 +57,24 @@ func newPair(m PairMap) *pair {
 	return p
 }
 
-// load reads the cells of the map anew.
+// load reads the cells of the map anew. Where they are as they were, so are the sets.
 func (p *pair) load() {
-	p.cells, p.ends = p.cells[:0], p.ends[:0]
+	n, same := 0, p.sets != nil
 	for c := range p.m.Cells() {
-		p.cells = append(p.cells, c)
-		for i := range p.axes {
-			r := p.axes[i].outer(c.Lo[i], c.Hi[i])
-			p.ends = append(p.ends, r.Lo, max(r.Hi, r.Lo+1))
+		if same = same && n < len(p.cells) && p.cells[n] == c; !same {
+			p.cells = append(p.cells[:n], c)
+			p.ends = p.ends[:2*n*len(p.axes)]
+			for i := range p.axes {
+				r := p.axes[i].outer(c.Lo[i], c.Hi[i])
+				p.ends = append(p.ends, r.Lo, max(r.Hi, r.Lo+1))
+			}
 		}
+		n++
 	}
+	if same && n == len(p.cells) {
+		return
+	}
+	p.cells, p.ends = p.cells[:n], p.ends[:2*n*len(p.axes)]
 	p.lowers, p.uppers = p.lowers[:0], p.uppers[:0]
 	for i := range p.cells {
 		p.lowers = append(p.lowers, p.cells[i].Lower)

@@ -29,17 +29,26 @@ func maps(ctx context.Context, m *mechanism.Mechanism, bs []Body, was *before, o
 	if err != nil {
 		return nil, nil, err
 	}
+	var g errgroup.Group
+	g.SetLimit(o.workers())
 	for a := range m.Parts {
 		for b := a + 1; b < len(m.Parts); b++ {
 			if prepared[a] == nil || prepared[b] == nil {
 				skipped = append(skipped, [2]int{a, b})
 				continue
 			}
-			ps = append(ps, &pairMap{key: pairKey(m, a, b, bs[a].Hash, bs[b].Hash)})
-			if err := ps[len(ps)-1].open(m, a, b, prepared, o); err != nil {
-				return nil, nil, fmt.Errorf("%s and %s: %w", m.Parts[a].Name, m.Parts[b].Name, err)
-			}
+			p := &pairMap{key: pairKey(m, a, b, bs[a].Hash, bs[b].Hash)}
+			ps = append(ps, p)
+			g.Go(func() error {
+				if err := p.open(m, a, b, prepared, o); err != nil {
+					return fmt.Errorf("%s and %s: %w", m.Parts[a].Name, m.Parts[b].Name, err)
+				}
+				return nil
+			})
 		}
+	}
+	if err := g.Wait(); err != nil {
+		return nil, nil, err
 	}
 	return ps, skipped, was.inheritAll(ctx, ps, prepared)
 }

@@ -184,7 +184,7 @@ func (p *proving) known(ctx, within context.Context) error {
 		p.ev.Printer = p.o.Copies.Model
 	}
 	skip(p.ev, skipped)
-	if p.ev.Clashes, err = clashes(m, p.ps); err != nil {
+	if p.ev.Clashes, err = clashes(m, p.ps, p.o); err != nil {
 		return err
 	}
 	p.watch.lap("maps")
@@ -351,16 +351,28 @@ func skip(ev *verdict.Evidence, pairs [][2]int) {
 
 // clashes lists the pairs that overlap at the start, as drawn, by more than a
 // declared press fit allows.
-func clashes(m *mechanism.Mechanism, ps []*pairMap) ([]verdict.Overlap, error) {
+func clashes(m *mechanism.Mechanism, ps []*pairMap, o Options) ([]verdict.Overlap, error) {
+	over := make([]float64, len(ps))
+	var g errgroup.Group
+	g.SetLimit(o.workers())
+	for i, p := range ps {
+		g.Go(func() error {
+			a, b := p.Parts()
+			_, upper, err := p.At(m.Start)
+			if err != nil {
+				return fmt.Errorf("%s and %s at the start: %w", m.Parts[a].Name, m.Parts[b].Name, err)
+			}
+			over[i] = m.Needs(a, b, 0) - upper
+			return nil
+		})
+	}
+	if err := g.Wait(); err != nil {
+		return nil, err
+	}
 	var out []verdict.Overlap
-	for _, p := range ps {
-		a, b := p.Parts()
-		_, upper, err := p.At(m.Start)
-		if err != nil {
-			return nil, fmt.Errorf("%s and %s at the start: %w", m.Parts[a].Name, m.Parts[b].Name, err)
-		}
-		if over := m.Needs(a, b, 0) - upper; over > 0 {
-			out = append(out, verdict.Overlap{A: a, B: b, Depth: over})
+	for i, p := range ps {
+		if a, b := p.Parts(); over[i] > 0 {
+			out = append(out, verdict.Overlap{A: a, B: b, Depth: over[i]})
 		}
 	}
 	return out, nil
