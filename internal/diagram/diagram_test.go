@@ -283,6 +283,35 @@ func TestCollect(t *testing.T) {
 	})
 }
 
+// TestCopy: the sets mean the same in a copy, which grows without touching the space.
+func TestCopy(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		f := drawFixture(t)
+		ma, mb := drawModel(t, f, "a"), drawModel(t, f, "b")
+		a, b := f.make(ma), f.make(mb)
+		f.s.Or(a, b)
+		made := f.s.Made()
+		sp, as, err := f.s.Copy(a, b, diagram.Empty, diagram.All)
+		if err != nil {
+			t.Fatal(err)
+		}
+		g := *f
+		g.s = sp
+		if as[2] != diagram.Empty || as[3] != diagram.All || !slices.Equal(g.read(as[0]), ma) || !slices.Equal(g.read(as[1]), mb) {
+			t.Fatal("a set means something else in the copy")
+		}
+		if g.make(ma) != as[0] || g.make(mb) != as[1] {
+			t.Fatal("the copy makes a set twice")
+		}
+		if x := sp.And(as[0], as[1]); !slices.Equal(g.read(x), zip(ma, mb, func(x, y bool) bool { return x && y })) {
+			t.Fatal("wrong common part in the copy")
+		}
+		if f.s.Made() != made || !slices.Equal(f.read(a), ma) || !slices.Equal(f.read(b), mb) {
+			t.Fatal("the space has changed")
+		}
+	})
+}
+
 func TestLimit(t *testing.T) {
 	levels := make([]diagram.Level, 12)
 	for k := range levels {

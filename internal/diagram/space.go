@@ -293,6 +293,37 @@ func (s *Space) pass(c *cursor, hi int32) {
 	}
 }
 
+// Copy makes a space of its own, for use beside s, with the same levels and the sets
+// given; it lists them as they are called there.
+func (s *Space) Copy(sets ...Set) (*Space, []Set, error) {
+	c, err := New(s.ctx, s.levels, s.opt)
+	if err != nil {
+		return nil, nil, err
+	}
+	c.err = s.err
+	as := make([]Set, len(s.nodes)) // what a set is called there
+	as[All] = All
+	var take func(x Set) Set
+	take = func(x Set) Set {
+		if as[x] != Empty || x == Empty {
+			return as[x]
+		}
+		n := s.nodes[x]
+		base := len(c.tmp)
+		for _, e := range s.edges[n.first : n.first+n.count] {
+			to := take(e.to)
+			c.push(base, e.hi, to)
+		}
+		as[x] = c.finish(n.level, base)
+		return as[x]
+	}
+	out := make([]Set, len(sets))
+	for i, x := range sets {
+		out[i] = take(x)
+	}
+	return c, out, nil
+}
+
 // Collect forgets every set from which no set of keep is made and frees its
 // memory. Handles of forgotten sets must not be used again; those kept stay.
 func (s *Space) Collect(keep ...Set) {

@@ -185,6 +185,10 @@ func together(ps []*pair, do func(*pair) error) error {
 // not known better than to some hundredths of a millimetre.
 const playCoarser = 4
 
+// fewCells are so few that it costs less to ask them for the finest at once than step
+// by step: each look at a map begins with all of both meshes.
+const fewCells = 64
+
 // next is the width at which a map is to be asked next for a need; 0 if it has
 // been asked for the finest.
 func (w *world) next(p *pair, need float64, play bool) float64 {
@@ -198,6 +202,8 @@ func (w *world) next(p *pair, need float64, play bool) float64 {
 	switch {
 	case f <= finest:
 		return 0
+	case len(p.cells) < fewCells:
+		return finest
 	case f > w.opt.FirstWidth:
 		return w.opt.FirstWidth
 	default:

@@ -37,8 +37,10 @@ func Solve(ctx context.Context, m *mechanism.Mechanism, maps []PairMap, o Option
 		return nil, err
 	}
 	s := &solver{w: w, r: &Result{Asked: o.Growth}}
+	defer s.counts.wait()
+	defer s.ahead.wait()
 	for _, stage := range []func() error{
-		s.first, s.openings, s.bind, s.play, s.steps, s.noes, s.way, s.rest,
+		s.first, s.openings, s.count, s.bind, s.setOut, s.play, s.steps, s.noes, s.way, s.rest,
 	} {
 		if err := stage(); err != nil {
 			return nil, err
@@ -54,8 +56,10 @@ func Solve(ctx context.Context, m *mechanism.Mechanism, maps []PairMap, o Option
 
 // solver fills a Result stage by stage.
 type solver struct {
-	w *world
-	r *Result
+	w      *world
+	r      *Result
+	counts scout // of moves
+	ahead  scout // for the way
 }
 
 // first asks all maps coarsely for the growths on which the verdict rests, and
@@ -115,10 +119,6 @@ func (s *solver) opening(g float64, what string) (Opening, error) {
 	switch out.Opens {
 	case Yes:
 		out.Start = Yes
-		layers, ok := w.layers(w.freeFor(&q, strict), strict)
-		if ok {
-			out.Moves = len(layers) - 1
-		}
 	case No, Undecided:
 		if out.Start, err = s.startFree(q); err != nil {
 			return out, err
@@ -291,25 +291,5 @@ func (s *solver) noes() error {
 	if s.w.opt.Noes != nil {
 		s.w.opt.Noes(s.w.certs)
 	}
-	return nil
-}
-
-// way finds the shortest way as drawn, kept within the room of the tight end if
-// that has a way as short.
-func (s *solver) way() error {
-	if s.r.Drawn.Opens != Yes {
-		return nil
-	}
-	w := s.w
-	w.tidy()
-	var room []diagram.Set
-	if b := s.r.Fit.Bind; b != nil && b.Lo > 0 && !math.IsInf(b.Lo, 0) {
-		room = append(room, w.freeSet(b.Lo, false, strict))
-	}
-	if s.r.Tight.Opens == Yes {
-		room = append(room, w.freeSet(s.r.Asked[1], false, strict))
-	}
-	q := ask(0)
-	s.r.Way = w.shortest(&q, room...)
 	return nil
 }

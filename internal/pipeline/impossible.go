@@ -3,7 +3,10 @@ package pipeline
 import (
 	"context"
 	"fmt"
+	"slices"
 
+	"feint/internal/clearance"
+	"feint/internal/geom"
 	"feint/internal/mechanism"
 	"feint/internal/mesh"
 	"feint/internal/motion"
@@ -95,8 +98,10 @@ func (w *witnessing) begin(ctx context.Context, out *Outcome, ps []*pairMap, cer
 		for i := range out.Bodies {
 			trees[i] = out.Bodies[i].Tree()
 		}
+		slices.Sort(growths) // the least needs first, which speak for the greater ones
+		shown := make([]shown, len(ps))
 		for _, g := range growths {
-			w.told[g] = blocked(ctx, out.Mechanism, trees, w.covers[g], g)
+			w.told[g] = blocked(ctx, out.Mechanism, trees, w.covers[g], g, shown)
 		}
 		return nil
 	})
@@ -113,13 +118,44 @@ func (w *witnessing) at(growth float64) (cells int, err error) {
 
 func (w *witnessing) wait() error { return w.group.Wait() }
 
-// blocked checks the witnesses of what is taken for blocked at a growth.
-func blocked(ctx context.Context, m *mechanism.Mechanism, trees []*mesh.Tree, covers []proof.Cover, growth float64) error {
+// shown is what has been shown of a pair: blocks by the least need at which.
+type shown map[shownBlock]float64
+
+// shownBlock is a block by its numbers.
+type shownBlock struct {
+	lo, hi [clearance.MaxCoords]float64
+	onA    bool
+	point  geom.Vec
+}
+
+func blockKey(b *proof.Block) (k shownBlock) {
+	copy(k.lo[:], b.Lo)
+	copy(k.hi[:], b.Hi)
+	k.onA, k.point = b.OnA, b.Point
+	return k
+}
+
+// blocked checks the witnesses of what is taken for blocked at a growth. What is nearer
+// than a smaller need is nearer than this: what was shown of a pair is not asked again.
+func blocked(ctx context.Context, m *mechanism.Mechanism, trees []*mesh.Tree, covers []proof.Cover, growth float64, known []shown) error {
 	for i := range covers {
 		c := &covers[i]
 		a, b := c.Parts[0], c.Parts[1]
-		if err := proof.Blocked(ctx, m, trees, a, b, c.Coords, m.Needs(a, b, growth), c.Blocks); err != nil {
+		need := m.Needs(a, b, growth)
+		var fresh []proof.Block
+		for k := range c.Blocks {
+			if n, ok := known[i][blockKey(&c.Blocks[k])]; !ok || n > need {
+				fresh = append(fresh, c.Blocks[k])
+			}
+		}
+		if err := proof.Blocked(ctx, m, trees, a, b, c.Coords, need, fresh); err != nil {
 			return fmt.Errorf("%s and %s: %w", m.Parts[a].Name, m.Parts[b].Name, err)
+		}
+		if known[i] == nil {
+			known[i] = shown{}
+		}
+		for k := range fresh {
+			known[i][blockKey(&fresh[k])] = need
 		}
 	}
 	return nil

@@ -23,7 +23,7 @@ func (l *leader) closed(ctx context.Context, ps []*pairMap) func(*hands.Closure)
 		for i := range claim.Covers {
 			cells += len(claim.Covers[i].Blocks)
 		}
-		if err := blocked(ctx, m, l.trees, claim.Covers, c.Growth); err != nil {
+		if err := blocked(ctx, m, l.trees, claim.Covers, c.Growth, make([]shown, len(ps))); err != nil {
 			return "", err
 		}
 		if c.Avoid >= 0 {
