@@ -64,6 +64,7 @@ type latch struct {
 	part  int
 	depth float64     // of the overlap on the way, mm
 	at    [][]float64 // configurations
+	body  *clearance.Body
 }
 
 // pry tips the lid every way its play lets it, and tells of the best.
@@ -85,12 +86,15 @@ func (k *lever) pry() (verdict.Pry, bool, error) {
 			}
 			left, worst := math.Inf(-1), 0
 			for n := range ls {
-				d, ok := k.left(tipped, &ls[n])
+				d, ok := k.left(tipped, &ls[n], best.Left)
 				if !ok || k.ctx.Err() != nil {
 					return best, false, k.ctx.Err()
 				}
 				if d > left {
 					left, worst = d, n
+				}
+				if left >= best.Left {
+					break // tipped another way it passes better
 				}
 			}
 			if left < best.Left {
@@ -152,13 +156,15 @@ func (k *lever) meets(a, b int, q []float64) bool {
 }
 
 // left is the overlap of the tipped lid with a latch on its way, mm; negative where it
-// passes.
-func (k *lever) left(tipped *clearance.Body, l *latch) (float64, bool) {
-	other, err := clearance.NewBody(k.out.Bodies[l.part].Mesh)
-	if err != nil {
-		return 0, false
+// passes. From enough on it may be told too small, but no less than enough.
+func (k *lever) left(tipped *clearance.Body, l *latch, enough float64) (float64, bool) {
+	var err error
+	if l.body == nil {
+		if l.body, err = clearance.NewBody(k.out.Bodies[l.part].Mesh); err != nil {
+			return 0, false
+		}
 	}
-	a, b, x, y := k.lid.Part, l.part, tipped, other
+	a, b, x, y := k.lid.Part, l.part, tipped, l.body
 	if a > b {
 		a, b, x, y = b, a, y, x
 	}
@@ -172,7 +178,9 @@ func (k *lever) left(tipped *clearance.Body, l *latch) (float64, bool) {
 		if err != nil {
 			return 0, false
 		}
-		most = max(most, -room)
+		if most = max(most, -room); most >= enough {
+			break
+		}
 	}
 	return most, true
 }
