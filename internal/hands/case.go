@@ -34,7 +34,14 @@ type Options struct {
 	// can tell.
 	Exists func(w *Way, avoid int) motion.Answer
 	// Closed follows an answer "no" by a second method; nil: nobody does.
-	Closed   func(c *Closure) (detail string, err error)
+	Closed func(c *Closure) (detail string, err error)
+	// Fewest follows, by a second method, that no way has fewer than n moves, or than those
+	// that it tells of; c has no Reached. nil: nobody does.
+	Fewest func(c *Closure, n int) (shown int, detail string, err error)
+	// Trapped follows, by a second method, a way into a trap and that nothing leads from
+	// there into the goal; it asks for the closure from what it comes to. No if it comes to
+	// something else; nil: nobody does.
+	Trapped  func(w *Way, from func(at []float64) *Closure) (motion.Answer, string)
 	Progress func(what string, done, total int)
 }
 

@@ -55,7 +55,7 @@ func (s *solver) look(l law) (motion.Answer, *Way, error) {
 		return motion.Undecided, nil, err
 	}
 	if !s.b.sp.Meets(reach, s.goal(generous)) {
-		s.shut = &Closure{Board: bs[generous], Parts: s.b.lat.Pairs(), Growth: l.growth, Avoid: l.avoid, Start: s.b.start(), Reached: reach, Goal: s.goal(generous)}
+		s.shut = &Closure{Board: bs[generous], Growth: l.growth, Avoid: l.avoid, Start: s.b.start(), Reached: reach, Goal: s.goal(generous)}
 		return motion.No, nil, nil
 	}
 	return motion.Undecided, nil, nil

@@ -135,6 +135,10 @@ type Step struct {
 type Trap struct {
 	Exists motion.Answer
 	In     *Way // a shortest way into one, nil if none is sure
+	// Followed is whether somebody who was asked to follow it agrees, Undecided where
+	// that could not be told or nobody was asked, and Detail what was looked at, or why.
+	Followed motion.Answer
+	Detail   string
 }
 
 // Result is what the directed law of motion has to say.

@@ -2,6 +2,7 @@ package hands
 
 import (
 	"context"
+	"fmt"
 
 	"feint/internal/diagram"
 	"feint/internal/motion"
@@ -178,8 +179,41 @@ func (s *solver) way() error {
 	if s.r.Drawn.Opens == motion.Yes {
 		s.r.Way = s.r.Drawn.Way
 		s.least(law{growth: 0, avoid: -1}, s.r.Way)
+		s.fewest()
 	}
 	return s.b.trouble()
+}
+
+// fewest has it followed that the way drawn takes no fewer moves, where that is said.
+func (s *solver) fewest() {
+	w := s.r.Way
+	if s.opt.Fewest == nil || w.Least < 1 {
+		return
+	}
+	g := s.boards(law{growth: 0, avoid: -1})[generous]
+	c := s.closure(&Closure{Board: g, Avoid: -1, Start: s.b.start(), Goal: s.goal(generous)})
+	shown, detail, err := s.opt.Fewest(c, w.Least)
+	n := No{What: fmt.Sprintf("does it open in fewer than %d moves", shown), Avoid: -1, Detail: detail, Err: err}
+	if err != nil {
+		n.What = fmt.Sprintf("does it open in fewer than %d moves", w.Least)
+	}
+	s.r.Noes = append(s.r.Noes, n)
+}
+
+// closure fills in of what board and levels it is.
+func (s *solver) closure(c *Closure) *Closure {
+	c.Parts = s.b.lat.Pairs()
+	for l := range s.b.sp.Levels() {
+		t := s.b.lat.Travel(l)
+		if t >= len(s.b.m.Travels) {
+			t = -1
+		}
+		c.Travels = append(c.Travels, t)
+	}
+	for i := range s.b.m.Tools {
+		c.Tools = append(c.Tools, s.b.tool(i))
+	}
+	return c
 }
 
 // least tells of a way how many moves any takes.
@@ -235,17 +269,7 @@ func (s *solver) no(n No) {
 		}
 	}
 	if n.Err = ErrNotFollowed; s.opt.Closed != nil {
-		for l := range s.b.sp.Levels() {
-			t := s.b.lat.Travel(l)
-			if t >= len(s.b.m.Travels) {
-				t = -1
-			}
-			s.shut.Travels = append(s.shut.Travels, t)
-		}
-		for i := range s.b.m.Tools {
-			s.shut.Tools = append(s.shut.Tools, s.b.tool(i))
-		}
-		n.Detail, n.Err = s.opt.Closed(s.shut)
+		n.Detail, n.Err = s.opt.Closed(s.closure(s.shut))
 	}
 	s.r.Noes = append(s.r.Noes, n)
 }

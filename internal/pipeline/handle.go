@@ -70,7 +70,7 @@ func directed(ctx context.Context, out *Outcome, ps []*pairMap, o Options) error
 		return nil
 	}
 	out.leader = newLeader(out)
-	r, err := hands.Solve(ctx, inHands(out, ps), o.Growth, hands.Options{Bound: out.Result, Exists: out.leader.exists(ctx), Closed: out.leader.closed(ctx, ps), Progress: o.progress})
+	r, err := hands.Solve(ctx, inHands(out, ps), o.Growth, hands.Options{Bound: out.Result, Exists: out.leader.exists(ctx), Closed: out.leader.closed(ctx, ps), Fewest: out.leader.fewest(ctx, ps), Trapped: out.leader.trapped(ctx, ps), Progress: o.progress})
 	if err != nil {
 		return fmt.Errorf("hands: %w", err)
 	}

@@ -10,6 +10,7 @@ import (
 	"feint/internal/mesh"
 	"feint/internal/motion"
 	"feint/internal/proof"
+	"feint/internal/verdict"
 )
 
 // directed replays on the meshes every way on which answers of the directed law rest, and
@@ -40,6 +41,10 @@ func (c *checker) directed(h *hands.Result, o Options) error {
 		if err := c.note(k.name, detail, err); err != nil {
 			return err
 		}
+	}
+	if t := &h.Trap; t.In != nil {
+		// it does not touch the verdict: what could not be told leaves that certified
+		c.ev.Checks = append(c.ev.Checks, verdict.Check{Name: "the way into a trap, and that none leads out of it, as drawn", Agreed: t.Followed == motion.Yes, Detail: t.Detail})
 	}
 	for _, n := range h.Noes {
 		err := n.Err

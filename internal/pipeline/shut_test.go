@@ -3,6 +3,9 @@ package pipeline
 import (
 	"context"
 	"errors"
+	"path/filepath"
+	"slices"
+	"strings"
 	"testing"
 
 	"feint/internal/design"
@@ -12,6 +15,7 @@ import (
 	"feint/internal/mechanism"
 	"feint/internal/motion"
 	"feint/internal/proof"
+	"feint/internal/verdict"
 )
 
 // A rod that goes in 8 mm pushes the sluice's bar 4 mm, and 5.6 are needed: it is stuck for
@@ -164,4 +168,51 @@ func levelOf(c *hands.Closure, t int) int {
 		}
 	}
 	return -1
+}
+
+// A drone that the queen pushes past its mark for good: the way into the trap is led on the
+// meshes, and nothing leads out of it. Where it is said to begin elsewhere, or to be
+// reached by a push that the box does not make, it is not told.
+func TestTrapFollowed(t *testing.T) {
+	path := filepath.Join(rulesDir, "trap", "testdata", "found.star")
+	out, err := Prove(context.Background(), path, Options{Growth: DefaultGrowth, uncured: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if k := out.Hands.Trap; k.Exists != motion.Yes || k.Followed != motion.Yes {
+		t.Errorf("%+v", k)
+	}
+	if !slices.ContainsFunc(out.Verdict.Evidence.Checks, func(c verdict.Check) bool { return c.Agreed && strings.Contains(c.Name, "trap") }) {
+		t.Errorf("checks: %+v", out.Verdict.Evidence.Checks)
+	}
+	ps, _, err := maps(context.Background(), out.Mechanism, out.Bodies, recall(out.Mechanism, out.Bodies, Options{}), Options{Growth: DefaultGrowth})
+	if err != nil {
+		t.Fatal(err)
+	}
+	asked := false
+	follow := out.leader.trapped(context.Background(), ps)
+	_, err = hands.Solve(context.Background(), inHands(out, ps), DefaultGrowth, hands.Options{Trapped: func(w *hands.Way, from func([]float64) *hands.Closure) (motion.Answer, string) {
+		asked = true
+		if a, why := follow(w, from); a != motion.Yes {
+			t.Errorf("as it is: %v, %s", a, why)
+		}
+		home := func([]float64) *hands.Closure { return from(out.Mechanism.Start) }
+		if a, why := follow(w, home); a == motion.Yes {
+			t.Errorf("from the start: %s", why)
+		}
+		bad := *w
+		bad.Moves = slices.Clone(w.Moves)
+		last := &bad.Moves[len(bad.Moves)-1]
+		last.After = slices.Clone(last.After)
+		for i := range last.After {
+			last.After[i] -= 2 // mm: not where the parts come to
+		}
+		if a, why := follow(&bad, from); a != motion.No {
+			t.Errorf("told elsewhere: %v, %s", a, why)
+		}
+		return follow(w, from)
+	}})
+	if err != nil || !asked {
+		t.Errorf("asked %v, %v", asked, err)
+	}
 }

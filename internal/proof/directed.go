@@ -42,6 +42,8 @@ type Directed struct {
 	Near []float64
 	// Avoid is what the way must nowhere enter; nil for nothing.
 	Avoid *mechanism.Region
+	// Elsewhere is that the way is not said to end in the goal.
+	Elsewhere bool
 }
 
 // Carried tells whether weight, springs and magnets surely carry a travel on, forwards
@@ -55,7 +57,10 @@ type DirectedReport struct {
 	Runs   int // continuous runs of one travel that were looked at
 	Pushed int // runs of parts that were pushed
 	Fallen int // runs of parts that fell or sprang
-	At     []float64
+	// At, Up and Seats are the situation at its end, Seats by tool.
+	At    []float64
+	Up    geom.Vec
+	Seats []int
 }
 
 // Lengths of a replay, mm; turns and helices count by the point that goes farthest.
@@ -131,10 +136,10 @@ func Led(ctx context.Context, m *mechanism.Mechanism, trees []*mesh.Tree, carrie
 		}
 		r.report.Deeds++
 	}
-	if err == nil {
+	if err == nil && !d.Elsewhere {
 		err = r.end()
 	}
-	r.report.At = append([]float64(nil), r.q...)
+	r.report.At, r.report.Up, r.report.Seats = append([]float64(nil), r.q...), r.up, append([]int(nil), r.seat...)
 	return r.report, err
 }
 

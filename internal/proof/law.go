@@ -24,6 +24,7 @@ type Law struct {
 	Near     [][]int
 	Mixed    bool
 	Swaps    []LawSwap
+	Most     int // nodes of diagrams that LawClosed makes at most; 0: no bound
 }
 
 // LawPair is what two parts leave free.
@@ -61,6 +62,9 @@ type LawSwap struct {
 func LawClosed(ctx context.Context, l *Law, start, reached, goal diagram.Set) error {
 	k := newUnits(ctx, l)
 	sp := l.Space
+	if l.Most > 0 {
+		k.most = sp.Made() + l.Most
+	}
 	if !sp.Within(reached, k.rest(0)) {
 		return fmt.Errorf("%w: in a situation said to be reached something is not at rest", ErrRefused)
 	}
@@ -89,6 +93,9 @@ func LawClosed(ctx context.Context, l *Law, start, reached, goal diagram.Set) er
 	if err := sp.Err(); err != nil {
 		return fmt.Errorf("%w: %w", ErrOpen, err)
 	}
+	if k.stopped() {
+		return fmt.Errorf("%w: there is too much to follow", ErrOpen)
+	}
 	return nil
 }
 
@@ -99,6 +106,12 @@ type units struct {
 	sp      *diagram.Space
 	free    diagram.Set
 	carried diagram.Levels
+	most    int // nodes of the space at which to stop; 0: none
+}
+
+// stopped tells whether what is followed will not be followed to its end.
+func (k *units) stopped() bool {
+	return k.sp.Err() != nil || k.ctx.Err() != nil || k.most > 0 && k.sp.Made() > k.most
 }
 
 func newUnits(ctx context.Context, l *Law) *units {
@@ -144,7 +157,7 @@ func (r *LawRun) unit() int32 {
 
 // loose is all that may come of x while what is not held runs, x itself included.
 func (k *units) loose(x diagram.Set, held diagram.Levels, runs []LawRun) diagram.Set {
-	for fresh := x; fresh != diagram.Empty && k.sp.Err() == nil && k.ctx.Err() == nil; {
+	for fresh := x; fresh != diagram.Empty && !k.stopped(); {
 		next := diagram.Empty
 		for i := range runs {
 			r := &runs[i]
@@ -235,7 +248,7 @@ func (k *units) near(m diagram.Levels) []LawRun {
 func (k *units) led(m diagram.Levels, x diagram.Set) diagram.Set {
 	runs := k.near(m)
 	held := x
-	for fresh := x; fresh != diagram.Empty && k.sp.Err() == nil && k.ctx.Err() == nil; {
+	for fresh := x; fresh != diagram.Empty && !k.stopped(); {
 		next := fresh // it may run at any time
 		for level := range k.sp.Levels() {
 			own := diagram.LevelsOf(level)

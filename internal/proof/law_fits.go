@@ -24,6 +24,7 @@ type LawClaim struct {
 	Travels []int // by level, -1 for the attitude and the tools
 	Tools   []int // by tool, the level of its seats
 	Growth  float64
+	From    *DirectedReport // in whose last situation Start is; nil: in the design's start
 	Start   diagram.Set
 	Reached diagram.Set
 	Goal    diagram.Set
@@ -207,9 +208,24 @@ func (k *fits) starts() error {
 	if !ok {
 		return fmt.Errorf("%w: there is no start", ErrRefused)
 	}
+	from := k.m.Start
 	at[k.c.Law.Attitude] = 0
 	for _, l := range k.c.Tools {
 		at[l] = 0
+	}
+	if r := k.c.From; r != nil {
+		if len(r.At) != len(k.m.Travels) || len(r.Seats) != len(k.c.Tools) {
+			return fmt.Errorf("%w: it does not begin in a situation of the design", ErrRefused)
+		}
+		from = r.At
+		for a, up := range k.m.Ups() {
+			if near(up, r.Up) {
+				at[k.c.Law.Attitude] = int32(a)
+			}
+		}
+		for i, l := range k.c.Tools {
+			at[l] = int32(r.Seats[i])
+		}
 	}
 	other := append([]int32(nil), at...)
 	for t := range k.m.Travels {
@@ -217,7 +233,7 @@ func (k *fits) starts() error {
 		if k.away(k.m.Travels[t].Part, at) {
 			continue
 		}
-		v := (k.m.Start[t] - k.m.Travels[t].Lo) / k.width(t)
+		v := (from[t] - k.m.Travels[t].Lo) / k.width(t)
 		at[l] = k.clip(l, math.Floor(v+unitError))
 		other[l] = k.clip(l, math.Floor(v-unitError))
 	}
