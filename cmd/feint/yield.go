@@ -20,6 +20,7 @@ type yieldFlags struct {
 	firm   bool
 	apart  bool
 	try    bool
+	tries  int
 	json   bool
 }
 
@@ -37,7 +38,11 @@ of the model, and at which print scales the box still works.
 What is known of printers stands in printers.toml in the design's folder or one
 above it; --printer names the setting, else the one that the file prefers is meant
 (feint printer prefer). Without one the printer counts as unknown.
-See "feint printer" and docs/printing.md.`,
+See "feint printer" and docs/printing.md.
+
+--try changes params a little up and down, one at a time, and judges 500 of the same
+prints again, more roughly than above: first those that change parts at which prints
+fail. What was not tried is told.`,
 		Example: `  feint yield box.star
   feint yield box.star --printer "kitchen, white PLA" --prints 10000
   feint yield box.star --set "side gap=0.3" --try`,
@@ -54,7 +59,8 @@ See "feint printer" and docs/printing.md.`,
 	fl.Float64Var(&f.solves, "solves", 0, "how often the box has been solved (wear)")
 	fl.BoolVar(&f.firm, "firm", false, "a firm hand, to which surfaces yield")
 	fl.BoolVar(&f.apart, "apart", false, "every part is printed by itself, not all in one print")
-	fl.BoolVar(&f.try, "try", false, "also try which one param change wins most")
+	fl.BoolVar(&f.try, "try", false, "also try which one param change wins most (slow: each value is learnt anew)")
+	fl.IntVar(&f.tries, "tries", pipeline.DefaultTries, "how many values --try tries at most, those at which the failures point first")
 	fl.BoolVar(&f.json, "json", false, "print one JSON document instead of words")
 	f.growth = "-0.05..0.05"
 	return cmd
@@ -64,6 +70,9 @@ func runYield(ctx context.Context, s streams, path string, f *yieldFlags) error 
 	if f.prints < 1 || f.prints > mostPrints {
 		return fmt.Errorf("--prints %d: draw between 1 and %d", f.prints, mostPrints)
 	}
+	if f.tries < 1 {
+		return fmt.Errorf("--tries %d: try at least one", f.tries)
+	}
 	if !(f.solves >= 0 && f.solves <= 1e6) {
 		return fmt.Errorf("--solves %g: between 0 and a million", f.solves)
 	}
@@ -71,7 +80,7 @@ func runYield(ctx context.Context, s streams, path string, f *yieldFlags) error 
 	if err != nil {
 		return err
 	}
-	y := pipeline.YieldOptions{Count: f.prints, Seed: f.seed, Apart: f.apart, Try: f.try, Use: printed.Use{Solves: f.solves, Firm: f.firm}}
+	y := pipeline.YieldOptions{Count: f.prints, Seed: f.seed, Apart: f.apart, Try: f.try, Tries: f.tries, Use: printed.Use{Solves: f.solves, Firm: f.firm}}
 	if y.Model, err = pipeline.NamedPrinter(filepath.Dir(path), f.on); err != nil {
 		return err
 	}

@@ -227,15 +227,18 @@ func (d *YieldDocument) tries(b *strings.Builder) {
 	if len(d.Tries) == 0 {
 		return
 	}
-	b.WriteString("\nParams tried, best first\n")
-	for i, t := range d.Tries {
-		if i == mostListed {
-			break
-		}
+	b.WriteString("\nParams tried, best first (500 prints or fewer, judged more roughly than above)\n")
+	listed := 0
+	for _, t := range d.Tries {
 		if t.Why != "" {
 			fmt.Fprintf(b, "  %s = %g: %s\n", t.Param, t.To, t.Why)
 			continue
 		}
-		fmt.Fprintf(b, "  %s from %g to %g: %s work, %+.1f\n", t.Param, t.From, t.To, percent(t.Works), 100*t.Won)
+		if listed++; listed <= mostListed {
+			fmt.Fprintf(b, "  %s from %g to %g: %s work, %+.1f\n", t.Param, t.From, t.To, percent(t.Works), 100*t.Won)
+		}
+	}
+	if listed > mostListed {
+		fmt.Fprintf(b, "  and %d more, see --json\n", listed-mostListed)
 	}
 }

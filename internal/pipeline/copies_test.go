@@ -148,4 +148,14 @@ func TestTryFindsTheParamThatWins(t *testing.T) {
 	if err := out.Document().WriteWords(&words); err != nil || !strings.Contains(words.String(), "gap from 0.2 to 0.25") {
 		t.Errorf("%v\n%s", err, words.String())
 	}
+	// of fewer values than there are the rest is named
+	y.Tries = 1
+	if out, err = Yield(context.Background(), path, Options{}, y); err != nil {
+		t.Fatal(err)
+	}
+	for i, k := range out.Tries {
+		if told := strings.Contains(k.Why, "not tried"); told != (i > 0) {
+			t.Errorf("try %d: %+v", i, k)
+		}
+	}
 }

@@ -25,8 +25,25 @@ type YieldOptions struct {
 	Seed    uint64  // of the prints
 	Level   float64 // of the intervals; 0: 0.95
 	Corners float64 // standard deviations off the mean at the corners; 0: 2
-	Try     bool    // also try every param for the change that wins most
-	alone   bool    // the prints alone: no corners, no scales
+	Try     bool    // also try params for the change that wins most
+	Tries   int     // how many values at most; 0: DefaultTries
+	rough   bool    // a quick look at the prints alone: no corners, no scales
+}
+
+// step is by how much needs are rounded, mm.
+func (y *YieldOptions) step() float64 {
+	if y.rough {
+		return roughly * yield.StepOf(y.Model)
+	}
+	return yield.StepOf(y.Model)
+}
+
+// learning is from how many prints a design is learnt.
+func (y *YieldOptions) learning() int {
+	if y.rough {
+		return roughCount
+	}
+	return learningCount
 }
 
 // DefaultPrints is how many prints are drawn unless asked otherwise: the interval
@@ -78,7 +95,7 @@ func Yield(ctx context.Context, path string, o Options, y YieldOptions) (*YieldO
 
 // yieldOf does so for a design whose parts are built.
 func yieldOf(ctx context.Context, path string, m *mechanism.Mechanism, bs []Body, o Options, y YieldOptions) (*YieldOutcome, error) {
-	s, err := newStand(ctx, m, bs, o, y)
+	s, err := newStand(ctx, m, bs, o, y, nil)
 	if err != nil {
 		return nil, err
 	}
@@ -87,7 +104,7 @@ func yieldOf(ctx context.Context, path string, m *mechanism.Mechanism, bs []Body
 		return nil, err
 	}
 	if y.Try {
-		if out.Tries, err = tryParams(ctx, path, m, o, y); err != nil {
+		if out.Tries, err = tryParams(ctx, path, s, o, y); err != nil {
 			return nil, err
 		}
 	}
@@ -96,52 +113,67 @@ func yieldOf(ctx context.Context, path string, m *mechanism.Mechanism, bs []Body
 
 // stand is a design ready for its prints to be judged.
 type stand struct {
-	ctx   context.Context
-	m     *mechanism.Mechanism
-	in    yield.Input
-	bench *yield.Bench
+	ctx      context.Context
+	m        *mechanism.Mechanism
+	bs       []Body
+	prepared []*clearance.Body
+	name     string // of what is kept: by all on which the learning depends
+	like     *stand // the design that this one is a change of; nil: none
+	maps     []*clearance.Map
+	in       yield.Input
+	bench    *yield.Bench
 }
 
 // ErrUnsound is what Yield answers for a design with a broken mesh.
 var ErrUnsound = errors.New("a part has a broken mesh, so nothing can be foretold; see feint prove")
 
-// newStand builds the parts and learns the design's needs, or takes what was
-// learnt of the same meshes and model before.
+// newStand learns the needs of a design whose parts are built, or takes what was
+// learnt of the same meshes and model before. like is a design that this one is a
+// change of, so that what is not changed need not be learnt again.
 //
 // What is known at the start decides which prints stay undecided. So that it is
 // the same with every cache, it is always the state after the prints of
-// learningSeed on maps that knew nothing, as read back from its bytes.
-func newStand(ctx context.Context, m *mechanism.Mechanism, bs []Body, o Options, y YieldOptions) (*stand, error) {
+// learningSeed on maps that knew nothing but what they took over from like, as read
+// back from its bytes.
+func newStand(ctx context.Context, m *mechanism.Mechanism, bs []Body, o Options, y YieldOptions, like *stand) (*stand, error) {
 	for i := range bs {
 		if !bs[i].Sound() {
 			return nil, fmt.Errorf("part %q: %w", m.Parts[i].Name, ErrUnsound)
 		}
 	}
-	s := &stand{ctx: ctx, m: m}
-	prepared, err := prepare(ctx, bs, o)
-	if err != nil {
+	plays := playsOf(m, bs, o)
+	s := &stand{ctx: ctx, m: m, bs: bs, like: like}
+	s.name = s.key(bs, plays, y)
+	var err error
+	if s.prepared, err = prepare(ctx, bs, o); err != nil {
 		return nil, err
 	}
-	plays := playsOf(m, bs, o)
-	key := s.key(bs, plays, y)
-	raw, ok := o.Cache.Get(key)
+	raw, ok := o.Cache.Get(s.kept())
 	if ok {
-		if err = s.open(raw, prepared, plays, y, o); err == nil {
+		if err = s.open(raw, plays, y, o); err == nil {
 			return s, nil
 		}
 	}
-	if raw, err = s.learn(prepared, plays, bs, y, o); err != nil {
+	if raw, err = s.learn(plays, y, o); err != nil {
 		return nil, err
 	}
-	_ = o.Cache.Put(key, raw) // a cache that cannot be written costs time, not correctness
-	return s, s.open(raw, prepared, plays, y, o)
+	_ = o.Cache.Put(s.kept(), raw) // a cache that cannot be written costs time, not correctness
+	return s, s.open(raw, plays, y, o)
+}
+
+// kept names what was learnt.
+func (s *stand) kept() string {
+	if s.like == nil {
+		return s.name
+	}
+	return cache.Key(s.name, s.like.name)
 }
 
 // yieldVersion changes whenever the same design may be learnt otherwise.
-const yieldVersion = "yield 6"
+const yieldVersion = "yield 7"
 
 func (s *stand) key(bs []Body, plays []motion.PlayOf, y YieldOptions) string {
-	parts := []string{yieldVersion, fmt.Sprint(clearance.Version, s.m.Start, s.m.Goal.Bounds, plays, y.Use, y.Apart, y.Corners, y.alone), fmt.Sprintf("%+v", *y.Model)}
+	parts := []string{yieldVersion, fmt.Sprint(clearance.Version, s.m.Start, s.m.Goal.Bounds, plays, y.Use, y.Apart, y.Corners, y.rough), fmt.Sprintf("%+v", *y.Model)}
 	for _, st := range s.m.Steps {
 		parts = append(parts, fmt.Sprint(st.Bounds))
 	}
@@ -167,6 +199,8 @@ func playsOf(m *mechanism.Mechanism, bs []Body, o Options) []motion.PlayOf {
 const (
 	learningSeed  = 1
 	learningCount = 250
+	roughCount    = 60 // of a quick look
+	roughly       = 2  // so many times as coarse is it
 )
 
 // snapshot is a learnt design as it is kept.
@@ -177,11 +211,11 @@ type snapshot struct {
 }
 
 // learn looks at fresh maps with the prints of learningSeed.
-func (s *stand) learn(prepared []*clearance.Body, plays []motion.PlayOf, bs []Body, y YieldOptions, o Options) ([]byte, error) {
+func (s *stand) learn(plays []motion.PlayOf, y YieldOptions, o Options) ([]byte, error) {
 	var maps []*clearance.Map
 	for a := range s.m.Parts {
 		for b := a + 1; b < len(s.m.Parts); b++ {
-			c, err := clearance.New(s.m, a, b, prepared[a], prepared[b])
+			c, err := s.fresh(a, b, len(maps))
 			if err != nil {
 				return nil, fmt.Errorf("%s and %s: %w", s.m.Parts[a].Name, s.m.Parts[b].Name, err)
 			}
@@ -196,17 +230,17 @@ func (s *stand) learn(prepared []*clearance.Body, plays []motion.PlayOf, bs []Bo
 	if err != nil {
 		return nil, err
 	}
-	trees := make([]*mesh.Tree, len(bs))
-	for i := range bs {
-		trees[i] = bs[i].Tree()
+	trees := make([]*mesh.Tree, len(s.bs))
+	for i := range s.bs {
+		trees[i] = s.bs[i].Tree()
 	}
 	in := s.input(j, yield.Contacts(s.m, trees, poses, j.Pairs()), y)
-	in.Seed, in.Count = learningSeed, learningCount
+	in.Seed, in.Count = learningSeed, y.learning()
 	b, err := yield.NewBench(s.ctx, in, yield.Learnt{})
 	if err != nil {
 		return nil, err
 	}
-	if !y.alone {
+	if !y.rough {
 		if _, err := b.Corners(y.Corners); err != nil {
 			return nil, err
 		}
@@ -231,7 +265,7 @@ func (s *stand) learn(prepared []*clearance.Body, plays []motion.PlayOf, bs []Bo
 }
 
 // open makes the bench from a snapshot.
-func (s *stand) open(raw []byte, prepared []*clearance.Body, plays []motion.PlayOf, y YieldOptions, o Options) error {
+func (s *stand) open(raw []byte, plays []motion.PlayOf, y YieldOptions, o Options) error {
 	var snap snapshot
 	if err := gob.NewDecoder(bytes.NewReader(raw)).Decode(&snap); err != nil {
 		return err
@@ -242,7 +276,7 @@ func (s *stand) open(raw []byte, prepared []*clearance.Body, plays []motion.Play
 			if len(maps) >= len(snap.Maps) {
 				return errors.New("a map is missing")
 			}
-			c, err := clearance.Load(bytes.NewReader(snap.Maps[len(maps)]), s.m, a, b, prepared[a], prepared[b])
+			c, err := clearance.Load(bytes.NewReader(snap.Maps[len(maps)]), s.m, a, b, s.prepared[a], s.prepared[b])
 			if err != nil {
 				return err
 			}
@@ -253,6 +287,7 @@ func (s *stand) open(raw []byte, prepared []*clearance.Body, plays []motion.Play
 	if err != nil {
 		return err
 	}
+	s.maps = maps
 	s.in = s.input(j, snap.Contacts, y)
 	s.in.Frozen = true
 	s.bench, err = yield.NewBench(s.ctx, s.in, snap.Learnt)
@@ -269,7 +304,7 @@ func (s *stand) newJudge(maps []*clearance.Map, plays []motion.PlayOf, y YieldOp
 		pms[i] = maps[i]
 	}
 	j, err := motion.NewJudge(s.ctx, s.m, pms, motion.Options{
-		Growth: judgeGrowth(), FinestWidth: max(0.01, 5*yield.StepOf(y.Model)), Play: plays, Progress: o.progress,
+		Growth: judgeGrowth(), FinestWidth: max(0.01, 5*y.step()), Play: plays, Progress: o.progress,
 	})
 	if err != nil {
 		return nil, fmt.Errorf("yield: %w", err)
@@ -319,7 +354,7 @@ func (s *stand) input(j *motion.Judge, contacts []yield.Contact, y YieldOptions)
 		Parts: len(s.m.Parts), Steps: len(s.m.Steps),
 		Oracle: func(q int) yield.Oracle { return yield.OracleOf(j, q) },
 		Play:   j.WithPlay, Deepest: j.Deepest(),
-		Model: y.Model, Use: y.Use, Apart: y.Apart, Seed: y.Seed, Count: y.Count, Level: y.Level,
+		Model: y.Model, Use: y.Use, Apart: y.Apart, Seed: y.Seed, Count: y.Count, Level: y.Level, Step: y.step(),
 	}
 }
 
@@ -330,7 +365,7 @@ func (s *stand) judge(out *YieldOutcome, o Options) error {
 		return err
 	}
 	out.Report, out.Asked = s.bench.Report(prints), s.bench.Asked()
-	if out.Options.alone {
+	if out.Options.rough {
 		return nil
 	}
 	if out.Corners, err = s.bench.Corners(out.Options.Corners); err != nil {

@@ -30,6 +30,7 @@ type Input struct {
 	Seed  uint64
 	Count int
 	Level float64 // of the intervals; 0 takes 0.95
+	Step  float64 // of the needs that are asked about, mm; 0 takes StepOf of the model
 	// Frozen: the oracles are taken as they are, not sharpened. Else only the
 	// likely needs are asked about, since the ends of the bounds and play lie where
 	// sharpening is dear; of those what follows from the rest is told.
@@ -76,7 +77,10 @@ func NewBench(ctx context.Context, in Input, before Learnt) (*Bench, error) {
 	if in.Level == 0 {
 		in.Level = 0.95
 	}
-	b, fine := &Bench{in: in}, StepOf(in.Model)
+	if in.Step == 0 {
+		in.Step = StepOf(in.Model)
+	}
+	b, fine := &Bench{in: in}, in.Step
 	for q := range 1 + in.Steps {
 		f := &Frontier{}
 		if q < len(before.Questions) {
