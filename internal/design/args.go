@@ -40,7 +40,11 @@ func (c *call) asNumber(name, what string, v starlark.Value) (float64, bool) {
 	f, ok := starlark.AsFloat(v)
 	switch {
 	case !ok:
-		c.problem(name, "write a plain number, for example 12.5", "%s: %s must be a number, not %s", c.word.name, what, describe(v))
+		hint := "write a plain number, for example 12.5"
+		if _, group := v.(starlark.Tuple); group {
+			hint = "write its numbers one by one, without the brackets round them, or one number"
+		}
+		c.problem(name, hint, "%s: %s must be a number, not %s", c.word.name, what, describe(v))
 		return 0, false
 	case math.IsNaN(f) || math.IsInf(f, 0):
 		c.problem(name, "check the sum that gives it, a division by 0 perhaps", "%s: %s is not a finite number", c.word.name, what)

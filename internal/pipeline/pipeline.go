@@ -1,7 +1,6 @@
 package pipeline
 
 import (
-	"fmt"
 	"math"
 	"runtime"
 	"time"
@@ -17,8 +16,6 @@ import (
 	"feint/internal/printable"
 	"feint/internal/printed"
 	"feint/internal/verdict"
-
-	"golang.org/x/sync/errgroup"
 )
 
 // DefaultGrowth is the growth range asked until a printer is known, mm.
@@ -172,33 +169,4 @@ func skip(ev *verdict.Evidence, pairs [][2]int) {
 	for _, s := range pairs {
 		ev.Skipped = append(ev.Skipped, verdict.Skip{A: s[0], B: s[1], Why: "the mesh of one of them is broken"})
 	}
-}
-
-// clashes lists the pairs that overlap at the start, as drawn, by more than a
-// declared press fit allows.
-func clashes(m *mechanism.Mechanism, ps []*pairMap, o Options) ([]verdict.Overlap, error) {
-	over := make([]float64, len(ps))
-	var g errgroup.Group
-	g.SetLimit(o.workers())
-	for i, p := range ps {
-		g.Go(func() error {
-			a, b := p.Parts()
-			_, upper, err := p.At(m.Start)
-			if err != nil {
-				return fmt.Errorf("%s and %s at the start: %w", m.Parts[a].Name, m.Parts[b].Name, err)
-			}
-			over[i] = m.Needs(a, b, 0) - upper
-			return nil
-		})
-	}
-	if err := g.Wait(); err != nil {
-		return nil, err
-	}
-	var out []verdict.Overlap
-	for i, p := range ps {
-		if a, b := p.Parts(); over[i] > 0 {
-			out = append(out, verdict.Overlap{A: a, B: b, Depth: over[i]})
-		}
-	}
-	return out, nil
 }

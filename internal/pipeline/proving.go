@@ -83,7 +83,7 @@ func (p *proving) known(ctx, within context.Context) error {
 		p.ev.Printer = p.o.Copies.Model
 	}
 	skip(p.ev, skipped)
-	if p.ev.Clashes, err = clashes(m, p.ps, p.o); err != nil {
+	if p.ev.Clashes, err = clashes(m, bs, p.ps, p.o); err != nil {
 		return err
 	}
 	p.watch.lap("maps")
