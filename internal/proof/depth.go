@@ -23,6 +23,7 @@ type depth struct {
 	allowed float64
 	a, b    solid
 	pieces  int      // looked at
+	most    int      // of them
 	first   [2]int32 // of each part, the triangle that stopped the last attempt: tried first
 }
 
@@ -41,6 +42,11 @@ const (
 	// deepCost is by how much less may be spent where depths are looked at and the work is
 	// bounded (sweep.most): such an interval costs far more.
 	deepCost = 2
+	// mostDepths is how many pieces all tasks of a walk may look at together, and
+	// leastDepths how many each of them may at least: parts that rub all along a turn, an
+	// overlap of some hundredths, take millions.
+	mostDepths  = 1 << 22
+	leastDepths = 1 << 16
 	// mostSteps bounds the intervals of one task.
 	mostSteps = 1 << 14
 )
@@ -57,7 +63,7 @@ const (
 // holds tells whether the interval is done with: shown to be shallow (no fault),
 // or at fault. rest are the couples not shown to keep clear of each other.
 func (d *depth) holds(s *sweep, v span, rest []couple) (done bool, f *fault) {
-	if s.steps > mostSteps || s.most > 0 && s.steps > s.most/deepCost {
+	if d.pieces > d.most || s.steps > mostSteps || s.most > 0 && s.steps > s.most/deepCost {
 		return true, &fault{at: v.mid(), clearance: s.need, open: true}
 	}
 	if s.reach(v) > depthReach*d.allowed {

@@ -85,7 +85,7 @@ func (w *walk) check(ctx context.Context, t *task) (outcome, error) {
 		s.pitch = tr.Lead / (2 * math.Pi)
 	}
 	if need < 0 {
-		s.depth = &depth{allowed: -need, a: solid{w.trees[t.a], inner.Inverse()}, b: solid{w.trees[t.b], outer.Inverse()}}
+		s.depth = &depth{allowed: -need, most: max(mostDepths/max(len(w.tasks), 1), leastDepths), a: solid{w.trees[t.a], inner.Inverse()}, b: solid{w.trees[t.b], outer.Inverse()}}
 	}
 	f, err := s.run(t.run)
 	o := outcome{f, s.steps, s.steps}
