@@ -58,7 +58,7 @@ const (
 // of the drawing and of the part's own travels, one part (with what rides on it) at a
 // time while the others stand still: first straight from where it stands, then, for a
 // part on which nothing rides, from either limit of one of its own travels, to which it
-// goes first. Other ways with bends and parts that must be moved meanwhile are not looked
+// goes first, or turned to where it comes off its axis. Other ways with bends and parts that must be moved meanwhile are not looked
 // for: that none is found proves nothing. Parts that are glued
 // round the others are left out. meshes[i] is part i as drawn; nil ones are left out.
 func Assemble(ctx context.Context, m *mechanism.Mechanism, meshes []*mesh.Mesh, q []float64) (*Assembly, error) {

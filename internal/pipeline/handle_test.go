@@ -5,6 +5,7 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 
 	"feint/internal/forces/load"
@@ -186,6 +187,43 @@ goal("across", {bar.turn: (80, None)})
 		a := out.Assembly
 		if len(a.Order) != 1 || a.Order[0].Bend == nil || a.Order[0].Bend.At != c.at || a.Order[0].Way.Z != -1 {
 			t.Errorf("assembly %+v", a)
+		}
+	}
+}
+
+// TestAssemblyWindow: a dial under a pin of its post comes off where its slot meets the
+// pin, 130 degrees round, whether it turns all round or between limits; without the slot
+// it does not (by the drawing: the pin is 2 mm wide and the slot 4, 3 to 7 mm from the
+// middle, so that it may be off by some 8 degrees).
+func TestAssemblyWindow(t *testing.T) {
+	const mill = `
+post = part("post", frame = True, solid = block((-14, 14), (-14, 14), (-3, 0)) + cylinder(d = 8, h = 12) + block((3, 7), (-1, 1), (6, 9)))
+dial = part("dial", solid = cylinder(d = 24, h = 4).at(z = 0.3) - cylinder(d = 8.6, h = 6).at(z = -0.5)SLOT, travels = [TURN])
+goal("round", {dial.turn: (100, 120)})
+`
+	const slot = " - block((3, 8), (-2, 2), (-1, 6)).turned(-130)"
+	for _, c := range []struct {
+		slot, turn string
+		in         bool
+	}{{slot, "turn(z)", true}, {slot, "turn(z, -20, 200)", true}, {"", "turn(z)", false}} {
+		file := filepath.Join(t.TempDir(), "mill.star")
+		design := strings.NewReplacer("SLOT", c.slot, "TURN", c.turn).Replace(mill)
+		if err := os.WriteFile(file, []byte(design), 0o600); err != nil {
+			t.Fatal(err)
+		}
+		out, err := Prove(context.Background(), file, Options{Growth: DefaultGrowth})
+		if err != nil {
+			t.Fatal(err)
+		}
+		a := out.Assembly
+		if !c.in {
+			if len(a.Stuck) != 1 {
+				t.Errorf("without a slot: %+v", a)
+			}
+			continue
+		}
+		if len(a.Order) != 1 || a.Order[0].Bend == nil || math.Abs(a.Order[0].Bend.At-130*math.Pi/180) > 0.1 || a.Order[0].Way.Z != -1 {
+			t.Errorf("%s: %+v", c.turn, a)
 		}
 	}
 }
