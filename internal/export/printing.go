@@ -82,6 +82,21 @@ type SpareInfo struct {
 	Grams   float64    `json:"grams"`
 	Minutes float64    `json:"minutes"`
 	Open    string     `json:"open"`
+	Sides   []SideInfo `json:"sides,omitempty"` // of the outside, all at once
+}
+
+// SideInfo is a side of the outside that could lie farther in.
+type SideInfo struct {
+	Out   [3]float64 `json:"outwards"`
+	Depth float64    `json:"depth_mm"`
+}
+
+func spareInfo(f *printable.Spare) SpareInfo {
+	out := SpareInfo{At: [3]float64{tidy(f.At.X), tidy(f.At.Y), tidy(f.At.Z)}, Volume: tidy(f.Volume), Grams: tidy(f.Grams), Minutes: tidy(f.Minutes), Open: f.Open}
+	for _, k := range f.Sides {
+		out.Sides = append(out.Sides, SideInfo{[3]float64{k.Out.X, k.Out.Y, k.Out.Z}, tidy(k.Depth)})
+	}
+	return out
 }
 
 // NewPrinting puts a survey into the form of the contract; full lists every way up
@@ -113,7 +128,7 @@ func NewPrinting(m *mechanism.Mechanism, s *printable.Survey, full bool) *Printi
 				k.Compared = append(k.Compared, wayUpInfo(&r.Ways[n]))
 			}
 			for _, f := range r.Spare {
-				k.Spare = append(k.Spare, SpareInfo{[3]float64{tidy(f.At.X), tidy(f.At.Y), tidy(f.At.Z)}, tidy(f.Volume), tidy(f.Grams), tidy(f.Minutes), f.Open})
+				k.Spare = append(k.Spare, spareInfo(&f))
 			}
 		}
 		e := &r.Given.Estimate

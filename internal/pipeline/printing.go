@@ -118,7 +118,7 @@ func surveyPrinting(ctx context.Context, m *mechanism.Mechanism, bs []Body, mate
 		if part.Material.Bought || !bs[i].Sound() {
 			continue
 		}
-		p := printable.Piece{Mesh: bs[i].Mesh, Up: part.Print, Density: part.Material.Density, Slides: printable.SlidesOf(i, mates.Contacts, mates.Fits)}
+		p := printable.Piece{Mesh: bs[i].Mesh, Up: part.Print, Density: part.Material.Density, Slides: printable.SlidesOf(i, mates.Contacts, mates.Fits), Outer: i == m.FrameIndex()}
 		l, err := looked(p, bs[i].Hash, o, &s)
 		if err != nil {
 			return nil, fmt.Errorf("part %q: %w", part.Name, err)
@@ -139,14 +139,14 @@ type look struct {
 }
 
 // printVersion changes whenever the same part may be told otherwise.
-const printVersion = "printing 2"
+const printVersion = "printing 3"
 
 // looked looks at one part, or takes what was found of the same mesh, way up,
 // sliding faces and settings before.
 func looked(p printable.Piece, hash string, o Options, s *printable.Settings) (*look, error) {
 	plain := *s
 	plain.Name = ""
-	name := cache.Key(printVersion, hash, fmt.Sprint(p.Up.R, p.Density, p.Slides), fmt.Sprintf("%+v", plain))
+	name := cache.Key(printVersion, hash, fmt.Sprint(p.Up.R, p.Density, p.Slides, p.Outer), fmt.Sprintf("%+v", plain))
 	if raw, ok := o.Cache.Get(name); ok {
 		var l look
 		if gob.NewDecoder(bytes.NewReader(raw)).Decode(&l) == nil {

@@ -47,7 +47,7 @@ func Look(p Piece, s Settings, workers int) (*Report, error) {
 	t := mesh.NewTree(p.Mesh)
 	r.Thin = thins(&p, t, l, &s, workers)
 	r.Webs = webs(&p, t, workers)
-	r.Spare = spares(&p, t, l, &s, workers)
+	r.Spare = append(shaved(&p, &r.Given.Estimate, beside, &s), spares(&p, t, l, &s, workers)...)
 	return r, nil
 }
 

@@ -11,6 +11,7 @@ type Piece struct {
 	Up      geom.Motion // the drawn way up: turns the part as drawn into the way it lies on the plate (rotation only)
 	Density float64     // g/cm3; 0 takes the settings'
 	Slides  []Slide     // where other parts slide on it
+	Outer   bool        // others lie in it, so that its outside may be drawn smaller
 }
 
 // Slide is a sample of a face on which another part slides, as the part is drawn.
@@ -85,7 +86,8 @@ type Spare struct {
 	Volume  float64  // of the pocket, mm3
 	Grams   float64  // saved, never more than what is told
 	Minutes float64
-	Open    string // from where the pocket would be open: "from below", "from above"
+	Open    string // from where the pocket would be open: "from below", "from above"; or "at the outside"
+	Sides   []Side // of the outside, that could lie farther in all at once
 }
 
 // Report is what is to say of one part.

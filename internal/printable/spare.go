@@ -75,7 +75,7 @@ func spares(p *Piece, t *mesh.Tree, l *laid, s *Settings, workers int) []Spare {
 		cols := c.columns(t, l, s.Keep, above)
 		c.bar(cols, p.Slides, l, s.Keep, above)
 		for _, pocket := range c.pockets(cols) {
-			if k := c.saving(cols, pocket, above, p, s, l); k.Grams >= leastSpare {
+			if k := c.saving(cols, pocket, above, p, s, l); k.Grams >= leastSpare && k.Minutes >= 0 {
 				out = append(out, k)
 			}
 		}

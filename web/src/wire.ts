@@ -711,6 +711,11 @@ export interface Shown {
   frames: Pose[];
 }
 
+export interface SideInfo {
+  outwards: [number, number, number];
+  depth_mm: number;
+}
+
 export interface SolveGiven {
   who: string;
   gave_up: boolean;
@@ -750,6 +755,7 @@ export interface SpareInfo {
   grams: number;
   minutes: number;
   open: string;
+  sides?: SideInfo[];
 }
 
 export interface Spot {
