@@ -14,10 +14,10 @@ import (
 	"github.com/chromedp/chromedp/kb"
 )
 
-// lighthouse opens the flagship in a browser, proved.
-func lighthouse(t *testing.T) (*person, []export.MoveInfo) {
-	chromium(t)
-	dir := t.TempDir()
+// flagship is a workshop with the flagship in it.
+func flagship(t *testing.T) (dir string) {
+	t.Helper()
+	dir = t.TempDir()
 	for _, name := range []string{"lighthouse.star", "tower.star"} {
 		text, err := os.ReadFile(filepath.Join("../../examples/lighthouse", name))
 		if err != nil {
@@ -27,7 +27,13 @@ func lighthouse(t *testing.T) (*person, []export.MoveInfo) {
 			t.Fatal(err)
 		}
 	}
-	p := sit(t, Config{Folder: dir, Design: "lighthouse.star"})
+	return dir
+}
+
+// lighthouse opens the flagship in a browser, proved.
+func lighthouse(t *testing.T) (*person, []export.MoveInfo) {
+	chromium(t)
+	p := sit(t, Config{Folder: flagship(t), Design: "lighthouse.star"})
 	p.size(1440, 1100, false)
 	p.reads("verdict", "works")
 	all := p.b.s.runs.proofs.all()

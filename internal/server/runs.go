@@ -247,13 +247,13 @@ func (r *runs) build(ctx context.Context, g *run, path string, o pipeline.Option
 
 // finish takes up what was learnt and tells the result.
 func (r *runs) finish(ctx context.Context, g *run, st *staged, p *proved) {
-	_ = st.live.Learn(ctx) // without it play is only slower
 	r.proofs.put(g.id, p)
 	r.s.keepKnown(ctx, g.asked.Design, p.Proof)
 	r.tell(g, Event{Kind: "proved", Result: p.Proof})
 	if p.Views != nil {
 		r.tell(g, Event{Kind: "pictures"})
 	}
+	_ = st.live.Learn(ctx) // without it play is only slower
 }
 
 // often bounds how often progress is told.

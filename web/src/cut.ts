@@ -22,10 +22,10 @@ export class Cut {
   on = false;
   /** moved is called with the place that is wanted, from 0 to 1 over the box. */
   moved: (share: number) => void = () => undefined;
-  private readonly section = new Plane(new Vector3(0, -1, 0), 0); // in the drawing
+  readonly section = new Plane(new Vector3(0, -1, 0), 0); // in the drawing
   private axis: Axis = "y";
   private share = 0.5;
-  private readonly outline = new LineLoop(new BufferGeometry(), new LineBasicMaterial({ color: 0x4a86b4 }));
+  readonly outline = new LineLoop(new BufferGeometry(), new LineBasicMaterial({ color: 0x4a86b4 }));
   private readonly knob: HTMLElement;
   private grabbed: { from: Vector2; share: number; per: Vector2 } | null = null;
 
@@ -71,11 +71,10 @@ export class Cut {
     this.plane.copy(this.section).applyMatrix4(this.sight.turned.matrix);
   }
 
-  /** lay puts the filling of part i into the plane. */
-  lay(cap: Mesh<BufferGeometry, MeshBasicMaterial>, i: number): void {
-    const size = this.size() * 4;
-    this.sight.box.getCenter(cap.position);
-    cap.position[this.axis] = this.at(this.share);
+  /** lay puts the filling of part i into the plane, about a middle and as far as a radius. */
+  lay(cap: Mesh<BufferGeometry, MeshBasicMaterial>, i: number, middle: Vector3, radius: number): void {
+    const size = Math.max(radius, 1e-3) * 2.05;
+    cap.position.copy(middle);
     cap.quaternion.setFromUnitVectors(new Vector3(0, 0, 1), this.section.normal);
     cap.scale.setScalar(size);
     cap.material.map?.repeat.setScalar(size / (6 + (i % 3) * 2));

@@ -1,12 +1,13 @@
 // The box in three dimensions: parts in their colours, cut by a plane with filled
 // section faces, apart or together, ghosted or not. It draws; it decides nothing.
 import {
-  AmbientLight, Box3, BufferGeometry, DirectionalLight, Group, Matrix4, PerspectiveCamera, Quaternion, Raycaster, Scene, Vector2, Vector3, WebGLRenderer,
+  AmbientLight, Box3, BufferGeometry, DirectionalLight, DoubleSide, FrontSide, Group, Matrix4, PerspectiveCamera, Quaternion, Raycaster, Scene, Vector2, Vector3, WebGLRenderer,
 } from "three";
 import { OrbitControls } from "three/examples/jsm/controls/OrbitControls.js";
 import { type Body, body } from "./body";
 import { type Axis, Cut } from "./cut";
 import { calm } from "./dom";
+import { Layers } from "./layers";
 import { motion, ring } from "./shape";
 import { absent, between, counted, home, pace, type Situation } from "./situation";
 import type { Stage } from "./wire";
@@ -34,6 +35,8 @@ export class View {
   private wanted = false;
   private readonly box = new Box3();
   private readonly ring = ring();
+  private readonly layers: Layers;
+  private last = -1; // the epoch of the last picture
   private readonly light = new DirectionalLight(0xffffff, 2.2);
 
   /** turn is called when the box has been turned. */
@@ -43,6 +46,7 @@ export class View {
     this.renderer = new WebGLRenderer({ antialias: true, stencil: true, alpha: true, powerPreference: "low-power" });
     this.renderer.localClippingEnabled = true;
     this.canvas = this.renderer.domElement;
+    this.layers = new Layers(this.renderer, this.scene, this.camera);
     holder.append(this.canvas);
     this.turned.matrixAutoUpdate = false;
     this.turned.add(this.ring);
@@ -67,14 +71,29 @@ export class View {
     this.draw();
   }
 
+  private epoch = 0; // counts what changes the picture but for parts that move
+  private readonly moved = new Set<number>(); // parts, since the last picture
+  private settling = 0;
+
   /** draw asks for a picture at the next frame. */
   draw(): void {
+    this.epoch++;
+    this.ask();
+  }
+
+  private ask(): void {
     if (this.wanted) return;
     this.wanted = true;
     requestAnimationFrame(() => {
       this.wanted = false;
       this.light.position.copy(this.camera.position).add(new Vector3(40, -30, 120));
-      this.renderer.render(this.scene, this.camera);
+      if (this.epoch === this.last && !this.ghost) {
+        this.layers.draw(this.epoch, this.moved, this.bodies.map((b) => [b.group, b.stencil, b.cap]), [this.section.outline]);
+        clearTimeout(this.settling);
+        this.settling = window.setTimeout(() => this.draw(), 200); // at rest it is drawn as a whole
+      } else this.renderer.render(this.scene, this.camera);
+      this.last = this.epoch;
+      this.moved.clear();
       this.section.follow();
       this.canvas.dataset["drawn"] = String(Number(this.canvas.dataset["drawn"] ?? 0) + 1);
     });
@@ -84,13 +103,14 @@ export class View {
   show(stage: Stage, meshes: Map<string, BufferGeometry>, keepEye: boolean): void {
     for (const b of this.bodies) this.turned.remove(b.group, b.cap, b.stencil);
     const whole = this.bodies.map((b) => b.whole);
-    this.bodies = stage.parts.map((p, i) => body(i, meshes.get(p.mesh) ?? new BufferGeometry(), p.color, this.section.plane));
+    this.bodies = stage.parts.map((p, i) => body(i, meshes.get(p.mesh) ?? new BufferGeometry(), p.color, !p.sound));
     for (const b of this.bodies) this.turned.add(b.group, b.stencil, b.cap);
     if (keepEye) this.bodies.forEach((b, i) => (b.whole = whole[i] ?? false));
     this.stage = stage;
     this.canvas.dataset["drawn"] = "0"; // of this stage
     this.box.set(new Vector3(...stage.box_mm[0]), new Vector3(...stage.box_mm[1]));
-    this.pose(keepEye ? this.now : home(stage));
+    this.gliding++;
+    this.put(keepEye ? this.now : home(stage), true);
     if (!keepEye) this.look();
     this.restyle();
   }
@@ -164,7 +184,7 @@ export class View {
     this.put(now);
   }
 
-  private put(now: Situation): void {
+  private put(now: Situation, whole = !now.held.equals(this.now.held)): void {
     const s = this.stage;
     this.now = now;
     if (!s) return;
@@ -173,19 +193,24 @@ export class View {
     this.turned.matrixWorldNeedsUpdate = true;
     this.section.held();
     const out = absent(s, now);
+    let other = whole;
     this.bodies.forEach((b, i) => {
       const m = this.matrix(i, now.config);
       if (this.apart > 0 && !s.parts[i]?.frame) m.premultiply(new Matrix4().setPosition(this.away(b, i, mid)));
+      if (!b.group.matrix.equals(m)) this.moved.add(i);
       for (const g of [b.group, b.stencil]) {
         g.matrixAutoUpdate = false;
         g.matrix.copy(m);
         g.matrixWorldNeedsUpdate = true;
       }
+      other ||= b.gone !== out.has(i);
       b.gone = out.has(i);
+      this.fill(b, i);
       this.seen(b, i);
     });
     this.canvas.dataset["up"] = String(now.up);
-    this.draw();
+    if (other) this.draw();
+    else if (this.moved.size > 0) this.ask();
   }
 
   /** matrix is where a part stands: the product of the motions of its travels and of what carries it. */
@@ -213,7 +238,7 @@ export class View {
 
   setApart(v: number): void {
     this.apart = v;
-    this.put(this.now);
+    this.put(this.now, true);
   }
 
   setGhost(on: boolean): void {
@@ -240,14 +265,21 @@ export class View {
   cut(on: boolean, axis: Axis, share: number): number {
     const eye = this.camera.position.clone().sub(this.controls.target).applyQuaternion(this.now.held.clone().invert());
     const at = this.section.set(on, axis, share, eye);
-    this.bodies.forEach((b, i) => this.section.lay(b.cap, i));
+    this.bodies.forEach((b, i) => this.fill(b, i));
     this.restyle();
     return at;
   }
 
+  /** fill finds the section of a part and lays its filling there. */
+  private fill(b: Body, i: number): void {
+    if (!this.section.on) return;
+    b.fan.lay(b.skin.geometry, b.group.matrix, this.section.section);
+    this.section.lay(b.cap, i, b.fan.middle.clone().applyMatrix4(b.group.matrix), b.fan.radius);
+  }
+
   /** seen hides and shows what belongs to a part. */
   private seen(b: Body, i: number): void {
-    const filled = this.section.on && !b.whole && !b.gone && !this.faint(i);
+    const filled = this.section.on && !b.whole && !b.gone && b.fan.radius > 0 && !this.faint(i);
     b.group.visible = !b.gone;
     b.stencil.visible = filled;
     b.cap.visible = filled;
@@ -263,6 +295,7 @@ export class View {
       const faint = this.faint(i);
       b.skin.material.clippingPlanes = planes;
       b.edges.material.clippingPlanes = planes;
+      b.skin.material.side = b.open || faint ? DoubleSide : FrontSide; // what is cut is filled
       b.skin.material.transparent = faint;
       b.skin.material.opacity = faint ? 0.16 : 1;
       b.skin.material.depthWrite = !faint;

@@ -1,6 +1,6 @@
 // What the stage is drawn with: motions, meshes as the program sends them, marks and hatching.
-import { BufferAttribute, BufferGeometry, CanvasTexture, Matrix4, RepeatWrapping, Sprite, SpriteMaterial, Vector3 } from "three";
-import { computeBoundsTree } from "three-mesh-bvh";
+import { BufferAttribute, BufferGeometry, CanvasTexture, DoubleSide, Matrix4, type Mesh, MeshBasicMaterial, RepeatWrapping, Sprite, SpriteMaterial, Vector3 } from "three";
+import { acceleratedRaycast, computeBoundsTree } from "three-mesh-bvh";
 import type { Travel } from "./wire";
 
 /** motion is the matrix of one travel at a value. */
@@ -64,10 +64,61 @@ export function unpack(raw: ArrayBuffer): BufferGeometry {
   const g = new BufferGeometry();
   g.setAttribute("position", new BufferAttribute(new Float32Array(raw, 8, 3 * nv), 3));
   g.setIndex(new BufferAttribute(new Uint32Array(raw, 8 + 12 * nv, 3 * nt), 1));
-  if (nt > 0) {
+  return g;
+}
+
+/** soft is the cosine of the angle, 28 degrees, up to which two faces meet without an edge being drawn. */
+const soft = Math.cos((28 * Math.PI) / 180);
+
+/** edges are the lines along which faces of a shape meet at an angle; made once for a shape. */
+export function edges(g: BufferGeometry): BufferGeometry {
+  const made = g.userData["edges"] as BufferGeometry | undefined;
+  if (made) return made;
+  const at = (g.getAttribute("position") as BufferAttribute | undefined)?.array ?? new Float32Array(0);
+  const index = g.getIndex()?.array ?? new Uint32Array(0);
+  const nv = at.length / 3;
+  const normals = new Float32Array(index.length);
+  const open = new Map<number, number>(); // the faces whose edge, by its two ends, has met no other yet
+  const lines: number[] = [];
+  const c = (i: number, k: number) => at[3 * (index[i] ?? 0) + k] ?? 0;
+  for (let t = 0; t < index.length; t += 3) {
+    const u = [0, 1, 2].map((k) => c(t + 1, k) - c(t, k)) as [number, number, number];
+    const v = [0, 1, 2].map((k) => c(t + 2, k) - c(t, k)) as [number, number, number];
+    const n = [u[1] * v[2] - u[2] * v[1], u[2] * v[0] - u[0] * v[2], u[0] * v[1] - u[1] * v[0]] as const;
+    const long = Math.hypot(...n);
+    if (long === 0) continue; // no face
+    for (let k = 0; k < 3; k++) normals[t + k] = (n[k] ?? 0) / long;
+    for (let k = 0; k < 3; k++) {
+      const a = index[t + k] ?? 0;
+      const b = index[t + ((k + 1) % 3)] ?? 0;
+      const key = a < b ? a * nv + b : b * nv + a;
+      const other = open.get(key);
+      if (other === undefined) {
+        open.set(key, t);
+        continue;
+      }
+      open.delete(key);
+      const dot = [0, 1, 2].reduce((s, j) => s + (normals[t + j] ?? 0) * (normals[other + j] ?? 0), 0);
+      if (dot <= soft) lines.push(a, b);
+    }
+  }
+  for (const key of open.keys()) lines.push(Math.floor(key / nv), key % nv);
+  const e = new BufferGeometry();
+  e.setAttribute("position", new BufferAttribute(new Float32Array(lines.flatMap((i) => [at[3 * i] ?? 0, at[3 * i + 1] ?? 0, at[3 * i + 2] ?? 0])), 3));
+  g.userData["edges"] = e;
+  return e;
+}
+
+const both = new MeshBasicMaterial({ side: DoubleSide });
+
+/** cast meets a ray with a shape, whose tree is made when it is first asked. */
+export function cast(this: Mesh, ...by: Parameters<typeof acceleratedRaycast>): void {
+  const g = this.geometry;
+  if (!g.boundsTree && g.getIndex() && (g.getIndex()?.count ?? 0) > 0) {
     g.computeBoundsTree = computeBoundsTree;
     g.computeBoundsTree();
   }
-  return g;
+  // from within, too: where it is cut the ray comes in through the filling
+  acceleratedRaycast.apply(Object.create(this, { material: { value: both } }) as Mesh, by);
 }
 
