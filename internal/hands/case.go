@@ -7,6 +7,7 @@ import (
 	"math"
 
 	"feint/internal/diagram"
+	"feint/internal/forces"
 	"feint/internal/forces/load"
 	"feint/internal/geom"
 	"feint/internal/mechanism"
@@ -18,7 +19,10 @@ type Case struct {
 	Mechanism *mechanism.Mechanism
 	Maps      []motion.PairMap
 	Box       *load.Box // weighed; its Hold, Bias and Barrier are not used
-	Radius    []float64 // by travel, mm: farthest from the axis that a turn or helix carries a point; unused for slides
+	// Push and Part are by travel what magnets of the parts push it with at the start, along
+	// rising values, N or N mm, and the energy to get out of their reach, mJ; nil: none do.
+	Push, Part []forces.Interval
+	Radius     []float64 // by travel, mm: farthest from the axis that a turn or helix carries a point; unused for slides
 }
 
 // Options say how finely is asked; the zero value of a field takes its default.

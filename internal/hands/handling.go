@@ -159,7 +159,7 @@ func (h *handler) loose(l load.Load) []Loose {
 	return out
 }
 
-// held are the travels at the start with what holds them there; those of a tool that
+// held are the travels at the start with what holds them there, magnets too; those of a tool that
 // is elsewhere do not count.
 func (h *handler) held() (ts []load.Travel, ok []bool) {
 	b := h.b
@@ -170,6 +170,9 @@ func (h *handler) held() (ts []load.Travel, ok []bool) {
 		ok[t] = s[0] < 0 || s[1] <= 0
 		v := b.m.Start[t]
 		ts[t].Hold, ts[t].Bias, ts[t].Barrier = holdAt(tr, v), biasAt(tr, v), barrierAt(tr, v)
+		if b.c.Push != nil {
+			ts[t].Bias, ts[t].Barrier = ts[t].Bias.Add(b.c.Push[t]), ts[t].Barrier.Add(b.c.Part[t])
+		}
 	}
 	return ts, ok
 }

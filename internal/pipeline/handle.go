@@ -6,7 +6,9 @@ import (
 	"math"
 	"slices"
 
+	"feint/internal/forces"
 	"feint/internal/forces/load"
+	"feint/internal/forces/survey"
 	"feint/internal/hands"
 	"feint/internal/mechanism"
 	"feint/internal/mesh"
@@ -87,6 +89,9 @@ func handled(ctx context.Context, out *Outcome, ps []*pairMap, o Options) error 
 	}
 	out.loose = o.Growth[0]
 	c := inHands(out, ps)
+	if err := drawn(c, o); err != nil {
+		return err
+	}
 	rows, err := hands.Handling(ctx, c, out.loose, hands.Options{Progress: o.progress})
 	if err != nil {
 		return fmt.Errorf("handling: %w", err)
@@ -98,6 +103,18 @@ func handled(ctx context.Context, out *Outcome, ps []*pairMap, o Options) error 
 		return fmt.Errorf("attitudes: %w", err)
 	}
 	out.named, out.even = as[:len(named)], as[len(named):]
+	return nil
+}
+
+// drawn adds what magnets do to the travels at the start.
+func drawn(c *hands.Case, o Options) error {
+	ds, err := survey.DrawnAt(c.Mechanism, forces.Interval{Lo: o.Growth[0], Hi: o.Growth[1]})
+	if err != nil {
+		return fmt.Errorf("magnets: %w", err)
+	}
+	for _, d := range ds {
+		c.Push, c.Part = append(c.Push, d.Push), append(c.Part, d.Part)
+	}
 	return nil
 }
 

@@ -256,3 +256,43 @@ goal("lid off", {lid.slide: (20, None)})
 		t.Errorf("bolt %+v", j)
 	}
 }
+
+// TestHandlingMagnets: magnets in lid and box count when it is handled. An invented roof of
+// some 8 g whose two pairs pull with newtons does not fall off when the box is tilted, and
+// comes off in shaking where hold-weak has it come off; without them it does at once.
+func TestHandlingMagnets(t *testing.T) {
+	const barn = `
+def two(z):
+    return [magnet(d = 6, h = 3, at = (x, 0, z), north = Z, name = "m%d" % x, mates = "m%d" % x) for x in (-12, 12)] if WITH else []
+Z = z
+barn = part("barn", frame = True, solid = block((-20, 20), (-10, 10), (0, 20)), magnets = two(17.5))
+roof = part("roof", solid = block((-20, 20), (-10, 10), (20.3, 28)), magnets = two(22.5), travels = [slide(z, 0, 30)])
+goal("off", {roof.slide: (20, None)})
+`
+	for _, with := range []string{"True", "False"} {
+		file := filepath.Join(t.TempDir(), "barn.star")
+		if err := os.WriteFile(file, []byte(strings.NewReplacer("WITH", with, "north = Z", "north = (0, 0, 1)").Replace(barn)), 0o600); err != nil {
+			t.Fatal(err)
+		}
+		out, err := Prove(context.Background(), file, Options{Growth: DefaultGrowth, uncured: true})
+		if err != nil {
+			t.Fatal(err)
+		}
+		tilt := out.Handling[0]
+		if with == "False" {
+			if tilt.Outcome != hands.Opens {
+				t.Errorf("without magnets: %+v", tilt)
+			}
+			continue
+		}
+		if tilt.Outcome >= hands.Skips {
+			t.Errorf("tilted: %+v", tilt)
+		}
+		kept := out.Verdict.Evidence.Forces.Lids[0].Kept
+		for _, r := range out.Handling[1:4] {
+			if math.Abs(r.Needs.Lo-kept.Lo) > 0.05*kept.Lo+1 {
+				t.Errorf("shaken off from %v g, by hold-weak from %v", r.Needs, kept)
+			}
+		}
+	}
+}
