@@ -5,6 +5,8 @@ import (
 	"context"
 	"math"
 	"slices"
+	"strconv"
+	"strings"
 
 	"feint/internal/mechanism"
 	"feint/internal/verdict"
@@ -40,15 +42,24 @@ func cures(ctx context.Context, path string, out *Outcome, ev *verdict.Evidence,
 	c.whole = !slices.ContainsFunc(out.Bodies, func(b Body) bool { return !b.Sound() })
 	fs := out.Verdict.Findings
 	for _, print := range []bool{false, true} { // what is about the box first
+		var todo []int
 		for i := range fs {
-			if fs[i].Print != print || !curable(&fs[i]) {
-				continue
+			if fs[i].Print == print && c.tryable(&fs[i]) {
+				todo = append(todo, i)
 			}
+		}
+		for n, i := range todo {
 			if o.Try {
 				o.progress("cures", i, len(fs))
 			}
+			rest := c.left
+			c.left /= float64(len(todo) - n) // each its share, and what the others left
+			share := c.left
 			if err := c.cure(&fs[i]); err != nil {
 				return err
+			}
+			if !o.Try {
+				c.left = rest - (share - c.left)
 			}
 			verdict.Cured(&fs[i])
 		}
@@ -56,47 +67,89 @@ func cures(ctx context.Context, path string, out *Outcome, ev *verdict.Evidence,
 	return nil
 }
 
+// tryable tells whether params are tried on a finding.
+func (c *curing) tryable(f *verdict.Finding) bool {
+	n := needOf(f)
+	switch {
+	case !curable(f), n == needsNothing, n == needsProof && !c.o.Try, n != needsDesign && !c.whole,
+		n == needsStart && c.out.Result == nil, f.Rule == "half-aligned" && c.remedied(f):
+		return false
+	}
+	return true
+}
+
 // curable tells whether a finding says that something is beyond a limit.
 func curable(f *verdict.Finding) bool {
 	return f.Severity != verdict.Note || f.Unit != "" && f.Margin < 0
 }
 
-// cure tries every param on one finding.
+// cure tries every param on one finding: first those that its words name, each where its
+// slope leads; then, of those that have none, the ends.
 func (c *curing) cure(f *verdict.Finding) error {
-	n := needOf(f)
-	if n == needsNothing || n == needsProof && !c.o.Try || n != needsDesign && !c.whole || n == needsStart && c.out.Result == nil || f.Rule == "half-aligned" && c.remedied(f) {
-		return nil
-	}
 	m := c.out.Mechanism
 	f.Tried, c.short = len(m.Params) > 0, false
-	for k := range m.Params {
-		if err := c.ctx.Err(); err != nil {
-			return err
-		}
-		t := &trying{curing: c, f: f, need: n, p: &m.Params[k], parts: concerned(m, f, n, c.ev)}
-		s := &seeker{p: t.p, was: sighting{known: f.Unit != "", margin: f.Margin}, look: t.look}
-		if !t.governs(s) {
+	var flat []*trying
+	for _, k := range byName(m.Params, f.Change) {
+		t := &trying{curing: c, f: f, need: needOf(f), p: &m.Params[k]}
+		t.parts = concerned(m, c.out.Bodies, f, t.need, c.ev)
+		t.seek = &seeker{p: t.p, was: sighting{known: f.Unit != "", margin: f.Margin}, look: t.look}
+		if !t.governs(t.seek) {
 			continue
 		}
-		if !s.seek() {
-			f.Tried = f.Tried && s.all
+		found := t.seek.seek()
+		if t.seek.flat {
+			flat = append(flat, t)
 			continue
 		}
-		to := verdict.Cure{Param: t.p.Name, Unit: t.p.Unit, From: t.p.Value, To: s.goes, Stays: s.stays, Proved: n == needsProof}
-		ok, err := t.confirm(&to)
-		if err != nil {
+		if err := t.note(found); err != nil {
 			return err
 		}
-		if ok {
-			f.Cures = append(f.Cures, to)
-		} else {
-			f.Tried = f.Tried && c.o.Try // else a proof may allow what looks barred
+	}
+	for _, t := range flat {
+		if err := t.note(t.seek.ends()); err != nil {
+			return err
 		}
 	}
 	f.Tried = f.Tried && !c.short
 	slices.SortStableFunc(f.Cures, func(a, b verdict.Cure) int { return cmp.Compare(math.Abs(a.To-a.From), math.Abs(b.To-b.From)) })
 	f.Cures = f.Cures[:min(curesKept, len(f.Cures))]
 	return c.ctx.Err()
+}
+
+// note adds a cure that was found to the finding, if it spoils nothing.
+func (t *trying) note(found bool) error {
+	if err := t.ctx.Err(); err != nil {
+		return err
+	}
+	f := t.f
+	if !found {
+		f.Tried = f.Tried && t.seek.all
+		return nil
+	}
+	to := verdict.Cure{Param: t.p.Name, Unit: t.p.Unit, From: t.p.Value, To: t.seek.goes, Stays: t.seek.stays, Proved: t.need == needsProof}
+	ok, err := t.confirm(&to)
+	if err != nil {
+		return err
+	}
+	if ok {
+		f.Cures = append(f.Cures, to)
+	} else {
+		f.Tried = f.Tried && t.o.Try // else a proof may allow what looks barred
+	}
+	return nil
+}
+
+// byName lists the params, those that the words name first.
+func byName(ps []mechanism.Param, words string) []int {
+	var out, rest []int
+	for k := range ps {
+		if strings.Contains(words, strconv.Quote(ps[k].Name)) {
+			out = append(out, k)
+		} else {
+			rest = append(rest, k)
+		}
+	}
+	return append(out, rest...)
 }
 
 // remedied tells whether a change of a param is known by which the step of f holds.
@@ -111,6 +164,7 @@ type trying struct {
 	need  need
 	p     *mechanism.Param
 	parts []int
+	seek  *seeker
 }
 
 // governs tells whether anything that the finding hangs on changes with the param.

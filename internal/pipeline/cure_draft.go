@@ -128,13 +128,17 @@ func (t *trying) told(d *draft, n need, f *verdict.Finding, parts []int) ([]verd
 		return nil, false
 	}
 	k := lookKey{draft: d.key, need: n, parts: fmt.Sprint(parts)}
-	if n != needsForces && n != needsPrinting {
+	switch n {
+	case needsForces:
+		k.what = fmt.Sprint(wanted(f.Rule))
+	case needsPrinting:
+	case needsProof, needsDesign, needsCock, needsStart, needsNothing:
 		k.what = f.Rule + " " + f.Of
 	}
 	if fs, ok := t.before[k]; ok {
 		return fs, fs != nil
 	}
-	if !t.pay(t.costs(n, parts)) {
+	if !t.pay(t.costs(n, parts, wanted(f.Rule))) {
 		return nil, false
 	}
 	r, ev, ok := t.evidence(d, n, f, parts)
@@ -151,14 +155,20 @@ func (t *trying) told(d *draft, n need, f *verdict.Finding, parts []int) ([]verd
 }
 
 // costs is what finding it anew takes, seconds.
-func (c *curing) costs(n need, parts []int) float64 {
+func (c *curing) costs(n need, parts []int, what survey.What) float64 {
 	area, triangles := 0.0, 0.0
 	for _, i := range parts {
 		area += c.out.Bodies[i].Mesh.Area()
 		triangles += float64(len(c.out.Bodies[i].Mesh.T))
 	}
 	switch n {
-	case needsForces, needsCock:
+	case needsForces:
+		all := forcesCost*triangles + forcesArea*area
+		if what != survey.Magnets { // a third of all, each
+			all /= 3
+		}
+		return all
+	case needsCock:
 		return forcesCost*triangles + forcesArea*area
 	case needsPrinting:
 		return printingCost*triangles + printingArea*area
@@ -178,7 +188,12 @@ func (c *curing) evidence(d *draft, n need, f *verdict.Finding, parts []int) (*m
 		for _, i := range parts {
 			meshes[i] = d.bodies[i].Mesh
 		}
-		s, err := survey.Of(d.m, meshes, load.NewBox(d.m, meshes), forces.Interval{Lo: c.o.Growth[0], Hi: c.o.Growth[1]})
+		what := wanted(f.Rule)
+		box := &load.Box{}
+		if what&(survey.Weak|survey.Pockets) == 0 {
+			box = load.NewBox(d.m, meshes)
+		}
+		s, err := survey.Only(d.m, meshes, box, forces.Interval{Lo: c.o.Growth[0], Hi: c.o.Growth[1]}, what)
 		ev.Forces = s
 		return r, ev, err == nil
 	case needsCock:

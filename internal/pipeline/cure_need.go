@@ -3,6 +3,9 @@ package pipeline
 import (
 	"slices"
 
+	"feint/internal/forces/load"
+	"feint/internal/forces/survey"
+	"feint/internal/geom"
 	"feint/internal/mechanism"
 	"feint/internal/verdict"
 )
@@ -58,7 +61,13 @@ func needOf(f *verdict.Finding) need {
 func (n need) rules(of string) []string {
 	switch n {
 	case needsForces:
-		return []string{"hold-weak", "hold-strong", "neighbours", "wrong-pole", "proud", "sag", "snap", "self-turning", "gravity-pin"}
+		if wanted(of) == survey.Magnets {
+			return []string{"hold-weak", "hold-strong", "neighbours", "wrong-pole"}
+		}
+		if wanted(of) == survey.Pockets {
+			return []string{"proud", "sag"}
+		}
+		return []string{of}
 	case needsPrinting:
 		return []string{
 			"overhang", "bridge", "support-in-slide", "needless-support", "thin-wall", "thin-web", "bed", "flare",
@@ -69,8 +78,23 @@ func (n need) rules(of string) []string {
 	}
 }
 
+// wanted is what of the forces a rule measures.
+func wanted(rule string) survey.What {
+	switch rule {
+	case "snap":
+		return survey.Weak
+	case "self-turning":
+		return survey.Helices
+	case "gravity-pin":
+		return survey.Falling
+	case "proud", "sag":
+		return survey.Pockets
+	}
+	return survey.Magnets
+}
+
 // concerned lists the parts on whose bodies a finding hangs.
-func concerned(m *mechanism.Mechanism, f *verdict.Finding, n need, ev *verdict.Evidence) []int {
+func concerned(m *mechanism.Mechanism, bs []Body, f *verdict.Finding, n need, ev *verdict.Evidence) []int {
 	parts := slices.Clone(f.Where.Parts)
 	switch n {
 	case needsDesign, needsProof, needsNothing:
@@ -78,11 +102,14 @@ func concerned(m *mechanism.Mechanism, f *verdict.Finding, n need, ev *verdict.E
 	case needsStart:
 	case needsCock, needsForces:
 		for _, p := range f.Where.Parts {
+			if f.Rule == "snap" || f.Rule == "proud" || f.Rule == "sag" { // of the part alone
+				break
+			}
 			if c := m.Parts[p].Carrier; c >= 0 {
 				parts = append(parts, c)
 			}
 			for i := range m.Parts { // and what weighs on it
-				if n == needsForces && rides(m, i, p) {
+				if n == needsForces && (rides(m, i, p) || guides(m, bs, p, i)) {
 					parts = append(parts, i)
 				}
 			}
@@ -99,4 +126,17 @@ func concerned(m *mechanism.Mechanism, f *verdict.Finding, n need, ev *verdict.E
 	}
 	slices.Sort(parts)
 	return slices.Compact(parts)
+}
+
+// guides tells whether part o may guide part p at the start: whether their bounds come as
+// near to each other as what guides.
+func guides(m *mechanism.Mechanism, bs []Body, p, o int) bool {
+	at := func(i int) geom.Box {
+		g, b := m.Pose(i, m.Start), geom.EmptyBox()
+		for _, v := range bs[i].Mesh.V {
+			b = b.Add(g.Apply(v))
+		}
+		return b
+	}
+	return at(p).Distance(at(o)) <= load.Near
 }

@@ -18,12 +18,16 @@ type sighting struct {
 // the limit and eight halvings, which part a change of 2.5 mm to a hundredth.
 const seekTries = 12
 
+// closeShare is to what share of the whole change the smallest one is found.
+const closeShare = 0.01
+
 // seeker looks for the smallest change of a param by which a finding goes.
 type seeker struct {
 	p    *mechanism.Param
 	was  sighting                         // as the design is
 	look func(v float64) (sighting, bool) // false: there is no such design, or no more can be tried
 
+	flat  bool // no slope was seen, and the ends are still to be tried
 	left  int
 	all   bool // it was looked at as far as the param goes
 	stays float64
@@ -31,9 +35,8 @@ type seeker struct {
 }
 
 // seek tries values of the param: a small step tells the slope of the margin, whose steps
-// are followed to where the finding goes; where there is no slope, the ends of the
-// param's range are tried. The place is then closed in on. It is false if no value
-// cures.
+// are followed to where the finding goes, and the place is closed in on. Where there is no
+// slope it is flat: see ends. It is false if no value cures.
 func (s *seeker) seek() bool {
 	s.left = seekTries
 	v := s.p.Value
@@ -51,7 +54,8 @@ func (s *seeker) seek() bool {
 	case ok && a.known && s.was.known && math.Abs(a.margin-s.was.margin) > 1e-9*(1+math.Abs(s.was.margin)):
 		return s.follow(near, a.margin)
 	}
-	return s.ends()
+	s.flat = ok
+	return false
 }
 
 // follow goes where the slope of the margin leads.
@@ -117,8 +121,8 @@ func (s *seeker) ends() bool {
 func (s *seeker) close(stays, goes float64) bool {
 	res := s.res()
 	sign := math.Copysign(1, goes-stays)
-	next := s.grid(goes-sign*res, sign)
-	for (goes-stays)*sign > 1.5*res {
+	next := s.grid(goes-sign*max(res, closeShare*math.Abs(goes-s.p.Value)), sign)
+	for (goes-stays)*sign > max(1.5*res, closeShare*math.Abs(goes-s.p.Value)) {
 		a, ok := s.try(next)
 		if !ok {
 			break

@@ -182,11 +182,11 @@ func TestSeek(t *testing.T) {
 func TestSeekStep(t *testing.T) {
 	p := &mechanism.Param{Value: 2, Min: 0, Max: 10, Unit: "mm"}
 	s := &seeker{p: p, look: func(v float64) (sighting, bool) { return sighting{gone: v >= 7.25}, true }}
-	if !s.seek() || s.goes < 7.25 || s.stays >= 7.25 || s.goes-s.stays > 0.05 {
+	if s.seek() || !s.flat || !s.ends() || s.goes < 7.25 || s.stays >= 7.25 || s.goes-s.stays > 0.05 {
 		t.Errorf("goes at %g, stays at %g", s.goes, s.stays)
 	}
 	s = &seeker{p: p, look: func(float64) (sighting, bool) { return sighting{}, true }}
-	if s.seek() || !s.all {
+	if s.seek() || s.ends() || !s.all {
 		t.Errorf("nothing cures: all tried %v", s.all)
 	}
 }

@@ -71,22 +71,50 @@ const PerPart = 3
 // Warmth is the range of temperatures at which a box is used, C (common practice).
 func Warmth() forces.Interval { return forces.Interval{Lo: 0, Hi: 40} }
 
+// What says what of a survey is wanted.
+type What uint8
+
+// What can be wanted: meetings and lids; what breaks; pockets; helices; what falls; what
+// may hurt.
+const (
+	Magnets What = 1 << iota
+	Weak
+	Pockets
+	Helices
+	Falling
+	Cautious
+	All = Magnets | Weak | Pockets | Helices | Falling | Cautious
+)
+
 // Of goes over the mechanism. meshes[i] is part i as drawn, nil for one without a sound
 // mesh; box is the same weighed; growth is the range asked, mm a surface. An error names a
 // magnet that is not known.
 func Of(m *mechanism.Mechanism, meshes []*mesh.Mesh, box *load.Box, growth forces.Interval) (*Survey, error) {
+	return Only(m, meshes, box, growth, All)
+}
+
+// Only is Of for what is wanted; the rest stays empty.
+func Only(m *mechanism.Mechanism, meshes []*mesh.Mesh, box *load.Box, growth forces.Interval, what What) (*Survey, error) {
 	s := &Survey{}
 	meant, err := s.place(m)
 	if err != nil {
 		return nil, err
 	}
-	s.meet(m, meant, growth)
-	s.lids(m, box, meshes)
-	s.features(m, meshes)
-	s.seats(m, meshes)
-	s.screws(m, box)
-	s.falls(m, box, meshes)
-	s.caution(m, meshes)
+	for _, k := range []struct {
+		what What
+		find func()
+	}{
+		{Magnets, func() { s.meet(m, meant, growth); s.lids(m, box, meshes) }},
+		{Weak, func() { s.features(m, meshes) }},
+		{Pockets, func() { s.seats(m, meshes) }},
+		{Helices, func() { s.screws(m, box) }},
+		{Falling, func() { s.falls(m, box, meshes) }},
+		{Cautious, func() { s.caution(m, meshes) }},
+	} {
+		if what&k.what != 0 {
+			k.find()
+		}
+	}
 	return s, nil
 }
 
