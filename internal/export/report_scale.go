@@ -62,6 +62,11 @@ func (s *svgText) limits(sc *scale, x func(float64) float64) {
 		if anchor == "start" && at > scaleW-90 {
 			anchor = "end"
 		}
+		if anchor == "end" { // apart where leak and bind meet
+			at -= 4
+		} else {
+			at += 4
+		}
 		s.text("limit-n", anchor, at, scaleTop-28, word+" "+wording.GrowthNumber(*v))
 	}
 	put(leak, low, "leak")

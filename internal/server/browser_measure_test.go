@@ -3,7 +3,6 @@ package server
 import (
 	"context"
 	"fmt"
-	"math"
 	"os"
 	"path/filepath"
 	"slices"
@@ -57,58 +56,82 @@ func TestMeasurePage(t *testing.T) {
 		_, err := cdpage.AddScriptToEvaluateOnNewDocument(measured).Do(ctx)
 		return err
 	}))
-	var pictures, verdicts []float64
+	var pictures, verdicts, cpu []float64
 	for range runs {
-		p.do("open", chromedp.Navigate("about:blank"), chromedp.Navigate(p.b.s.Origin()+"/"))
+		p.do("close", chromedp.Navigate("about:blank"))
+		busy := p.busy()
+		p.do("open", chromedp.Navigate(p.b.s.Origin()+"/"))
 		p.until("a picture", `window.measured.picture > 0 && window.measured.verdict > 0`)
+		cpu = append(cpu, 1000*(p.busy()-busy))
 		var at struct{ Picture, Verdict float64 }
 		p.js(`window.measured`, &at)
 		pictures, verdicts = append(pictures, at.Picture), append(verdicts, at.Verdict)
 	}
 	report("first picture of the lighthouse, ms after the navigation began", pictures)
+	report("ms of all processors of the browser until both stand", cpu)
 	report("its verdict, kept from an earlier proof, ms", verdicts)
 	p.until("at rest", `document.body.dataset.proved`)
 	p.ready()
-	all := p.b.s.runs.proofs.all()
-	part := all[len(all)-1].Proof.Document.Solution[0].Part
-	x, y, ok := p.visible(part)
-	if !ok {
-		t.Fatalf("%s is out of sight", part)
-	}
-	var view struct{ X, Y float64 }
-	p.js(`(r => ({x: r.x + 12, y: r.y + r.height - 12}))(document.querySelector("#view canvas").getBoundingClientRect())`, &view)
+	var corner struct{ X, Y float64 }
+	p.js(`(r => ({x: r.x + 12, y: r.y + r.height - 12}))(document.querySelector("#view canvas").getBoundingClientRect())`, &corner)
 	for _, cut := range []bool{true, false} {
 		p.js(fmt.Sprintf(`(e => { if (e.checked !== %v) e.click(); return 0 })(document.getElementById("cut-on"))`, cut), new(int))
 		what := map[bool]string{true: "cut open", false: "whole"}[cut]
-		p.measureDrag(part+" drawn, the box "+what, runs, x, y)
-		p.measureDrag("the eye turned, the box "+what, runs, view.X, view.Y)
+		p.measureWay("parts moved along the way, the box "+what, runs)
+		p.measureTurn("the eye turned, the box "+what, runs, corner.X, corner.Y)
 	}
 }
 
-// measureDrag drags to and fro for a second a run and reports frames a second and the CPU
-// time of all the browser's processes by frame.
-func (p *person) measureDrag(what string, runs int, x, y float64) {
+// pictures is how many pictures are measured in a run.
+const pictures = 24
+
+// measureWay plays the meant way and reports frames a second and the CPU time of all the
+// browser's processes by frame: the same drawing as when a part is dragged, without waiting
+// for the hand.
+func (p *person) measureWay(what string, runs int) {
 	p.t.Helper()
 	var rate, cpu []float64
-	drawn := func() (n float64) {
-		p.js(`Number(document.querySelector("#view canvas").dataset.drawn)`, &n)
-		return n
-	}
 	for range runs {
-		p.mouse(input.MouseMoved, x, y)
-		p.mouse(input.MousePressed, x, y)
-		before, busy, begin := drawn(), p.busy(), time.Now()
-		for time.Since(begin) < time.Second {
-			p.mouse(input.MouseMoved, x+40*math.Sin(6*time.Since(begin).Seconds()), y)
-		}
-		frames, took := drawn()-before, time.Since(begin).Seconds()
-		rate = append(rate, frames/took)
-		cpu = append(cpu, 1000*(p.busy()-busy)/max(1, frames))
-		p.mouse(input.MouseReleased, x, y)
-		p.ready()
+		p.do("begin", chromedp.Evaluate(`document.getElementById("again")?.click(); document.getElementById("whole").click(); 0`, nil))
+		p.frames(4) // what stands still is drawn
+		busy, begin := p.busy(), time.Now()
+		n := p.frames(pictures)
+		rate, cpu = append(rate, n/time.Since(begin).Seconds()), append(cpu, 1000*(p.busy()-busy)/n)
+		p.do("halt", chromedp.Evaluate(`document.getElementById("whole").click(); 0`, nil), chromedp.Sleep(3*time.Second))
 	}
 	report("frames a second, "+what, rate)
 	report("ms of all processors a frame, "+what, cpu)
+}
+
+// measureTurn turns the eye by the mouse, a step whenever the picture of the last one stands.
+func (p *person) measureTurn(what string, runs int, x, y float64) {
+	p.t.Helper()
+	var rate, cpu []float64
+	for range runs {
+		p.mouse(input.MouseMoved, x, y)
+		p.mouse(input.MousePressed, x, y)
+		busy, begin, n := p.busy(), time.Now(), 0.0
+		for i := range pictures {
+			p.mouse(input.MouseMoved, x+5*float64(1+i%7), y)
+			n += p.frames(1)
+		}
+		rate, cpu = append(rate, n/time.Since(begin).Seconds()), append(cpu, 1000*(p.busy()-busy)/n)
+		p.mouse(input.MouseReleased, x, y)
+	}
+	report("frames a second, "+what, rate)
+	report("ms of all processors a frame, "+what, cpu)
+}
+
+// frames waits for so many more pictures and tells how many came.
+func (p *person) frames(most int) (n float64) {
+	p.t.Helper()
+	p.await(fmt.Sprintf(`new Promise(done => {
+		const drawn = () => Number(document.querySelector("#view canvas").dataset.drawn), had = drawn();
+		let left = 600;
+		const look = () => drawn() - had >= %d || --left === 0 ? done(drawn() - had) : requestAnimationFrame(look);
+		look();
+	})`, most), &n)
+	return max(1, n)
 }
 
 // busy is the processors' time that the browser has taken, in all its processes, s.

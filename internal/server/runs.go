@@ -20,6 +20,8 @@ type runs struct {
 	base context.Context
 	stop context.CancelFunc
 
+	atWork sync.WaitGroup // runs
+
 	mu     sync.Mutex
 	going  map[string]*run   // by proof
 	of     map[string]string // tab -> proof
@@ -74,7 +76,22 @@ func newRuns(s *Server) *runs {
 	return r
 }
 
-func (r *runs) end() { r.stop() }
+// end stops all runs and waits for them, but not for long.
+func (r *runs) end() {
+	r.mu.Lock() // so that none begins meanwhile
+	r.stop()
+	r.mu.Unlock()
+	over := make(chan struct{})
+	go func() { r.atWork.Wait(); close(over) }()
+	select {
+	case <-over:
+	case <-time.After(unwind):
+	}
+}
+
+// unwind is how long a run that is stopped may take to end: all of it heeds being stopped
+// within a second or two.
+const unwind = 4 * time.Second
 
 // grace is how long a tab may be without a stream (it connects anew) before its
 // proof is stopped.
@@ -141,8 +158,14 @@ func (r *runs) begin(a ProofAsked) string {
 	}
 	ctx, cancel := context.WithCancel(r.base)
 	g := &run{id: id, asked: a, cancel: cancel, tabs: map[string]bool{a.Tab: true}}
+	if r.base.Err() != nil {
+		cancel()
+		return id // the bench is closing
+	}
 	r.going[id] = g
+	r.atWork.Add(1)
 	go func() {
+		defer r.atWork.Done()
 		defer cancel()
 		r.work(ctx, g)
 		r.mu.Lock()

@@ -50,7 +50,13 @@ type bench struct {
 
 func sharedCache(t *testing.T) *cache.Store {
 	t.Helper()
-	c, err := cache.Open(t.TempDir(), 0)
+	dir, err := os.MkdirTemp("", "bench-cache-*")
+	if err != nil {
+		t.Fatal(err)
+	}
+	// a proof that is stopped with the bench may still write what it has just found
+	t.Cleanup(func() { _ = os.RemoveAll(dir) })
+	c, err := cache.Open(dir, 0)
 	if err != nil {
 		t.Fatal(err)
 	}

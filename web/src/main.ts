@@ -277,6 +277,7 @@ class Page {
     if (!this.stage) return;
     writeProof(this.stage, p, this.show);
     this.play?.prove(p);
+    this.firstSeen(p);
     this.printer.proved(p);
     this.change.proved(p);
     document.body.dataset["verdict"] = p.id;
@@ -284,6 +285,19 @@ class Page {
     this.files.proved(p);
     this.workshop.proved(p);
     document.body.dataset["proved"] = p.id;
+  }
+
+  private opened = ""; // the design of which the first move has been brought in sight
+
+  /** firstSeen takes the part of the first move in hand, and leaves it whole if the cut would take it out of the first picture. */
+  private firstSeen(p: Proof): void {
+    const first = this.stage?.parts.findIndex((k) => k.name === p.document.solution[0]?.part) ?? -1;
+    if (this.opened === this.design || !this.view || first < 0) return;
+    this.opened = this.design;
+    if (this.play && this.play.made.length === 0 && this.play.chosen === this.play.movable()[0] && this.play.byHand(first).length > 0) this.play.choose(first);
+    if (!this.view.cutAway(first)) return;
+    this.view.setWhole(first, true);
+    this.parts();
   }
 
   /** show brings the stage, or a slider, to what the sheet speaks of. */

@@ -57,9 +57,12 @@ export class View {
     this.controls.enableDamping = false;
     this.canvas.style.touchAction = ""; // the stylesheet's: a finger beside the parts scrolls the page
     this.controls.addEventListener("change", () => this.draw());
+    this.controls.addEventListener("start", () => (this.framed = false));
     new ResizeObserver(() => this.resize(holder)).observe(holder);
     this.resize(holder);
   }
+
+  private framed = false; // the whole box is looked at, and nobody has moved the eye since
 
   private resize(holder: HTMLElement): void {
     const w = Math.max(1, holder.clientWidth);
@@ -68,12 +71,14 @@ export class View {
     this.renderer.setSize(w, h, false); // its place on the page is the stylesheet's
     this.camera.aspect = w / h;
     this.camera.updateProjectionMatrix();
+    if (this.framed && this.stage) this.look(); // a phone that is turned
     this.draw();
   }
 
   private epoch = 0; // counts what changes the picture but for parts that move
   private readonly moved = new Set<number>(); // parts, since the last picture
   private settling = 0;
+  private before = 0; // when the last picture of parts that move was drawn, ms
 
   /** draw asks for a picture at the next frame. */
   draw(): void {
@@ -90,7 +95,10 @@ export class View {
       if (this.epoch === this.last && !this.ghost) {
         this.layers.draw(this.epoch, this.moved, this.bodies.map((b) => [b.group, b.stencil, b.cap]), [this.section.outline]);
         clearTimeout(this.settling);
-        this.settling = window.setTimeout(() => this.draw(), 200); // at rest it is drawn as a whole
+        const now = performance.now();
+        // at rest it is drawn as a whole; a slow machine takes longer from one picture to the next
+        this.settling = window.setTimeout(() => this.draw(), Math.min(2000, Math.max(200, 3 * (now - this.before))));
+        this.before = now;
       } else this.renderer.render(this.scene, this.camera);
       this.last = this.epoch;
       this.moved.clear();
@@ -118,6 +126,7 @@ export class View {
   /** look frames the whole box. */
   look(): void {
     this.stand(new Vector3(0.55, -0.75, 0.5).normalize(), this.now.held, 0);
+    this.framed = true;
   }
 
   /** stand looks at the middle of the box from a direction, no nearer than given and far enough to see all of it. */
@@ -151,6 +160,7 @@ export class View {
   mark(at: [number, number, number] | null): void {
     this.ring.visible = at !== null;
     if (at) {
+      this.framed = false;
       this.ring.position.set(...at);
       this.ring.scale.setScalar(this.box.getSize(new Vector3()).length() / 12);
       const way = new Vector3(...at).applyMatrix4(this.turned.matrix).sub(this.controls.target);
@@ -163,6 +173,7 @@ export class View {
 
   /** orbit turns the eye about the box, degrees. */
   orbit(round: number, up: number): void {
+    this.framed = false;
     const v = this.camera.position.clone().sub(this.controls.target);
     const far = v.length();
     const turn = Math.atan2(v.y, v.x) + (round * Math.PI) / 180;
@@ -255,6 +266,13 @@ export class View {
     const b = this.bodies[part];
     if (b) b.whole = whole;
     this.restyle();
+  }
+
+  /** cutAway tells whether the plane takes all of a part out of the picture. */
+  cutAway(part: number): boolean {
+    const b = this.bodies[part];
+    if (!b || b.whole || !this.section.on || b.fan.radius > 0) return false;
+    return this.section.section.distanceToPoint(b.centre.clone().applyMatrix4(b.group.matrix)) < 0;
   }
 
   isWhole(part: number): boolean {

@@ -1,0 +1,57 @@
+package server
+
+import (
+	"os"
+	"path/filepath"
+	"testing"
+)
+
+// orchard is invented: the ladder, which lies wholly before the plane that cuts the box at
+// first, has to be moved first.
+const orchard = `# Invented for feint.
+ground = part("ground", frame = True, solid = block((-60, 60), (-40, 40), (0, 6)) + block((-60, 60), (12, 18), (6, 16)))
+cart = part("cart", solid = block((-50, -24), (-11, 11), (6.5, 20)), travels = [slide(x, 0, 120)])
+chock = part("chock", solid = block((-10, -1), (-33, 10), (6.5, 14)), travels = [slide(y, -30, 0)])
+ladder = part("ladder", solid = block((-30, 20), (-40, -34), (6.5, 12)), travels = [slide(x, -60, 60)])
+start({})
+goal("cart away", {cart.slide: (110, None)})
+`
+
+// TestFirstMoveInSight: at first the part of the first move is in hand and in the picture,
+// though the cut would take it away; verdict, first move and box are in the window without
+// scrolling, on a small screen and on a phone, and the box is framed anew when the window
+// changes.
+func TestFirstMoveInSight(t *testing.T) {
+	dir := t.TempDir()
+	if err := os.WriteFile(filepath.Join(dir, "orchard.star"), []byte(orchard), 0o640); err != nil {
+		t.Fatal(err)
+	}
+	p := sit(t, Config{Folder: dir})
+	p.size(1280, 720, false)
+	p.reads("first-move", "ladder")
+	p.ready()
+	p.until("in hand", `document.querySelector("input[name=part]:checked + label")?.innerText === "ladder"`)
+	inside := `["verdict-word", "first-move"].every(i => (r => r.top >= 0 && r.bottom <= innerHeight)(document.getElementById(i).getBoundingClientRect()))`
+	for _, k := range []struct {
+		w, h int64
+		name string
+	}{{1280, 720, "first-small"}, {390, 844, "first-phone"}, {844, 390, "first-phone-turned"}} {
+		p.size(k.w, k.h, false)
+		p.js(`scrollTo(0, 0); 0`, new(int))
+		p.shot(k.name)
+		if k.h > k.w || k.w > 1000 {
+			p.until("verdict and first move in the window", inside)
+		}
+		var seen bool
+		p.js(`(r => r.height > 100 && r.top < innerHeight - 100)(document.querySelector("#view canvas").getBoundingClientRect())`, &seen)
+		if !seen && k.w != 844 {
+			t.Errorf("%s: the box is below the window", k.name)
+		}
+	}
+	p.size(1280, 720, false)
+	p.js(`scrollTo(0, 0); 0`, new(int))
+	if _, _, ok := p.visible("ladder"); !ok {
+		t.Error("the ladder is not in the picture")
+	}
+	p.clean()
+}
