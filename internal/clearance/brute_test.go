@@ -162,6 +162,13 @@ func attack(t *testing.T, s *scene, seed int64, needs []float64, points int, net
 	if err := mp.Refine(context.Background(), needs, s.width); err != nil {
 		t.Fatal(err)
 	}
+	hold(t, s, mp, seed, needs, points, net, true)
+}
+
+// hold holds random places of a map to the oracle, and, if all is said to be known, the
+// size of what is left open.
+func hold(t *testing.T, s *scene, mp *Map, seed int64, needs []float64, points int, net float64, known bool) {
+	t.Helper()
 	var cells []Cell
 	for c := range mp.Cells() {
 		cells = append(cells, c)
@@ -183,7 +190,7 @@ func attack(t *testing.T, s *scene, seed int64, needs []float64, points int, net
 		if c.Lower > hi+1e-6 || c.Upper < lo-1e-6 {
 			t.Fatalf("%s: at %v in cell %v to %v: clearance %g to %g, bounds %g to %g", s.name, x, c.Lo[:len(x)], c.Hi[:len(x)], lo, hi, c.Lower, c.Upper)
 		}
-		if c.Upper-c.Lower > s.width*1.0001 && c.At(needs[0]) == Undecided {
+		if known && c.Upper-c.Lower > s.width*1.0001 && c.At(needs[0]) == Undecided {
 			within := 0.0
 			for i := range x {
 				within = max(within, c.Hi[i]-c.Lo[i])
@@ -296,5 +303,44 @@ func TestBoundsAgainstBruteForce(t *testing.T) {
 				attack(t, &s, seed, []float64{-0.3, -0.1, 0, 0.1, 0.25}, 12, 0.06)
 			})
 		}
+	}
+}
+
+// What is found blocked at an overlap by a look for that alone holds against brute
+// force, and it finds something wherever a full look does with cells as large.
+func TestBlockedAgainstBruteForce(t *testing.T) {
+	for _, s := range scenes(rand.New(rand.NewSource(1))) {
+		t.Run(s.name, func(t *testing.T) {
+			const need = -0.3
+			count := func(mp *Map) (n int) {
+				for c := range mp.Cells() {
+					if c.Upper < need {
+						n++
+					}
+				}
+				return n
+			}
+			var full, alone *Map
+			for i, mp := range []**Map{&full, &alone} {
+				*mp = mapOf(t, s.mech, s.a, s.b)
+				err := (*mp).Refine(context.Background(), []float64{0}, s.width)
+				if err == nil && i == 0 {
+					err = full.Refine(context.Background(), []float64{need}, s.width)
+				} else if err == nil {
+					err = alone.RefineBlocked(context.Background(), need, s.width)
+				}
+				if err != nil {
+					t.Fatal(err)
+				}
+			}
+			hold(t, &s, alone, 3, []float64{need}, 12, 0.06, false)
+			if count(full) > 0 && count(alone) == 0 {
+				t.Errorf("%d cells are blocked at %g, and none was found", count(full), need)
+			}
+		})
+	}
+	mp := mapOf(t, pairing([]mechanism.Travel{slide(v(1, 0, 0), 0, 10)}, nil), block(0, 1, 0, 1, 0, 1), block(4, 8, -3, 4, -3, 4))
+	if mp.RefineBlocked(context.Background(), 0.1, 0.5) == nil || mp.RefineBlocked(context.Background(), -0.1, 0) == nil {
+		t.Error("a need above 0 or no width is taken")
 	}
 }

@@ -20,7 +20,7 @@ func (w *worker) byDepth(c *cell, t *task, base int) {
 		open = w.open(c)
 	}
 	k := &t.crit
-	if len(open) == 0 || k.kind == nothing {
+	if w.blocked || len(open) == 0 || k.kind == nothing {
 		return
 	}
 	goal := w.goal(c, open)

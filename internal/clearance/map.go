@@ -248,11 +248,25 @@ func (m *Map) Refine(ctx context.Context, needs []float64, width float64) error 
 			if m.known(n, w) {
 				continue
 			}
-			if err := m.refine(ctx, []float64{n}, w); err != nil {
+			if err := m.refine(ctx, []float64{n}, w, false); err != nil {
 				return err
 			}
 			m.learn(n, w)
 		}
+	}
+	return ctx.Err()
+}
+
+// RefineBlocked divides the map where it is not known at the overlap need, mm below
+// 0, and finds out what is surely blocked there. That a place is free although the
+// parts overlap it does not look for, which is by far the dearest for parts that are
+// near each other everywhere: such places stay open.
+func (m *Map) RefineBlocked(ctx context.Context, need, width float64) error {
+	if !(width > 0) || !(need < 0) || math.IsInf(need, 0) {
+		return fmt.Errorf("overlap %g mm at width %g mm", need, width)
+	}
+	if err := m.refine(ctx, []float64{need}, width, true); err != nil {
+		return err
 	}
 	return ctx.Err()
 }

@@ -38,6 +38,7 @@ type worker struct {
 	putOff   int   // the level at which cells are put off as jobs; 0: never
 	jobs     []job // put off
 	inherits bool  // the thresholds were asked before a part changed
+	blocked  bool  // only what is blocked is looked for
 }
 
 func (m *Map) newWorker(ctx context.Context, needs []float64, width float64) *worker {
@@ -49,14 +50,15 @@ func (m *Map) newWorker(ctx context.Context, needs []float64, width float64) *wo
 	return w
 }
 
-func (m *Map) refine(ctx context.Context, needs []float64, width float64) error {
+func (m *Map) refine(ctx context.Context, needs []float64, width float64, blocked bool) error {
 	w := m.newWorker(ctx, needs, width)
+	w.blocked = blocked
 	w.inherits = len(needs) == 1 && has(m.inherited, needs[0], width)
 	if w.mark(&m.root) {
 		w.putOff = spawnLevel
 		w.stack = append(w.stack, pair{a: m.fa.root, b: m.fb.root})
 		w.visit(task{c: &m.root, to: 1, floor: math.Inf(1)})
-		w.spawn(needs, width)
+		w.spawn()
 	}
 	m.root.digestAll()
 	return ctx.Err()
@@ -74,12 +76,13 @@ type job struct {
 }
 
 // spawn does the jobs put off, on all processors.
-func (w *worker) spawn(needs []float64, width float64) {
+func (w *worker) spawn() {
 	var next atomic.Int64
 	var wg sync.WaitGroup
 	for range min(runtime.GOMAXPROCS(0), len(w.jobs)) {
 		wg.Go(func() {
-			o := w.m.newWorker(w.ctx, needs, width)
+			o := w.m.newWorker(w.ctx, w.needs, w.width)
+			o.blocked = w.blocked
 			for {
 				i := int(next.Add(1)) - 1
 				if i >= len(w.jobs) {
@@ -228,7 +231,7 @@ func (w *worker) keep(c *cell) float64 {
 		return 0
 	}
 	k := max(w.goal(c, open), w.touch())
-	if open[0] < 0 {
+	if open[0] < 0 && !w.blocked {
 		k = max(k, -open[0]+16*w.m.slack)
 	}
 	return k

@@ -26,7 +26,7 @@ func (d *YieldDocument) WriteWords(w io.Writer) error {
 	if d.Undecided > 0 {
 		fmt.Fprintf(b, "  %-11s %6d  counted on neither side; the upper ends of the intervals take them in\n", "undecided", d.Undecided)
 		if d.Loose > 0 {
-			fmt.Fprintf(b, "  %-11s %6d  so loose that parts could pass which overlap as drawn, by more than feint looks into\n", "  of these", d.Loose)
+			fmt.Fprintf(b, "  %-11s %6d  so loose that parts may pass which overlap as drawn by more than 0.2 mm; feint tells only where they surely do not\n", "  of these", d.Loose)
 		}
 	}
 	fmt.Fprintf(b, "\n  Whichever face of a fit decides: %s work, %s bind, %s leak.\n", percent(d.Surely.Works), percent(d.Surely.Binds), percent(d.Surely.Leaks))

@@ -172,7 +172,7 @@ func (w *world) sharpen(q *question, reached diagram.Set) (bool, error) {
 
 // together does the same to several pairs at once. Every map is its own, so the
 // order does not show.
-func together(ps []*pair, do func(*pair) error) error {
+func together[T any](ps []T, do func(T) error) error {
 	var g errgroup.Group
 	g.SetLimit(runtime.GOMAXPROCS(0))
 	for _, p := range ps {
@@ -193,11 +193,11 @@ const fewCells = 64
 // been asked for the finest.
 func (w *world) next(p *pair, need float64, play bool) float64 {
 	f, finest := p.fineness(need), w.opt.FinestWidth
+	if need < 0 {
+		finest = w.opt.FinestDepth
+	}
 	if play {
 		finest *= playCoarser
-	}
-	if need < 0 {
-		finest *= 2 // the depth of an overlap is dear, and 0.01 mm of growth is 0.02 of depth
 	}
 	switch {
 	case f <= finest:

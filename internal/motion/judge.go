@@ -120,11 +120,16 @@ func (j *Judge) NoWay(needs []float64, step int) (bool, error) {
 
 // look answers for one reading, with all that was reached.
 func (j *Judge) look(needs []float64, step int, by reading) (bool, diagram.Set) {
+	return j.lookBy(needs, step, by, func(float64) reading { return by })
+}
+
+// lookBy reads each map as its need asks for.
+func (j *Judge) lookBy(needs []float64, step int, by reading, of func(need float64) reading) (bool, diagram.Set) {
 	w := j.w
 	w.tidy()
 	sets := make([]diagram.Set, len(w.pairs))
 	for i, p := range w.pairs {
-		sets[i] = p.set(w, needs[i], by)
+		sets[i] = p.set(w, needs[i], of(needs[i]))
 	}
 	free := w.all(sets)
 	if step >= 0 {
@@ -136,59 +141,6 @@ func (j *Judge) look(needs []float64, step int, by reading) (bool, diagram.Set) 
 	}
 	r := w.board(free).Reach(w.start)
 	return w.sp.Meets(r, w.goal[by]), r
-}
-
-// Deepest is the least need that Sharpen asks the maps about, mm: 0 or an overlap.
-func (j *Judge) Deepest() float64 { return min(0, 2*j.w.opt.Growth[0]) }
-
-// Sharpen refines the maps one step where the question is open at the needs; it
-// is false if there is nothing to refine any more. Overlaps deeper than those of
-// Options.Growth are not asked about, since their cost grows without end: the maps
-// are sharpened for these instead.
-func (j *Judge) Sharpen(needs []float64, step int) (bool, error) {
-	w := j.w
-	_, reached := j.look(needs, step, generous)
-	needs = slices.Clone(needs)
-	for i, n := range needs {
-		if !math.IsInf(n, 0) {
-			needs[i] = max(n, j.Deepest())
-		}
-	}
-	var coarse []int
-	widest := 0.0
-	for i, p := range w.pairs {
-		if math.IsInf(needs[i], 0) || w.sp.Within(reached, p.set(w, needs[i], strict)) {
-			continue
-		}
-		coarse = append(coarse, i)
-		if p.undecided(needs[i]) > 0 {
-			widest = max(widest, w.next(p, needs[i], false))
-		}
-	}
-	if err := w.trouble(); err != nil {
-		return false, err
-	}
-	more := false
-	for _, i := range coarse {
-		p := w.pairs[i]
-		switch {
-		case widest > 0:
-			if p.undecided(needs[i]) == 0 || w.next(p, needs[i], false) < widest {
-				continue
-			}
-			if err := p.refine(w.ctx, []float64{needs[i]}, widest); err != nil {
-				return false, err
-			}
-			more = true
-		case p.halves < w.opt.LiftHalves:
-			if _, _, direct := p.direct(w); !direct {
-				p.halves++
-				p.forget()
-				more = true
-			}
-		}
-	}
-	return more, nil
 }
 
 // Shortest is a shortest way as drawn, on the maps as they are; nil if none is

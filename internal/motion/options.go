@@ -25,7 +25,9 @@ type Options struct {
 	Search      [2]float64 // growths searched for leak and bind; default 0.0713 below and 0.3487 above those asked
 	Resolution  float64    // of leak and bind, mm of growth; default 0.01
 	FirstWidth  float64    // at which maps are first asked, mm of clearance; default 0.32
-	FinestWidth float64    // at which they are last asked, twice that for overlaps; default 0.01
+	FinestWidth float64    // at which they are last asked; default 0.01
+	FinestDepth float64    // and for overlaps; default twice that
+	DepthStep   float64    // of Judge: overlaps are rounded up to so many of it before what is free is looked for, mm; 0: not
 	LiftTurn    float64    // unit of turns that enter a difference, radians; default 0.25 degree
 	LiftSlide   float64    // unit of slides that enter a difference, mm; default 0.02
 	LiftHalves  int        // how often these may be halved where it matters; default 2
@@ -55,6 +57,7 @@ func (o Options) withDefaults() Options {
 	set(&o.Resolution, 0.01)
 	set(&o.FirstWidth, 0.32)
 	set(&o.FinestWidth, 0.01)
+	set(&o.FinestDepth, 2*o.FinestWidth) // the depth of an overlap is dear, and 0.01 mm of growth is 0.02 of depth
 	set(&o.LiftTurn, math.Pi/720)
 	set(&o.LiftSlide, 0.02)
 	set(&o.CountSlide, 0.1)

@@ -39,6 +39,7 @@ type pair struct {
 
 	sets   map[setKey]diagram.Set
 	width  map[float64]float64 // by need, how fine it has been asked for
+	shut   map[float64]bool    // overlaps at which it has been asked for what is blocked
 	halves int                 // how often the unit of lifted sums was halved
 }
 
@@ -48,7 +49,7 @@ type setKey struct {
 }
 
 func newPair(m PairMap) *pair {
-	p := &pair{m: m, coords: m.Coords(), width: map[float64]float64{}}
+	p := &pair{m: m, coords: m.Coords(), width: map[float64]float64{}, shut: map[float64]bool{}}
 	p.a, p.b = m.Parts()
 	for i := range p.coords {
 		p.axes = append(p.axes, coordAxis(&p.coords[i]))
