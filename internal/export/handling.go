@@ -27,6 +27,7 @@ type HandlingInfo struct {
 
 	Attitudes []AttitudeInfo `json:"attitudes"` // what runs in which attitude; empty where it was not asked
 
+	Lids     []LidInfo    `json:"lids"` // that magnets hold at the start
 	Pushers  []PusherInfo `json:"pushers"`
 	Assembly []EntryInfo  `json:"assembly"` // in the order in which the parts go in; then those for which no way in was found
 }
@@ -82,7 +83,7 @@ func (d *Document) Handled(m *mechanism.Mechanism, rows []hands.Row, r *hands.Re
 			h.Knock = k
 		}
 	}
-	h.Force, h.Assembly, h.Pushers = b.force(s), b.assembly(a), []PusherInfo{}
+	h.Force, h.Lids, h.Assembly, h.Pushers = b.force(s), b.lids(s), b.assembly(a), []PusherInfo{}
 	if r != nil {
 		h.Trap, h.Pushers = r.Trap.Exists.String(), b.pushers(r.Pushers)
 	}

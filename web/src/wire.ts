@@ -281,6 +281,7 @@ export interface HandlingInfo {
   force: LoadInfo;
   trap: string;
   attitudes: AttitudeInfo[];
+  lids: LidInfo[];
   pushers: PusherInfo[];
   assembly: EntryInfo[];
 }
@@ -308,6 +309,17 @@ export interface Learnt {
 export interface LegendKey {
   key: string;
   words: string;
+}
+
+export interface LidInfo {
+  part: string;
+  travel: string;
+  magnets: number;
+  pull_n: SpanInfo;
+  peel_n: SpanInfo;
+  kept_g: SpanInfo;
+  need: number;
+  curve: OpenedInfo[];
 }
 
 export interface LimitInfo {
@@ -371,6 +383,11 @@ export interface Onward {
   way: Shown[];
   least: number;
   words: string;
+}
+
+export interface OpenedInfo {
+  open_mm: number;
+  pull_n: SpanInfo;
 }
 
 export interface OpeningInfo {

@@ -69,3 +69,26 @@ func TestDrawnAt(t *testing.T) {
 		t.Errorf("steel: %+v, %v", got, err)
 	}
 }
+
+// The curve of a lid begins with what holds it shut and falls as the table of the pair does.
+func TestLidCurve(t *testing.T) {
+	m := magnets(mechanism.Travel{Kind: mechanism.Slide, Axis: geom.Line{Dir: geom.Vec{Z: 1}}, Hi: 3}, geom.Vec{Z: 1}, 0)
+	s := &Survey{}
+	if _, err := s.place(m); err != nil {
+		t.Fatal(err)
+	}
+	got := s.curve(m, 0, forces.Interval{})
+	want := map[float64]float64{0: pull1, 1: pull2, 3: pull4} // the gap is 1 mm more
+	for _, c := range got {
+		if w, ok := want[c.By]; ok && (c.Pull.Lo > w || c.Pull.Hi < w) {
+			t.Errorf("open by %g mm: %v, want %g", c.By, c.Pull, w)
+		}
+		delete(want, c.By)
+		if c.By > 3 {
+			t.Errorf("beyond the travel: %g", c.By)
+		}
+	}
+	if len(want) > 0 {
+		t.Errorf("not told: %v", want)
+	}
+}

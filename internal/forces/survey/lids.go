@@ -2,6 +2,7 @@ package survey
 
 import (
 	"math"
+	"slices"
 
 	"feint/internal/forces"
 	"feint/internal/forces/load"
@@ -18,7 +19,7 @@ import (
 const along = 0.7
 
 // lids finds the parts that mating magnets hold at the start against a slide.
-func (s *Survey) lids(m *mechanism.Mechanism, box *load.Box, meshes []*mesh.Mesh) {
+func (s *Survey) lids(m *mechanism.Mechanism, box *load.Box, meshes []*mesh.Mesh, growth forces.Interval) {
 	for t := range m.Travels {
 		if m.Travels[t].Kind != mechanism.Slide {
 			continue
@@ -30,7 +31,7 @@ func (s *Survey) lids(m *mechanism.Mechanism, box *load.Box, meshes []*mesh.Mesh
 			if p.Meant != magnet.Attract {
 				continue
 			}
-			if at, pull, ok := s.holds(m, l.Part, p, tr.Axis.Dir); ok {
+			if at, pull, ok := s.holds(m, l.Part, p, tr.Axis.Dir, growth); ok {
 				pulls = append(pulls, magnet.Pull{At: at, Force: pull})
 			}
 		}
@@ -47,13 +48,54 @@ func (s *Survey) lids(m *mechanism.Mechanism, box *load.Box, meshes []*mesh.Mesh
 		if meshes[l.Part] != nil {
 			l.Peel = peel(pulls, meshes[l.Part].Moved(m.Pose(l.Part, m.Start)), tr.Axis.Dir)
 		}
+		l.Curve = s.curve(m, t, growth)
 		s.Lids = append(s.Lids, l)
 	}
 }
 
+// openings are those at which the curve of a lid is told, mm.
+func openings() []float64 { return []float64{0, 0.5, 1, 2, 3, 5, 10} }
+
+// curve adds up what all magnets pull a slide back with as it opens, as far as it goes.
+func (s *Survey) curve(m *mechanism.Mechanism, t int, growth forces.Interval) []Opened {
+	var ws []watcher
+	for a := range s.Magnets {
+		for b := a + 1; b < len(s.Magnets); b++ {
+			x, y := &s.Magnets[a], &s.Magnets[b]
+			between := slices.ContainsFunc(m.Between(x.Part, y.Part), func(j mechanism.Joint) bool { return j.Travel == t })
+			if x.Part != y.Part && !(x.Steel && y.Steel) && between {
+				ws = append(ws, watcher{m: m, a: x, b: y, growth: growth})
+			}
+		}
+	}
+	tr := &m.Travels[t]
+	sign := 1.0 // away from the end at which it starts
+	if tr.Hi-m.Start[t] < m.Start[t]-tr.Lo {
+		sign = -1
+	}
+	var out []Opened
+	for _, by := range openings() {
+		q := append([]float64(nil), m.Start...)
+		if q[t] += sign * by; q[t] > tr.Hi || q[t] < tr.Lo {
+			break
+		}
+		o := Opened{By: by}
+		for i := range ws {
+			if ws[i].apart(q) > ws[i].reach() {
+				continue
+			}
+			if p, ok := ws[i].push(t, q); ok {
+				o.Pull = o.Pull.Add(p.Scale(-sign))
+			}
+		}
+		out = append(out, o)
+	}
+	return out
+}
+
 // holds gives the pull of a meeting along the slide of the part, if exactly one of its two
 // magnets rides on the part and they hold at the start.
-func (s *Survey) holds(m *mechanism.Mechanism, part int, p Meeting, axis geom.Vec) (geom.Vec, forces.Interval, bool) {
+func (s *Survey) holds(m *mechanism.Mechanism, part int, p Meeting, axis geom.Vec, growth forces.Interval) (geom.Vec, forces.Interval, bool) {
 	a, b := s.Magnets[p.A], s.Magnets[p.B]
 	rides := func(x int) bool {
 		for ; x >= 0; x = m.Parts[x].Carrier {
@@ -66,7 +108,7 @@ func (s *Survey) holds(m *mechanism.Mechanism, part int, p Meeting, axis geom.Ve
 	if rides(a.Part) == rides(b.Part) {
 		return geom.Vec{}, forces.Interval{}, false
 	}
-	w := watcher{m: m, a: &a, b: &b}
+	w := watcher{m: m, a: &a, b: &b, growth: growth}
 	if w.apart(m.Start) > w.reach() {
 		return geom.Vec{}, forces.Interval{}, false
 	}

@@ -50,6 +50,13 @@ type Lid struct {
 	Kept         forces.Interval // shaking along the slide that it stands, its weight against it, g
 	Need         int             // how many of the weakest keep it at Level with Factor in hand; 0 if none can be told
 	Peel         forces.Interval // at the rim, where the finger has the longest lever, if nothing keeps the lid from tipping, N
+	Curve        []Opened        // what a hand feels while it opens, from shut on
+}
+
+// Opened is the pull of all magnets of a lid that is open by so much.
+type Opened struct {
+	By   float64 // mm
+	Pull forces.Interval
 }
 
 // Level is the shaking that a lid should stand, g (by convention, no source), and Factor
@@ -104,7 +111,7 @@ func Only(m *mechanism.Mechanism, meshes []*mesh.Mesh, box *load.Box, growth for
 		what What
 		find func()
 	}{
-		{Magnets, func() { s.meet(m, meant, growth); s.lids(m, box, meshes) }},
+		{Magnets, func() { s.meet(m, meant, growth); s.lids(m, box, meshes, growth) }},
 		{Weak, func() { s.features(m, meshes) }},
 		{Pockets, func() { s.seats(m, meshes) }},
 		{Helices, func() { s.screws(m, box) }},
