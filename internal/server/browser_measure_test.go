@@ -77,7 +77,7 @@ func TestMeasurePage(t *testing.T) {
 	for _, cut := range []bool{true, false} {
 		p.js(fmt.Sprintf(`(e => { if (e.checked !== %v) e.click(); return 0 })(document.getElementById("cut-on"))`, cut), new(int))
 		what := map[bool]string{true: "cut open", false: "whole"}[cut]
-		p.measureWay("parts moved along the way, the box "+what, runs)
+		p.measureSlide("a part drawn by its slider, the box "+what, runs)
 		p.measureTurn("the eye turned, the box "+what, runs, corner.X, corner.Y)
 	}
 }
@@ -85,19 +85,23 @@ func TestMeasurePage(t *testing.T) {
 // pictures is how many pictures are measured in a run.
 const pictures = 24
 
-// measureWay plays the meant way and reports frames a second and the CPU time of all the
-// browser's processes by frame: the same drawing as when a part is dragged, without waiting
-// for the hand.
-func (p *person) measureWay(what string, runs int) {
+// measureSlide draws the part in hand by its slider, a step whenever the picture of the last
+// one stands, and reports frames a second and the CPU time of all the browser's processes
+// by frame: the same drawing as when it is dragged in the picture.
+func (p *person) measureSlide(what string, runs int) {
 	p.t.Helper()
 	var rate, cpu []float64
+	step := func(share float64) float64 {
+		p.js(fmt.Sprintf(`(e => { e.value = String(Number(e.min) + %g * (Number(e.max) - Number(e.min))); e.dispatchEvent(new Event("input", {bubbles: true})); return 0 })(document.querySelector("#hand .travel input[type=range]"))`, share), new(int))
+		return p.frames(1)
+	}
 	for range runs {
-		p.do("begin", chromedp.Evaluate(`document.getElementById("again")?.click(); document.getElementById("whole").click(); 0`, nil))
-		p.frames(4) // what stands still is drawn
-		busy, begin := p.busy(), time.Now()
-		n := p.frames(pictures)
+		_ = step(0.02) // what stands still is drawn
+		busy, begin, n := p.busy(), time.Now(), 0.0
+		for i := range pictures {
+			n += step(0.03 + 0.004*float64(i%8))
+		}
 		rate, cpu = append(rate, n/time.Since(begin).Seconds()), append(cpu, 1000*(p.busy()-busy)/n)
-		p.do("halt", chromedp.Evaluate(`document.getElementById("whole").click(); 0`, nil), chromedp.Sleep(3*time.Second))
 	}
 	report("frames a second, "+what, rate)
 	report("ms of all processors a frame, "+what, cpu)
@@ -127,7 +131,7 @@ func (p *person) frames(most int) (n float64) {
 	p.t.Helper()
 	p.await(fmt.Sprintf(`new Promise(done => {
 		const drawn = () => Number(document.querySelector("#view canvas").dataset.drawn), had = drawn();
-		let left = 600;
+		let left = 60;
 		const look = () => drawn() - had >= %d || --left === 0 ? done(drawn() - had) : requestAnimationFrame(look);
 		look();
 	})`, most), &n)
