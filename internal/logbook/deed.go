@@ -116,7 +116,10 @@ func Add[T Record](t *Tx, v *T) error {
 	if err != nil {
 		return err
 	}
-	text := fmt.Sprintf("INSERT INTO %s(%s) VALUES (%s)", tableOf[T](), quoted(cols[1:]), strings.TrimSuffix(strings.Repeat("?, ", len(cols)-1), ", "))
+	// a number that a removed record had is not given again: its history is another's
+	// (the history's index has the greatest at its end)
+	text := fmt.Sprintf(`INSERT INTO %[1]s(%[2]s) VALUES (1 + max(coalesce((SELECT max(id) FROM %[1]s), 0), coalesce((SELECT max(row) FROM history WHERE tbl = '%[1]s'), 0)), %[3]s)`,
+		tableOf[T](), quoted(cols), strings.TrimSuffix(strings.Repeat("?, ", len(cols)-1), ", "))
 	r, err := t.exec(text, vals[1:]...)
 	if err != nil {
 		return explain(err, tableOf[T]())

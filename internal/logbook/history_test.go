@@ -137,3 +137,22 @@ func TestUndoExact(t *testing.T) {
 		}
 	})
 }
+
+// A number that a removed record had is not given to another, so that its history is
+// its own and it can be brought back.
+func TestNumbersAreNotUsedAgain(t *testing.T) {
+	b := opened(t)
+	_, r, tr := tower(t, b)
+	gone := done(t, b, func(tx *Tx) error { return Drop[Trial](tx, tr.ID) })
+	next := Trial{Revision: r.ID}
+	done(t, b, func(tx *Tx) error { return Add(tx, &next) })
+	if next.ID == tr.ID {
+		t.Errorf("number %d was given again", tr.ID)
+	}
+	if _, err := b.Undo(ctx, gone); err != nil {
+		t.Error(err)
+	}
+	if got, err := Get[Trial](ctx, b, tr.ID); err != nil || got.ID != tr.ID {
+		t.Errorf("%+v, %v", got, err)
+	}
+}
