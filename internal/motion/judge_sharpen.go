@@ -72,7 +72,7 @@ func (j *Judge) cheap(needs []float64, which []int) (bool, error) {
 		switch {
 		case need >= 0 && p.undecided(need) > 0:
 			all = append(all, todo{p, need, w.next(p, need, false)})
-		case need < 0 && p.mayBlock(rung(need)):
+		case need < 0 && w.opt.DepthStep > 0 && p.mayBlock(rung(need)):
 			all = append(all, todo{p, rung(need), blockedWidth})
 		}
 	}

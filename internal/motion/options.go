@@ -27,7 +27,7 @@ type Options struct {
 	FirstWidth  float64    // at which maps are first asked, mm of clearance; default 0.32
 	FinestWidth float64    // at which they are last asked; default 0.01
 	FinestDepth float64    // and for overlaps; default twice that
-	DepthStep   float64    // of Judge: overlaps are rounded up to so many of it before what is free is looked for, mm; 0: not
+	DepthStep   float64    // of Judge: overlaps are rounded up to this before what is free is looked for, and what is blocked is looked for by itself; 0: neither, mm
 	LiftTurn    float64    // unit of turns that enter a difference, radians; default 0.25 degree
 	LiftSlide   float64    // unit of slides that enter a difference, mm; default 0.02
 	LiftHalves  int        // how often these may be halved where it matters; default 2

@@ -178,7 +178,7 @@ func (s *stand) kept() string {
 }
 
 // yieldVersion changes whenever the same design may be learnt otherwise.
-const yieldVersion = "yield 8"
+const yieldVersion = "yield 9"
 
 func (s *stand) key(bs []Body, plays []motion.PlayOf, y YieldOptions) string {
 	parts := []string{yieldVersion, fmt.Sprint(clearance.Version, s.m.Start, s.m.Goal.Bounds, plays, y.Use, y.Apart, y.Corners, y.rough), fmt.Sprintf("%+v", *y.Model)}
@@ -307,8 +307,13 @@ func (s *stand) open(raw []byte, plays []motion.PlayOf, y YieldOptions, o Option
 func judgeGrowth() [2]float64 { return [2]float64{-0.1, 0.15} }
 
 // depthStep is to how much overlaps are rounded before what is free in spite of them is
-// looked for, which is dear, mm.
-const depthStep = 0.04
+// looked for, which is dear, mm; a quick look asks about them as they are.
+func (y *YieldOptions) depthStep() float64 {
+	if y.rough {
+		return 0
+	}
+	return 0.04
+}
 
 func (s *stand) newJudge(maps []*clearance.Map, plays []motion.PlayOf, y YieldOptions, o Options) (*motion.Judge, error) {
 	pms := make([]motion.PairMap, len(maps))
@@ -316,7 +321,7 @@ func (s *stand) newJudge(maps []*clearance.Map, plays []motion.PlayOf, y YieldOp
 		pms[i] = maps[i]
 	}
 	j, err := motion.NewJudge(s.ctx, s.m, pms, motion.Options{
-		Growth: judgeGrowth(), FinestWidth: max(0.01, y.finest()), FinestDepth: max(0.02, 10*yield.StepOf(y.Model)), DepthStep: depthStep, Play: plays, Progress: o.progress,
+		Growth: judgeGrowth(), FinestWidth: max(0.01, y.finest()), FinestDepth: max(0.02, 10*y.step()), DepthStep: y.depthStep(), Play: plays, Progress: o.progress,
 	})
 	if err != nil {
 		return nil, fmt.Errorf("yield: %w", err)
