@@ -31,6 +31,7 @@ type Body struct {
 	spread []int32 // vertices on the surface, spread over the body
 	first  []int32 // around[first[v]:first[v+1]] are the vertices joined to v
 	around []int32
+	fan    []int32 // likewise the triangles at v
 
 	mu    sync.Mutex
 	forms map[geom.Line]*form // by axis; the zero line stands for none
@@ -279,10 +280,12 @@ func (b *Body) link() {
 		b.first[v+1] += b.first[v]
 	}
 	b.around = make([]int32, b.first[len(b.mesh.V)])
+	b.fan = make([]int32, len(b.around))
 	at := append([]int32(nil), b.first...)
-	for _, t := range b.mesh.T {
+	for i, t := range b.mesh.T {
 		for k := range t {
 			b.around[at[t[k]]] = t[(k+1)%3]
+			b.fan[at[t[k]]] = int32(i)
 			at[t[k]]++
 		}
 	}

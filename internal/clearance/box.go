@@ -34,8 +34,13 @@ func (f *form) merge(a, b *[6]float64) [6]float64 {
 // boxOf is the box of triangle i.
 func (f *form) boxOf(i int32) [6]float64 {
 	t := f.triangle(i)
+	return f.boxAround(&t)
+}
+
+// boxAround is the box of a triangle.
+func (f *form) boxAround(t *geom.Triangle) [6]float64 {
 	if f.round {
-		return roundBox(&t)
+		return roundBox(t)
 	}
 	b := geom.EmptyBox().Add(t[0]).Add(t[1]).Add(t[2])
 	return [6]float64{b.Lo.X, b.Lo.Y, b.Lo.Z, b.Hi.X, b.Hi.Y, b.Hi.Z}

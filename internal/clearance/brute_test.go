@@ -159,6 +159,7 @@ func relative(m *mechanism.Mechanism, q []float64) geom.Motion {
 func attack(t *testing.T, s *scene, seed int64, needs []float64, points int, net float64) {
 	t.Helper()
 	mp := mapOf(t, s.mech, s.a, s.b)
+	mp.local = seed%2 == 1
 	if err := mp.Refine(context.Background(), needs, s.width); err != nil {
 		t.Fatal(err)
 	}

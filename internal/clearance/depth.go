@@ -1,6 +1,8 @@
 package clearance
 
 import (
+	"math"
+
 	"feint/internal/geom"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -24,18 +26,69 @@ func (w *worker) byDepth(c *cell, t *task, base int) {
 		return
 	}
 	goal := w.goal(c, open)
-	if goal > 0 || k.value-k.total < goal-w.width/4 {
+	if open[0] >= 0 || goal > 0 || k.value-k.total < goal-w.width/4 {
 		return
+	}
+	if !t.wide && !w.m.local && w.widen(open[0], base) {
+		t.wide, w.wide = true, true
+		goal = w.goal(c, open)
 	}
 	depth := -goal - 2*w.m.slack
 	if depth <= 4*w.m.slack {
 		return
 	}
-	u := r3.Scale(depth, k.n)
-	w.aim(k.n)
-	if _, ok := w.prove(base, 4*w.m.slack, 0, u); ok && w.shellsClear(u) {
-		c.lift(goal)
+	if t.wide {
+		u := r3.Scale(depth, k.n)
+		w.aim(k.n)
+		r, ok := w.prove(base, w.touch(), 0, u)
+		if ok && w.shellsClear(u) {
+			c.lift(goal)
+		}
+		if ok || !w.against(&r.pair, k.n) {
+			return
+		}
 	}
+	if w.shallow(t, base, depth) {
+		c.lift(goal)
+	} else if f := w.shoal.found; f.kind != nothing {
+		w.assess(&f)
+		if f.kind != nothing && f.value < k.value {
+			t.crit, t.wit = f, f
+			w.lower(c, &f)
+		}
+	}
+}
+
+// against tells whether the two surfaces of a pair face each other so that a shift of
+// the first part along n drives them together.
+func (w *worker) against(p *pair, n geom.Vec) bool {
+	a, b := w.fwd.pose.Turn(w.m.fa.nodes[p.a].face), w.m.fb.nodes[p.b].face
+	return r3.Dot(b, n) < -againstCos || r3.Dot(a, n) > againstCos
+}
+
+// againstCos is the cosine from which on a face counts as facing along a direction.
+const againstCos = 0.3
+
+// widest is how many pairs a wide list may have at first.
+const widest = 3000
+
+// widen replaces the pairs stack[base:], which may cross, by all that come near enough
+// to hinder a shift out of the depth need, if those are not too many.
+func (w *worker) widen(need float64, base int) bool {
+	top, floor := len(w.stack), w.floor
+	w.stack = append(w.stack, pair{a: w.m.fa.root, b: w.m.fb.root})
+	w.room = top + 1 + widest
+	w.wide = true
+	w.gather(top, top+1, w.far(need))
+	w.wide = false
+	full := len(w.stack) > w.room
+	w.room = math.MaxInt
+	if full {
+		w.stack, w.floor = w.stack[:top], floor
+		return false
+	}
+	w.stack = append(w.stack[:base], w.stack[top+1:]...)
+	return true
 }
 
 // soundings bounds the pieces that one search opens, so that a cell in which

@@ -12,6 +12,12 @@
 // deeper than |u|: a point x of a's surface that is d deep in b has all of the ball of
 // radius d about it in b, so for d > |u| the point x + u of the shifted a would still
 // lie in b, and so the other way round with -u. A cell is therefore free at -|u|.
+//
+// That holds for every piece of surface by itself, and each may have a shift of its
+// own: a rod whose pin lies in a wall need not leave its narrow bore. Pieces that may
+// cross the other part somewhere in the cell are shown so one by one, with those that
+// join them inside it; all others are outside: see shallows.
+//
 // That it is blocked at -d is shown by a witness more than d deep in the whole cell.
 // Where neither is found, as for a part that two walls pinch, the cell stays open.
 package clearance

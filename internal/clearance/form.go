@@ -13,18 +13,20 @@ import (
 // of axis-aligned boxes, or with z along the axis of a coaxial pair, with trees
 // of cylindrical boxes.
 type form struct {
-	body   *Body
-	round  bool        // cylindrical boxes
-	to     geom.Motion // from the drawn frame to this one
-	v      []geom.Vec
-	t      [][3]int32
-	normal []geom.Vec
-	edge   [][3]geom.Vec
-	vertex []geom.Vec
-	nodes  []node
-	points []geom.Vec // of the clusters
-	root   int32
-	roots  []int32 // of the shells
+	body      *Body
+	round     bool        // cylindrical boxes
+	to        geom.Motion // from the drawn frame to this one
+	v         []geom.Vec
+	t         [][3]int32
+	normal    []geom.Vec
+	edge      [][3]geom.Vec
+	vertex    []geom.Vec
+	nodes     []node
+	points    []geom.Vec // of the clusters
+	names     []int32    // of the points, index for index
+	clusterOf []int32    // of the triangles: the largest cluster; -1 for one without area
+	root      int32
+	roots     []int32 // of the shells
 }
 
 // node is a node of the tree of boxes. The six numbers of its box mean
@@ -113,6 +115,7 @@ func (f *form) plant() {
 	}
 	p := &planter{form: f, box: make([][6]float64, len(f.t)), key: make([]float64, len(f.t))}
 	f.nodes = make([]node, 0, 2*n)
+	f.clusterOf = slices.Repeat([]int32{-1}, len(f.t))
 	for s := range f.body.shells {
 		tris := append([]int32(nil), f.body.shells[s].tris...)
 		for _, i := range tris {
@@ -139,9 +142,8 @@ func (f *form) plant() {
 // planter holds what is needed while a tree is built.
 type planter struct {
 	*form
-	box   [][6]float64
-	key   []float64
-	names []int32 // of the points, index for index
+	box [][6]float64
+	key []float64
 }
 
 func (p *planter) join(l, r int32) int32 {
@@ -171,6 +173,9 @@ func (p *planter) grow(tris []int32) int32 {
 	}
 	if len(tris) <= clusterSize {
 		p.cluster(&p.nodes[n], tris)
+		for _, i := range tris {
+			p.clusterOf[i] = n
+		}
 	}
 	return n
 }

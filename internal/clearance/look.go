@@ -98,9 +98,14 @@ func (l *look) low(x geom.Vec) float64 {
 
 // least is the least of low over the cluster nd of the moving form f.
 func (l *look) least(s *sweep, f *form, nd *node) float64 {
+	return l.leastOf(s, f, nd, f.points[nd.from:nd.to])
+}
+
+// leastOf is the least of low over points of the moving form f in the box of nd.
+func (l *look) leastOf(s *sweep, f *form, nd *node, pts []geom.Vec) float64 {
 	v := math.Inf(1)
-	for i := nd.from; i < nd.to; i++ {
-		v = min(v, l.low(f.points[i]))
+	for i := range pts {
+		v = min(v, l.low(pts[i]))
 	}
 	if l.way == general {
 		c, r := f.sphere(nd)
@@ -112,8 +117,13 @@ func (l *look) least(s *sweep, f *form, nd *node) float64 {
 
 // most is the greatest n.y over the cluster nd of the resting form o.
 func most(n geom.Vec, o *form, nd *node) float64 {
+	return mostOf(n, o.points[nd.from:nd.to])
+}
+
+// mostOf is the greatest n.y of the points.
+func mostOf(n geom.Vec, pts []geom.Vec) float64 {
 	v := math.Inf(-1)
-	for _, y := range o.points[nd.from:nd.to] {
+	for _, y := range pts {
 		v = max(v, n.X*y.X+n.Y*y.Y+n.Z*y.Z)
 	}
 	return v

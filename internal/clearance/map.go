@@ -18,7 +18,7 @@ import (
 
 // Version names the algorithm; it changes whenever the bounds of a map may
 // change for the same input.
-const Version = 3
+const Version = 4
 
 // Map is what is known of the clearance of one pair of parts. Its methods other
 // than Refine may be called by several goroutines at once.
@@ -32,6 +32,7 @@ type Map struct {
 	slack float64 // rounds bounds outwards
 	asked []asked // by rising need
 
+	local     bool      // depth is told piece by piece only, for tests
 	inherited []asked   // thresholds asked before a part changed, where no cell is fresh
 	worn      float64   // by how much bounds were loosened when they were taken over
 	chainAxis geom.Line // of a coaxial pair, as drawn

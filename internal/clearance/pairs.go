@@ -112,6 +112,9 @@ func (w *worker) gather(from, to int, keep float64) {
 	for k := from; k < to; k++ {
 		w.stack = append(w.stack, w.stack[k])
 		for len(w.stack) > done {
+			if len(w.stack) > w.room {
+				return
+			}
 			p := w.stack[len(w.stack)-1]
 			w.bound(&p, keep)
 			if p.lb >= keep {

@@ -35,6 +35,9 @@ type worker struct {
 	memoA    memo
 	memoB    memo
 	star     starred
+	shoal    shallows
+	wide     bool  // of the task
+	room     int   // of the stack, for gather
 	putOff   int   // the level at which cells are put off as jobs; 0: never
 	jobs     []job // put off
 	inherits bool  // the thresholds were asked before a part changed
@@ -42,7 +45,7 @@ type worker struct {
 }
 
 func (m *Map) newWorker(ctx context.Context, needs []float64, width float64) *worker {
-	w := &worker{m: m, ctx: ctx, needs: needs, width: width}
+	w := &worker{m: m, ctx: ctx, needs: needs, width: width, room: math.MaxInt}
 	w.a = mover{s: &w.fwd, f: m.fa, o: m.fb}
 	w.b = mover{s: &w.inv, f: m.fb, o: m.fa}
 	w.memoA.grow(len(m.fa.nodes))
@@ -176,9 +179,13 @@ type task struct {
 	from, to int
 	floor    float64
 	crit     critical
-	wit      critical // the best point so far of one part within the other
-	blind    int      // divisions on the strength of crit alone
-	fathom   int      // looks in vain since the deepest point was searched for
+	wit      critical  // the best point so far of one part within the other
+	blind    int       // divisions on the strength of crit alone
+	weak     pieceOf   // that could not be shown shallow the last time
+	wide     bool      // the pairs are all that hinder a shift out of the deepest threshold, not only those that may cross
+	shown    []pieceOf // nodes shown no deeper than shownAt
+	shownAt  float64
+	fathom   int // looks in vain since the deepest point was searched for
 }
 
 // visit refines a cell and all under it.
@@ -187,6 +194,7 @@ func (w *worker) visit(t task) {
 		return
 	}
 	w.place(t.d)
+	w.wide = t.wide
 	base := len(w.stack)
 	if t.c.kids != nil {
 		w.floor = t.floor
@@ -231,8 +239,8 @@ func (w *worker) keep(c *cell) float64 {
 		return 0
 	}
 	k := max(w.goal(c, open), w.touch())
-	if open[0] < 0 && !w.blocked {
-		k = max(k, -open[0]+16*w.m.slack)
+	if open[0] < 0 && w.wide {
+		k = max(k, w.far(open[0]))
 	}
 	return k
 }
@@ -250,10 +258,23 @@ func (w *worker) goal(c *cell, open []float64) float64 {
 	if open[0] < 0 {
 		// a lower bound of depth beyond the deepest that is asked would cost the
 		// wider lists of all pairs and tell nothing
-		g = max(g, open[0]+leeway)
+		g = max(g, open[0]+leeway-w.beyond(open[0]))
 	}
 	return g
 }
+
+// beyond is by how much deeper than the deepest threshold lower bounds are tried
+// for, so that where the clearance hardly changes along the border of a threshold a
+// long cell will do.
+func (w *worker) beyond(need float64) float64 {
+	if w.wide {
+		return min(w.width, -need/10)
+	}
+	return w.width
+}
+
+// far is the distance up to which pairs hinder a shift out of the depth need.
+func (w *worker) far(need float64) float64 { return w.beyond(need) - need + 16*w.m.slack }
 
 // digestAll sets the bounds of all divided cells from their halves.
 func (c *cell) digestAll() {

@@ -239,7 +239,7 @@ func (w *worker) byPairs(c *cell, t *task, base int) {
 		w.foremost(base)
 		r, ok := w.prove(base, max(goal, touch), w.keep(c), geom.Vec{})
 		if ok {
-			w.apart(c, base)
+			w.apart(c, t, base)
 			return
 		}
 		w.learn(c, t, &r)
@@ -269,7 +269,7 @@ func (w *worker) foremost(base int) {
 }
 
 // apart settles a cell all of whose pairs were shown to be apart.
-func (w *worker) apart(c *cell, base int) {
+func (w *worker) apart(c *cell, t *task, base int) {
 	least := w.floor
 	for i := base; i < len(w.stack); i++ {
 		least = min(least, w.stack[i].lb)
@@ -280,6 +280,22 @@ func (w *worker) apart(c *cell, base int) {
 		c.lift(least)
 	case p != nil:
 		c.press(-least+w.m.slack, p)
+		if open := w.open(c); len(open) > 0 && open[0] < 0 {
+			w.sunk(c, t, p.onA)
+		}
+	}
+}
+
+// sunk lowers the upper bound of a cell in which a shell lies within the other part.
+func (w *worker) sunk(c *cell, t *task, onA bool) {
+	k := critical{hint: -1}
+	f := w.mover(onA).f
+	for _, v := range f.body.spread {
+		w.deeper(&k, onA, f.v[v], f.body.isBuried(v), -1)
+	}
+	if w.assess(&k); k.kind != nothing {
+		t.crit, t.wit = k, k
+		w.lower(c, &k)
 	}
 }
 
