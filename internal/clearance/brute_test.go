@@ -310,6 +310,9 @@ func TestBoundsAgainstBruteForce(t *testing.T) {
 // What is found blocked at an overlap by a look for that alone holds against brute
 // force, and it finds something wherever a full look does with cells as large.
 func TestBlockedAgainstBruteForce(t *testing.T) {
+	if testing.Short() {
+		t.Skip("long with the race detector, which uses -short; the plain run has it")
+	}
 	for _, s := range scenes(rand.New(rand.NewSource(1))) {
 		t.Run(s.name, func(t *testing.T) {
 			const need = -0.3

@@ -12,6 +12,9 @@ import (
 // out, though each wall by itself is left by one. Closed form: half the difference
 // of widths, the bar straight in the middle, and more to the side.
 func TestBarBetweenTwoWalls(t *testing.T) {
+	if testing.Short() {
+		t.Skip("long with the race detector, which uses -short; the plain run has it")
+	}
 	m := pairing([]mechanism.Travel{slide(v(1, 0, 0), -3, 3), slide(v(0, 1, 0), -0.3, 0.3)}, nil)
 	walls := join(block(-20, 20, 2.88, 9, -5, 5), block(-20, 20, -9, -2.88, -5, 5))
 	mp := mapOf(t, m, block(-2, 2, -3, 3, -4, 4), walls)
