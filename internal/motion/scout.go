@@ -13,6 +13,7 @@ type scout struct {
 	group sync.WaitGroup
 	w     *world
 	way   *Way
+	told  func() // takes over what was found, when all is done
 }
 
 func (c *scout) wait() { c.group.Wait() }
@@ -39,6 +40,9 @@ func (c *scout) end(w *world) error {
 	if c.w == nil {
 		return nil
 	}
+	if c.told != nil {
+		c.told()
+	}
 	w.made += c.w.sp.Made()
 	return c.w.trouble()
 }
@@ -56,10 +60,16 @@ func (s *solver) count() error {
 		return nil
 	}
 	c := &s.counts
+	moves := make([]int, len(open))
+	c.told = func() {
+		for i, o := range open {
+			o.Moves = moves[i]
+		}
+	}
 	return c.begin(s.w, keys, func() {
 		for i, k := range keys {
 			if layers, ok := c.w.layers(c.w.freeSet(k.g, k.play, k.by), strict); ok {
-				open[i].Moves = len(layers) - 1
+				moves[i] = len(layers) - 1
 			}
 		}
 	})

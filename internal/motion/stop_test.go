@@ -3,6 +3,7 @@ package motion_test
 import (
 	"context"
 	"errors"
+	"sync/atomic"
 	"testing"
 
 	"feint/internal/motion"
@@ -11,11 +12,11 @@ import (
 // looked ends after it was asked so many times.
 type looked struct {
 	context.Context
-	left int
+	left atomic.Int64 // several ask at once
 }
 
 func (l *looked) Err() error {
-	if l.left--; l.left < 0 {
+	if l.left.Add(-1) < 0 {
 		return context.Canceled
 	}
 	return nil
@@ -25,7 +26,9 @@ func (l *looked) Err() error {
 func TestStopAnywhere(t *testing.T) {
 	m, maps := linked(t, 11)
 	for n, done := 0, false; !done; n++ {
-		r, err := motion.Solve(&looked{context.Background(), n}, m, maps, motion.Options{})
+		ctx := &looked{Context: context.Background()}
+		ctx.left.Store(int64(n))
+		r, err := motion.Solve(ctx, m, maps, motion.Options{})
 		switch done = err == nil; {
 		case done && r.Way == nil:
 			t.Error("no way, and no error")
