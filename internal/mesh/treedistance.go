@@ -25,7 +25,7 @@ func (t *Tree) measure(u *Tree, g geom.Motion, cut float64) *search {
 	s := newSearch(t, u, g)
 	s.best = cut
 	if len(t.nodes) > 0 && len(u.nodes) > 0 {
-		s.visit(0, 0, s.bound(0, 0))
+		visit(s, 0, 0, s.bound(0, 0))
 	}
 	return s
 }
@@ -76,13 +76,23 @@ func (s *search) bound(a, b int32) float64 {
 	return math.Sqrt(max(r3.Norm2(g1), r3.Norm2(g2)))
 }
 
-// visit looks below nodes a and b, whose distance is at least low.
-func (s *search) visit(a, b int32, low float64) {
-	if low >= s.best || s.best == 0 {
+// descent is a question asked of pairs of nodes of two trees: each has a value below
+// which no pair of triangles under it lies, and what is over is not looked at.
+type descent interface {
+	bound(a, b int32) float64
+	over(low float64) bool
+	nodes(a, b int32) (x, y *treeNode)
+	halves(a, b int32) (a1, b1, a2, b2 int32)
+	leaves(x, y *treeNode)
+}
+
+// visit looks below nodes a and b, whose value is at least low, first where it is the
+// least.
+func visit[D descent](s D, a, b int32, low float64) {
+	if s.over(low) {
 		return
 	}
-	x, y := &s.t.nodes[a], &s.u.nodes[b]
-	if x.count > 0 && y.count > 0 {
+	if x, y := s.nodes(a, b); x.count > 0 && y.count > 0 {
 		s.leaves(x, y)
 		return
 	}
@@ -91,9 +101,14 @@ func (s *search) visit(a, b int32, low float64) {
 	if low1 > low2 {
 		a1, b1, low1, a2, b2, low2 = a2, b2, low2, a1, b1, low1
 	}
-	s.visit(a1, b1, low1)
-	s.visit(a2, b2, low2)
+	visit(s, a1, b1, low1)
+	visit(s, a2, b2, low2)
 }
+
+// over tells whether a distance is no nearer than the best.
+func (s *search) over(low float64) bool { return low >= s.best || s.best == 0 }
+
+func (s *search) nodes(a, b int32) (x, y *treeNode) { return &s.t.nodes[a], &s.u.nodes[b] }
 
 // halves divides the larger of two nodes, one of which is no leaf.
 func (s *search) halves(a, b int32) (a1, b1, a2, b2 int32) {

@@ -65,7 +65,7 @@ func (t *Tree) SweepPairs(u *Tree, g geom.Motion, w Sweep, end float64, do func(
 	}
 	spin := r3.Norm(w.Spin)
 	s := sweeping{search: newSearch(t, u, g), w: w, spin: spin, absSpin: absVec(w.Spin), end: end, do: do}
-	s.visit(0, 0, s.bound(0, 0))
+	visit(&s, 0, 0, s.bound(0, 0))
 	return s.end
 }
 
@@ -86,8 +86,8 @@ type sweeping struct {
 	do      func(a, b *geom.Triangle, end float64) float64
 }
 
-// late tells whether a time is no sooner than the end.
-func (s *sweeping) late(t float64) bool { return t*(1+sweepTie) >= s.end }
+// over tells whether a time is no sooner than the end.
+func (s *sweeping) over(t float64) bool { return t*(1+sweepTie) >= s.end }
 
 // bound is a lower bound of the time at which node a of t meets node b of u: their
 // boxes must, along every axis of u and of t.
@@ -118,7 +118,7 @@ func (s *sweeping) bound(a, b int32) float64 {
 	along(d.X, v.X, half.X+y.half.X, wide.X)
 	along(d.Y, v.Y, half.Y+y.half.Y, wide.Y)
 	along(d.Z, v.Z, half.Z+y.half.Z, wide.Z)
-	if s.late(soonest) {
+	if s.over(soonest) {
 		return soonest
 	}
 	for i, xh := range [3]float64{x.half.X, x.half.Y, x.half.Z} {
@@ -126,25 +126,6 @@ func (s *sweeping) bound(a, b int32) float64 {
 		along(r3.Dot(n, d), r3.Dot(n, v), xh+r3.Dot(s.absCol[i], y.half), r3.Dot(s.absCol[i], wide))
 	}
 	return soonest
-}
-
-// visit looks below nodes a and b, which do not meet before the time soon.
-func (s *sweeping) visit(a, b int32, soon float64) {
-	if s.late(soon) {
-		return
-	}
-	x, y := &s.t.nodes[a], &s.u.nodes[b]
-	if x.count > 0 && y.count > 0 {
-		s.leaves(x, y)
-		return
-	}
-	a1, b1, a2, b2 := s.halves(a, b)
-	soon1, soon2 := s.bound(a1, b1), s.bound(a2, b2)
-	if soon1 > soon2 {
-		a1, b1, soon1, a2, b2, soon2 = a2, b2, soon2, a1, b1, soon1
-	}
-	s.visit(a1, b1, soon1)
-	s.visit(a2, b2, soon2)
 }
 
 // leaves goes over the triangles of two leaves.
@@ -162,7 +143,7 @@ func (s *sweeping) leaves(x, y *treeNode) {
 		}
 		for j := y.first; j < y.first+y.count; j++ {
 			u := &s.u.tri[j]
-			if !s.late(s.across(s.u.norm[j], u, &v, bend)) && !s.late(s.across(normal, u, &v, bend)) {
+			if !s.over(s.across(s.u.norm[j], u, &v, bend)) && !s.over(s.across(normal, u, &v, bend)) {
 				s.end = s.do(&s.moved, u, s.end)
 			}
 		}

@@ -32,19 +32,12 @@ func DrawnAt(m *mechanism.Mechanism, growth forces.Interval) ([]Drawn, error) {
 		return nil, err
 	}
 	out := make([]Drawn, len(m.Travels))
-	for a := range s.Magnets {
-		for b := a + 1; b < len(s.Magnets); b++ {
-			x, y := &s.Magnets[a], &s.Magnets[b]
-			if x.Part == y.Part || x.Steel && y.Steel {
-				continue
-			}
-			w := watcher{m: m, a: x, b: y, growth: growth}
-			if w.apart(m.Start) > w.reach() {
-				continue
-			}
-			for _, j := range m.Between(x.Part, y.Part) {
-				w.draw(j.Travel, &out[j.Travel])
-			}
+	for _, w := range s.watchers(m, growth) {
+		if w.apart(m.Start) > w.reach() {
+			continue
+		}
+		for _, j := range m.Between(w.a.Part, w.b.Part) {
+			w.draw(j.Travel, &out[j.Travel])
 		}
 	}
 	return out, nil

@@ -2,6 +2,7 @@ package survey
 
 import (
 	"fmt"
+	"iter"
 	"math"
 
 	"feint/internal/forces"
@@ -60,15 +61,25 @@ const far = 100.0
 
 // meet fills Meetings.
 func (s *Survey) meet(m *mechanism.Mechanism, meant map[pair]magnet.Sense, growth forces.Interval) {
-	for a := range s.Magnets {
-		for b := a + 1; b < len(s.Magnets); b++ {
-			x, y := &s.Magnets[a], &s.Magnets[b]
-			if x.Part == y.Part || x.Steel && y.Steel {
-				continue
-			}
-			w := watcher{m: m, a: x, b: y, growth: growth}
-			if got, ok := w.watch(a, b, meant[pair{a, b}]); ok {
-				s.Meetings = append(s.Meetings, got)
+	for k, w := range s.watchers(m, growth) {
+		if got, ok := w.watch(k.a, k.b, meant[k]); ok {
+			s.Meetings = append(s.Meetings, got)
+		}
+	}
+}
+
+// watchers yields one for every two magnets, or a magnet and steel, of different parts.
+func (s *Survey) watchers(m *mechanism.Mechanism, growth forces.Interval) iter.Seq2[pair, *watcher] {
+	return func(yield func(pair, *watcher) bool) {
+		for a := range s.Magnets {
+			for b := a + 1; b < len(s.Magnets); b++ {
+				x, y := &s.Magnets[a], &s.Magnets[b]
+				if x.Part == y.Part || x.Steel && y.Steel {
+					continue
+				}
+				if !yield(pair{a, b}, &watcher{m: m, a: x, b: y, growth: growth}) {
+					return
+				}
 			}
 		}
 	}
