@@ -153,3 +153,16 @@ func Limit(l *motion.Limit) string {
 	}
 	return fmt.Sprintf("%s (+-%s)", Growth(mid), Number(half, 3))
 }
+
+// Force is an estimate of a force from lo to hi in N, in whole numbers.
+func Force(lo, hi float64) string {
+	switch {
+	case hi < 1:
+		return "less than 1 N"
+	case lo < 1:
+		return "at most " + Number(hi, 0) + " N"
+	case Number(lo, 0) == Number(hi, 0):
+		return "some " + Number(hi, 0) + " N"
+	}
+	return Number(lo, 0) + " to " + Number(hi, 0) + " N"
+}

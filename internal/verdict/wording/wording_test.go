@@ -69,3 +69,14 @@ func TestOwnWords(t *testing.T) {
 	slide := &mechanism.Travel{Axis: geom.Line{Dir: geom.Vec{Y: 1}}}
 	eq(t, wording.Direction(slide, false), "towards -y")
 }
+
+func TestForce(t *testing.T) {
+	for _, c := range []struct {
+		lo, hi float64
+		want   string
+	}{{0.1, 0.4, "less than 1 N"}, {0.4, 3, "at most 3 N"}, {12.2, 12.4, "some 12 N"}, {29.1, 48, "29 to 48 N"}} {
+		if got := wording.Force(c.lo, c.hi); got != c.want {
+			t.Errorf("%g to %g: %q, want %q", c.lo, c.hi, got, c.want)
+		}
+	}
+}

@@ -53,9 +53,9 @@ func tell(c *finding.Case, f *survey.Feature, hand strength.Hand, more int) find
 	g := finding.Finding{
 		Rule: "snap", Severity: finding.Note, Where: finding.Where{Parts: []int{f.Part}, At: &at},
 		Margin: f.Force.Lo - hand.Strong, Unit: "N",
-		Message: fmt.Sprintf("What stands %s mm out of %s at %s %s at %s to %s N across its tip, by estimate; its section there has %s mm2. Strong fingers pull %s N.",
+		Message: fmt.Sprintf("What stands %s mm out of %s at %s %s at %s across its tip, by estimate; its section there has %s mm2. Strong fingers pull %s N.",
 			wording.Number(f.Length, 1), wording.Part(c.Mechanism, f.Part), wording.Place(at), f.Mode,
-			wording.Number(f.Force.Lo, 0), wording.Number(f.Force.Hi, 0), wording.Number(f.Weak.Area, 1), wording.Number(hand.Strong, 0)),
+			wording.Force(f.Force.Lo, f.Force.Hi), wording.Number(f.Weak.Area, 1), wording.Number(hand.Strong, 0)),
 		Change: fmt.Sprintf("Thicken it there by %s %%, or shorten it, or lay the part so that its layers run along it.", wording.Number(thicker(hand.Strong/f.Force.Lo), 0)),
 	}
 	switch {

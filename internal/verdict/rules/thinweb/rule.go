@@ -72,8 +72,8 @@ func one(c *finding.Case, part int, w *printable.Web, line float64) (finding.Fin
 	breaks := bears.Lo < hand.Weak
 	wants := math.Ceil(10*w.Thickness*math.Sqrt(hand.Weak/bears.Lo)) / 10 // the force goes with the square
 	if breaks {
-		f.Message += fmt.Sprintf(" and %s high: a force across its edge breaks it at %s to %s N, by estimate, and a weak thumb gives %s N", wording.Length(w.Height),
-			wording.Number(bears.Lo, 0), wording.Number(bears.Hi, 0), wording.Number(hand.Weak, 0))
+		f.Message += fmt.Sprintf(" and %s high: a force across its edge breaks it at %s, by estimate, and a weak thumb gives %s N", wording.Length(w.Height),
+			wording.Force(bears.Lo, bears.Hi), wording.Number(hand.Weak, 0))
 	}
 	f.Change = fmt.Sprintf("Move the arms apart until it is %s, or lay the part so that its layers run up it.", wording.Length(wants))
 	switch {
