@@ -29,7 +29,7 @@ type Block struct {
 
 // mostBoxes bounds into how many boxes that of a Block is divided before it
 // counts as not shown.
-const mostBoxes = 1 << 13
+const mostBoxes = 1 << 16
 
 // Blocked checks claims about the parts a and b: that the coordinates determine
 // how a stands to b; that every witness is a point of its part, on its surface or
