@@ -52,7 +52,7 @@ examples: build ## prove every example
 cross: ## build for every system that feint is for
 	scripts/cross.sh
 
-fuzz-smoke: ## every fuzz target for a few seconds
+fuzz-smoke: ## every fuzz target on a few thousand inputs
 	scripts/fuzz-smoke.sh
 
 race: ## the tests of the packages that use goroutines, with the race detector
