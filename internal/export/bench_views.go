@@ -14,7 +14,7 @@ type Views struct {
 	Frames []Frame      `json:"frames"`
 	Sheets []SheetPaper `json:"sheets"`
 	Scale  *Figure      `json:"scale"`  // the fit window
-	Charts []*Figure    `json:"charts"` // growth against play, situations
+	Charts []*Figure    `json:"charts"` // growth against play, situations, attitudes, handling, lids
 }
 
 // Frame is one move of the storyboard.
@@ -67,6 +67,7 @@ func NewViews(in ReportInput) (*Views, error) {
 		return v, nil
 	}
 	v.Charts = append(v.Charts, in.Further.figures(&in)...)
+	v.Charts = append(v.Charts, (&builder{m: in.Mechanism}).handlingFigures(in.Document.Handling)...)
 	p := &reportPage{Document: in.Document}
 	if err := p.moves(newStage(&in), in.Result.Way); err != nil {
 		return nil, fmt.Errorf("storyboard: %w", err)

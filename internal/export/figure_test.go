@@ -23,6 +23,20 @@ import (
 type shape struct {
 	kind, class, text string
 	at                map[string]float64
+	points            [][2]float64
+}
+
+// points reads those of a polyline.
+func points(t *testing.T, words string) (out [][2]float64) {
+	t.Helper()
+	for _, w := range strings.Fields(words) {
+		var p [2]float64
+		if _, err := fmt.Sscanf(w, "%g,%g", &p[0], &p[1]); err != nil {
+			t.Fatalf("point %q: %v", w, err)
+		}
+		out = append(out, p)
+	}
+	return out
 }
 
 // shapes reads a drawing with the XML reader of the standard library.
@@ -44,6 +58,8 @@ func shapes(t *testing.T, svg string) []shape {
 			for _, a := range e.Attr {
 				if a.Name.Local == "class" {
 					s.class = a.Value
+				} else if a.Name.Local == "points" {
+					s.points = points(t, a.Value)
 				} else if v, err := strconv.ParseFloat(a.Value, 64); err == nil {
 					s.at[a.Name.Local] = v
 				}

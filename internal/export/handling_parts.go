@@ -111,18 +111,9 @@ func (t *terminal) parts(h *HandlingInfo) {
 	t.para("  ", "Putting it together, one part after another:")
 	for i := range h.Assembly {
 		e := &h.Assembly[i]
-		s := wording.Name(e.Part)
-		if len(e.With) > 0 {
-			s += " with " + wording.List(e.With)
-		}
-		switch {
-		case e.Found:
-			s += ", going " + wayWords(e.Way)
-			if k := e.Then; k != nil {
-				s += fmt.Sprintf(", then along %s from %s %s to its place", wording.Name(k.Travel), wording.Number(k.From, 1), k.Unit)
-			}
-		default:
-			s += ": no way in was found; blocked by " + wording.List(e.By)
+		s := e.name() + ", " + e.way()
+		if !e.Found {
+			s = e.name() + ": " + e.way()
 		}
 		if len(e.Turned) > 0 {
 			s += "; mind how it faces: it also goes in after half a turn about " + wording.List(e.Turned)
@@ -130,6 +121,26 @@ func (t *terminal) parts(h *HandlingInfo) {
 		t.para(fmt.Sprintf("  %2d. ", i+1), s+".")
 	}
 	t.line("")
+}
+
+// name is the part with what rides on it.
+func (e *EntryInfo) name() string {
+	if len(e.With) == 0 {
+		return wording.Name(e.Part)
+	}
+	return wording.Name(e.Part) + " with " + wording.List(e.With)
+}
+
+// way tells how it goes in, or what stops it.
+func (e *EntryInfo) way() string {
+	if !e.Found {
+		return "no way in was found; blocked by " + wording.List(e.By)
+	}
+	s := "going " + wayWords(e.Way)
+	if k := e.Then; k != nil {
+		s += fmt.Sprintf(", then along %s from %s %s to its place", wording.Name(k.Travel), wording.Number(k.From, 1), k.Unit)
+	}
+	return s
 }
 
 // wayWords calls a direction of the drawing, x to the right, y to the back, z up.

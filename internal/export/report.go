@@ -48,6 +48,7 @@ type reportPage struct {
 	Legend   []legendEntry
 	Scale    *Figure
 	Charts   []*Figure // play, situations
+	Hands    []*Figure // handling, lids; empty where it was not asked
 	Narrow   string
 	Start    string
 	Frames   []frameView
@@ -81,6 +82,7 @@ func newReportPage(in *ReportInput) (*reportPage, error) {
 		Asked: growthPair(d.Growth, 1) + " mm a side",
 		Scale: ScaleFigure(d, in.Printers), Charts: in.Further.figures(in), Narrow: tightestWords(d), Start: startWords(d), Time: secondsWords(d.Seconds),
 	}
+	p.Hands = (&builder{m: in.Mechanism}).handlingFigures(d.Handling)
 	s := newStage(in)
 	p.Size = s.sizeWords()
 	var err error

@@ -31,8 +31,6 @@ func reportFuncs() template.FuncMap {
 		"hatch":    hatchSwatch,
 		"count":    wording.Count,
 		"least":    leastWords,
-		"handled":  handlingSVG,
-		"loads":    handlingLines,
 		"told":     func(f FindingInfo) bool { return !advised(&f) },
 		"advice":   adviceOf,
 		"g":        func(v float64) string { return wording.Number(v, 1) },

@@ -41,7 +41,7 @@ function contents(): void {
   const n = find("contents");
   n.hidden = false;
   const links = [["fit", "Fit window"], ["way", "The way"], ["steps", "Steps"], ["findings", "Findings"], ["unrolled", "Unrolled"], ["play-chart", "Growth and play"],
-    ["situations", "Situations"], ["attitudes", "Attitudes"], ["change", "Change"], ["workshop", "Workshop"], ["files", "Files"]];
+    ["situations", "Situations"], ["attitudes", "Attitudes"], ["handling", "Handling"], ["lids", "Lids"], ["change", "Change"], ["workshop", "Workshop"], ["files", "Files"]];
   fill(n, el("ul", {}, ...links.filter(([id]) => !document.getElementById(id ?? "")?.hidden).map(([id, words]) => el("li", {}, el("a", { href: `#${id}` }, words)))));
 }
 
@@ -87,6 +87,8 @@ export async function writePictures(id: string, show: Show): Promise<void> {
   chart("play-chart", charts.get("play"), "Growth against play", "Growth against play is not worked out here: it needs a proof that was finished. The fit window above says at which growth the box works, binds and leaks.", show);
   chart("situations", charts.get("situations"), "Situations", "There is no map of situations: the goal was not reached.", show);
   chart("attitudes", charts.get("attitudes"), "Attitudes", "", show);
+  chart("handling", charts.get("handling"), "Handling", "", show);
+  chart("lids", charts.get("lids"), "Lids held by magnets", "", show);
   contents();
 }
 

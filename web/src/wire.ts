@@ -314,6 +314,7 @@ export interface LegendKey {
 export interface LidInfo {
   part: string;
   travel: string;
+  grams: number;
   magnets: number;
   pull_n: SpanInfo;
   peel_n: SpanInfo;
@@ -387,6 +388,7 @@ export interface Onward {
 
 export interface OpenedInfo {
   open_mm: number;
+  at_mm: number;
   pull_n: SpanInfo;
 }
 

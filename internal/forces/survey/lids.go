@@ -53,8 +53,11 @@ func (s *Survey) lids(m *mechanism.Mechanism, box *load.Box, meshes []*mesh.Mesh
 	}
 }
 
-// openings are those at which the curve of a lid is told, mm.
-func openings() []float64 { return []float64{0, 0.5, 1, 2, 3, 5, 10} }
+// openings are those at which the curve of a lid is told, mm: closer where the pull falls
+// fast.
+func openings() []float64 {
+	return []float64{0, 0.1, 0.2, 0.3, 0.5, 0.75, 1, 1.5, 2, 2.5, 3, 4, 5, 6, 8, 10}
+}
 
 // curve adds up what all magnets pull a slide back with as it opens, as far as it goes.
 func (s *Survey) curve(m *mechanism.Mechanism, t int, growth forces.Interval) []Opened {
@@ -79,7 +82,7 @@ func (s *Survey) curve(m *mechanism.Mechanism, t int, growth forces.Interval) []
 		if q[t] += sign * by; q[t] > tr.Hi || q[t] < tr.Lo {
 			break
 		}
-		o := Opened{By: by}
+		o := Opened{By: by, At: q[t]}
 		for i := range ws {
 			if ws[i].apart(q) > ws[i].reach() {
 				continue

@@ -56,6 +56,7 @@ type Lid struct {
 // Opened is the pull of all magnets of a lid that is open by so much.
 type Opened struct {
 	By   float64 // mm
+	At   float64 // value of the slide there, mm
 	Pull forces.Interval
 }
 
