@@ -149,6 +149,9 @@ func (w *world) sharpen(q *question, reached diagram.Set) (bool, error) {
 			todo = append(todo, p)
 		}
 	}
+	if slices.ContainsFunc(coarse, func(p *pair) bool { return w.need(p, q.g, q.play) < 0 }) {
+		todo = w.telling(q, coarse, todo)
+	}
 	if len(todo) > 0 {
 		w.opt.Progress(q.what, 0, 0)
 		err := together(todo, func(p *pair) error {
@@ -168,6 +171,30 @@ func (w *world) sharpen(q *question, reached diagram.Set) (bool, error) {
 	}
 	w.refresh()
 	return more, nil
+}
+
+// telling are those of the pairs to be refined on which the answer hangs: with what is
+// open of one of them taken for blocked there is no way left, whatever the others turn
+// out to be. Where there is none it is all of them, unless the answer hangs on a pair
+// that is as fine as can be: the others cannot make a yes then, and none of them alone
+// a no. It costs a look at each pair, which refining where parts overlap is dear enough for.
+func (w *world) telling(q *question, open, todo []*pair) []*pair {
+	var out []*pair
+	stuck := false
+	for _, p := range open {
+		x := w.sp.And(w.freeFor(q, generous), p.set(w, w.need(p, q.g, q.play), strict))
+		switch {
+		case w.sp.Meets(w.board(x).Reach(w.start), w.goal[generous]):
+		case slices.Contains(todo, p):
+			out = append(out, p)
+		default:
+			stuck = true
+		}
+	}
+	if len(out) == 0 && !stuck {
+		return todo
+	}
+	return out
 }
 
 // together does the same to several pairs at once. Every map is its own, so the
