@@ -56,7 +56,7 @@ noted can be changed (edit), removed (drop) and brought back (undo).`,
 	_ = cmd.MarkPersistentFlagDirname("logbook")
 	cmd.AddCommand(newLogStart(s), newLogAdd(s, f), newLogEdit(s, f), newLogDrop(s, f), newLogUndo(s, f),
 		newLogList(s, f), newLogShow(s, f), newLogHistory(s, f), newLogStand(s, f), newLogReadings(s, f), newLogPace(s, f),
-		newLogExport(s, f), newLogImport(s), newLogExamine(s, f))
+		newLogExport(s, f), newLogImport(s, f), newLogExamine(s, f))
 	return cmd
 }
 

@@ -4,7 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"os"
 	"strconv"
 	"strings"
 	"time"
@@ -189,41 +188,4 @@ output. For one table as CSV see feint log list --csv.`,
 	}
 	cmd.Flags().BoolVar(&bare, "no-photos", false, "leave the photos themselves out")
 	return cmd
-}
-
-func newLogImport(s streams) *cobra.Command {
-	return &cobra.Command{
-		Use:   "import FILE [FOLDER]",
-		Short: "make a logbook from JSON lines that export wrote",
-		Long: `import makes a logbook in FOLDER (the present one if left out) from FILE, which feint
-log export wrote; - is the standard input. The folder must not have a logbook yet:
-two logbooks are not mixed, one beside the other is asked with --logbook. It is made
-whole or not at all.`,
-		Args: cobra.RangeArgs(1, 2),
-		RunE: func(cmd *cobra.Command, args []string) error {
-			dir := "."
-			if len(args) > 1 {
-				dir = args[1]
-			}
-			in := s.in
-			if args[0] != "-" {
-				file, err := os.Open(args[0])
-				if err != nil {
-					return err
-				}
-				defer func() { _ = file.Close() }() // only read
-				in = file
-			}
-			if err := logbook.Load(cmd.Context(), dir, in, logbook.Options{Now: time.Now}); err != nil {
-				return fmt.Errorf("%s: %w", args[0], err)
-			}
-			b, err := logbook.Open(cmd.Context(), dir, logbook.Options{Now: time.Now})
-			if err != nil {
-				return err
-			}
-			err = markOwn(cmd.Context(), b)
-			fmt.Fprintf(s.out, "made: %s\n", b.Dir())
-			return errors.Join(err, b.Close())
-		},
-	}
 }

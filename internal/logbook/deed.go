@@ -22,6 +22,7 @@ func (b *Book) query(ctx context.Context, text string, args ...any) (*sql.Rows, 
 // Tx is one deed being done.
 type Tx struct {
 	tx   *sql.Tx
+	conn *sql.Conn // on which tx runs
 	book *Book
 	now  time.Time
 	deed ID
@@ -55,7 +56,12 @@ func (b *Book) do(ctx context.Context, what string, undoes ID, f func(*Tx) error
 	if b.now == nil {
 		return 0, errors.New("the logbook is open for reading only")
 	}
-	tx, err := b.db.BeginTx(ctx, nil)
+	c, err := b.db.Conn(ctx)
+	if err != nil {
+		return 0, err
+	}
+	defer func() { err = joined(err, c.Close()) }()
+	tx, err := c.BeginTx(ctx, nil)
 	if err != nil {
 		return 0, busy(err)
 	}
@@ -64,7 +70,7 @@ func (b *Book) do(ctx context.Context, what string, undoes ID, f func(*Tx) error
 			err = joined(err, tx.Rollback())
 		}
 	}()
-	t := &Tx{tx: tx, book: b, now: b.now().Truncate(time.Second), ctx: ctx}
+	t := &Tx{tx: tx, conn: c, book: b, now: b.now().Truncate(time.Second), ctx: ctx}
 	_, offset := t.now.Zone()
 	r, err := t.exec("INSERT INTO deeds(at, at_offset, what, undoes) VALUES (?, ?, ?, ?)",
 		t.now.UTC().Format(timeLayout), offset/60, what, sql.NullInt64{Int64: int64(undoes), Valid: undoes != 0})

@@ -28,6 +28,10 @@ func full(t *testing.T) *Book {
 	})
 	done(t, b, func(tx *Tx) error { tr.Note = "again"; return Change(tx, &tr) })
 	done(t, b, func(tx *Tx) error {
+		_, err := tx.exec("INSERT INTO origins(book, tbl, theirs, ours, n) VALUES ('GARAGE', 'trials', 7, 1, 1)")
+		return err
+	})
+	done(t, b, func(tx *Tx) error {
 		return KeepPhoto(tx, bytes.NewReader(picture(t, 640, 480)), &Photo{Trial: tr.ID, Name: "ring.png"})
 	})
 	return b
@@ -129,7 +133,7 @@ func TestLoadSpoiled(t *testing.T) {
 	try("a table of our own", strings.Replace(whole, `"table":"solves"`, `"table":"sqlite_master"`, 1))
 	try("a column", strings.Replace(whole, `"who"`, `"id = 1; --"`, 1))
 	try("a path", strings.Replace(whole, `"photo":"`, `"photo":"../../`, 1))
-	try("a newer one", strings.Replace(whole, `"version":3`, `"version":4`, 1))
+	try("a newer one", strings.Replace(whole, `"version":4`, `"version":5`, 1))
 	try("nothing", "")
 	try("more", whole+"\n{}\n")
 }

@@ -133,9 +133,16 @@ func (t *Tx) reverse(ctx context.Context, deed ID) error {
 	if err != nil {
 		return err
 	}
+	type row struct {
+		table string
+		id    ID
+	}
+	mine := map[row]bool{}
+	for _, p := range steps {
+		mine[row{p.Table, p.Row}] = true
+	}
 	for _, a := range after {
-		same := func(p Past) bool { return p.Table == a.Table && p.Row == a.Row }
-		if !slices.ContainsFunc(steps, same) {
+		if !mine[row{a.Table, a.Row}] {
 			return fmt.Errorf("deed %d cannot be undone: %s %d came to it since; undo that first", deed, a.Table, a.Row)
 		}
 	}

@@ -15,16 +15,19 @@ import (
 	"path/filepath"
 )
 
+// ErrThere says that a folder has a logbook already.
+var ErrThere = errors.New("there is a logbook already, and nothing was changed in it")
+
 // Load makes a logbook in an existing folder that has none, from a dump. It is
 // there whole or not at all; an error names the line. A dump of an older feint is
-// brought up to date.
+// brought up to date. Into a logbook that is there, Merge takes a dump.
 func Load(ctx context.Context, dir string, r io.Reader, o Options) (err error) {
 	if dir, err = filepath.Abs(dir); err != nil {
 		return err
 	}
 	final := filepath.Join(dir, FileName)
 	if _, err := os.Lstat(final); err == nil {
-		return fmt.Errorf("%s has a logbook already, and nothing was changed in it: two logbooks are not mixed, since each has its own deeds and history. Import into a folder of its own (feint log import FILE FOLDER) and ask it there, or, if this file is the newer copy of the same logbook, move %s and %s away first", dir, FileName, PhotoDir)
+		return fmt.Errorf("%s: %w", dir, ErrThere)
 	}
 	tmp, err := os.MkdirTemp(dir, ".feint-load-*")
 	if err != nil {
@@ -94,7 +97,7 @@ func loadInto(ctx context.Context, dir string, r io.Reader, o Options) (err erro
 	}
 	l := &loader{ctx: ctx, c: c, dir: dir, sum: sha256.New()}
 	if err := joined(l.all(r), l.close()); err != nil {
-		return fmt.Errorf("line %d: %w", l.number, err)
+		return l.at(err)
 	}
 	all, err := migrations()
 	if err != nil {
@@ -120,29 +123,59 @@ type loader struct {
 	c      *sql.Conn
 	dir    string
 	number int
+	first  []byte // the first line
 	sum    hash.Hash
-	kinds  map[string]map[string]string // of the columns, by table
-	adds   map[string]*shape            // by their text
-	last   map[string]*shape            // of the line before, by table
-	waits  *shape                       // has rows that are not added yet
-	index  []string                     // the texts of the indices, made at the end
+	kinds  map[string]map[string]string     // of the columns, by table
+	adds   map[string]*shape                // by their text
+	last   map[string]*shape                // of the line before, by table
+	waits  *shape                           // has rows that are not added yet
+	index  []string                         // the texts of the indices, made at the end
+	keep   func(k *shape, vals []any) error // takes the rows in place of the tables, unless nil
 }
 
-// all reads every line, in one transaction.
+// at names the line that was read last.
+func (l *loader) at(err error) error { return fmt.Errorf("line %d: %w", l.number, err) }
+
+// all makes the tables of every line, in one transaction.
 func (l *loader) all(r io.Reader) error {
 	in := bufio.NewReaderSize(r, 1<<20)
-	head, err := l.next(in)
+	version, err := l.head(in)
 	if err != nil {
 		return err
 	}
-	var h dumpHead
-	l.sum.Write(head)
-	if json.Unmarshal(head, &h) != nil || h.Format != dumpFormat {
-		return errors.New("this is not a logbook written by feint")
-	}
-	if err := l.begin(h.Version); err != nil {
+	if _, err := l.c.ExecContext(l.ctx, "BEGIN IMMEDIATE"); err != nil {
 		return err
 	}
+	if err := l.begin(version); err != nil {
+		return err
+	}
+	if err := l.body(in); err != nil {
+		return err
+	}
+	if err := l.end(); err != nil {
+		return err
+	}
+	_, err = l.c.ExecContext(l.ctx, "COMMIT")
+	return err
+}
+
+// head reads the first line, which has the number of the tables' form.
+func (l *loader) head(in *bufio.Reader) (version int, err error) {
+	head, err := l.next(in)
+	if err != nil && !errors.Is(err, io.EOF) {
+		return 0, err
+	}
+	var h dumpHead
+	l.sum.Write(head)
+	l.first = bytes.Clone(head)
+	if json.Unmarshal(head, &h) != nil || h.Format != dumpFormat {
+		return 0, errors.New("this is not a logbook written by feint log export")
+	}
+	return h.Version, nil
+}
+
+// body reads all other lines.
+func (l *loader) body(in *bufio.Reader) error {
 	for {
 		line, err := l.next(in)
 		if err == nil {
@@ -164,9 +197,11 @@ func (l *loader) all(r io.Reader) error {
 	if _, err := in.ReadByte(); !errors.Is(err, io.EOF) {
 		return errors.New("something follows the last line")
 	}
-	if err := l.flush(); err != nil {
-		return err
-	}
+	return l.flush()
+}
+
+// end makes what begin left out.
+func (l *loader) end() error {
 	for _, text := range l.index {
 		if _, err := l.c.ExecContext(l.ctx, text); err != nil {
 			return err
@@ -175,11 +210,7 @@ func (l *loader) all(r io.Reader) error {
 	if err := l.whole(); err != nil {
 		return err
 	}
-	if err := rebuildTriggers(l.ctx, l.c); err != nil {
-		return err
-	}
-	_, err = l.c.ExecContext(l.ctx, "COMMIT")
-	return err
+	return rebuildTriggers(l.ctx, l.c)
 }
 
 // watchEvery is after how many lines the context is looked at.
@@ -210,9 +241,6 @@ func (l *loader) begin(version int) error {
 	if version < 1 || version > len(all) {
 		return fmt.Errorf("%w (version %d, this one knows %d)", errNewer, version, len(all))
 	}
-	if _, err := l.c.ExecContext(l.ctx, "BEGIN IMMEDIATE"); err != nil {
-		return err
-	}
 	for _, m := range all[:version] {
 		if _, err := l.c.ExecContext(l.ctx, m.text); err != nil {
 			return fmt.Errorf("migration %s: %w", m.name, err)
@@ -222,13 +250,21 @@ func (l *loader) begin(version int) error {
 	if _, err := l.c.ExecContext(l.ctx, stamp); err != nil {
 		return err
 	}
+	if err := l.know(); err != nil {
+		return err
+	}
+	return l.dropIndices()
+}
+
+// know reads the kinds of all columns.
+func (l *loader) know() (err error) {
 	l.kinds, l.adds, l.last = map[string]map[string]string{}, map[string]*shape{}, map[string]*shape{}
 	for _, t := range dumped() {
 		if l.kinds[t], err = kindsOf(l.ctx, l.c, t); err != nil {
 			return err
 		}
 	}
-	return l.dropIndices()
+	return nil
 }
 
 // dropIndices takes the indices away and keeps their texts: made when all rows are

@@ -74,7 +74,10 @@ func (l *loader) row(table string, raw json.RawMessage) error {
 // fitting is a value of JSON as a column of the given type takes it.
 func fitting(v any, whole bool) (any, error) {
 	n, ok := v.(json.Number)
+	_, isText := v.(string)
 	switch {
+	case !ok && v != nil && !isText:
+		return nil, errors.New("holds neither a number nor a text")
 	case !ok:
 		return v, nil
 	case whole:

@@ -50,6 +50,9 @@ func (k *shape) row() []any { return k.wait[k.rows*len(k.cols):][:len(k.cols)] }
 // put takes the row that stands at the shape's next place. Rows of one shape are added
 // together; an error may be that of a row before.
 func (l *loader) put(k *shape) error {
+	if l.keep != nil {
+		return l.keep(k, k.row())
+	}
 	if l.waits != nil && l.waits != k {
 		if err := l.flush(); err != nil {
 			return err
@@ -195,9 +198,11 @@ func (l *loader) shapeOf(table string, cols []string) (*shape, error) {
 	if old := l.adds[text]; old != nil {
 		return old, nil
 	}
-	var err error
-	if k.add, err = l.prepare(text); err != nil {
-		return nil, err
+	if l.keep == nil {
+		var err error
+		if k.add, err = l.prepare(text); err != nil {
+			return nil, err
+		}
 	}
 	l.adds[text] = k
 	return k, nil
@@ -225,7 +230,9 @@ func (l *loader) prepare(text string) (out adder, err error) {
 func (l *loader) close() error {
 	return l.c.Raw(func(any) (err error) {
 		for _, k := range l.adds {
-			err = joined(err, k.add.Close())
+			if k.add != nil {
+				err = joined(err, k.add.Close())
+			}
 			for _, b := range k.many {
 				err = joined(err, b.add.Close())
 			}
