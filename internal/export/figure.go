@@ -6,7 +6,7 @@ import "html/template"
 // element whose classes the page that shows it styles, built from numbers and escaped
 // words.
 type Figure struct {
-	ID     string        `json:"id"` // scale, play, situations, attitudes, steps, handling, lids
+	ID     string        `json:"id"` // scale, play, situations, attitudes, steps, handling, lids, magnets
 	Title  string        `json:"title"`
 	SVG    string        `json:"svg"` // empty where there is nothing to draw
 	Words  string        `json:"words"`

@@ -75,3 +75,53 @@ func TestEvenTicks(t *testing.T) {
 		t.Error(at)
 	}
 }
+
+// bump is a travel that magnets hold in the middle of its stroke.
+func bump() *HandlingInfo {
+	c := CourseInfo{Part: "lamp", Travel: "lift", Unit: "mm", ForceUnit: "N", Forward: between(1, 2), Backward: between(3, 4)}
+	for i, p := range []float64{0, 2, 0, -2, 0} {
+		c.Curve = append(c.Curve, PushInfo{float64(i), between(p, 2*p)})
+	}
+	k := MeetInfo{Sense: "repel", Pull: between(-2, -1), Apart: 0.4}
+	p := MeetingInfo{A: MagnetName{"lamp", "north"}, B: MagnetName{"tower", "pole"}, Meant: "attract", Nearest: k, Against: &k, Reached: true}
+	return &HandlingInfo{Courses: []CourseInfo{c}, Meetings: []MeetingInfo{p}}
+}
+
+func between(a, b float64) SpanInfo {
+	lo, hi := min(a, b), max(a, b)
+	return SpanInfo{&lo, &hi}
+}
+
+// TestMagnetsFigure: a curve that is as much above nothing as below it has its zero line
+// half way; the tables and words say what the numbers do.
+func TestMagnetsFigure(t *testing.T) {
+	h := bump()
+	f := (&builder{m: sample.Mechanism()}).magnetsFigure(h)
+	var top, foot, zero float64
+	for _, s := range shapes(t, f.SVG) {
+		switch {
+		case s.class == "frame":
+			top, foot = s.at["y"], s.at["y"]+s.at["height"]
+		case s.class == "tick" && s.at["y1"] == s.at["y2"] && s.at["x2"]-s.at["x1"] > 100:
+			zero = s.at["y1"]
+		}
+	}
+	// from -4 (and air) to 4 (and air)
+	if math.Abs(zero-(top+foot)/2) > 1 {
+		t.Errorf("zero at %g between %g and %g", zero, top, foot)
+	}
+	if !strings.Contains(f.Words, "it takes 1.0 to 2.0 N to bring it on past them, 3.0 to 4.0 back") || !strings.Contains(f.Words, "every situation that may be reached") {
+		t.Error(f.Words)
+	}
+	if r := f.Tables[0].Rows; len(r) != 2 || r[1][2] != "repel" || r[1][3] != "1.0 to 2.0" {
+		t.Error(r)
+	}
+	if got := f.Tables[1]; got.Show[3][sample.LampLift] != 3 || got.Rows[3][1] != "-4.00 to -2.00" {
+		t.Errorf("%v", got)
+	}
+	// a lid has a chart of its own
+	h.Lids = []LidInfo{{Part: "lamp", Travel: "lift"}}
+	if f := (&builder{m: sample.Mechanism()}).magnetsFigure(h); f.SVG != "" {
+		t.Error("a lid is drawn twice")
+	}
+}

@@ -27,9 +27,11 @@ type HandlingInfo struct {
 
 	Attitudes []AttitudeInfo `json:"attitudes"` // what runs in which attitude; empty where it was not asked
 
-	Lids     []LidInfo    `json:"lids"` // that magnets hold at the start
-	Pushers  []PusherInfo `json:"pushers"`
-	Assembly []EntryInfo  `json:"assembly"` // in the order in which the parts go in; then those for which no way in was found
+	Lids     []LidInfo     `json:"lids"`         // that magnets hold at the start
+	Courses  []CourseInfo  `json:"magnets"`      // what they do to travels along their strokes
+	Meetings []MeetingInfo `json:"magnets_meet"` // which come near each other, or are meant to
+	Pushers  []PusherInfo  `json:"pushers"`
+	Assembly []EntryInfo   `json:"assembly"` // in the order in which the parts go in; then those for which no way in was found
 }
 
 // LoadInfo is one kind of load.
@@ -84,6 +86,7 @@ func (d *Document) Handled(m *mechanism.Mechanism, rows []hands.Row, r *hands.Re
 		}
 	}
 	h.Force, h.Lids, h.Assembly, h.Pushers = b.force(s), b.lids(s), b.assembly(a), []PusherInfo{}
+	h.Courses, h.Meetings = b.courses(s), b.meetings(s)
 	if r != nil {
 		h.Trap, h.Pushers = r.Trap.Exists.String(), b.pushers(r.Pushers)
 	}
@@ -186,7 +189,11 @@ func spanWords(s SpanInfo, digits int) string {
 	case math.Abs(*s.Hi-*s.Lo) < 0.5*math.Pow10(-digits):
 		return wording.Number(*s.Lo, digits)
 	}
-	return wording.Number(*s.Lo, digits) + " to " + wording.Number(*s.Hi, digits)
+	lo, hi := wording.Number(*s.Lo, digits), wording.Number(*s.Hi, digits)
+	if lo == hi {
+		return lo
+	}
+	return lo + " to " + hi
 }
 
 // rows lists the loads in the order in which they are told.

@@ -95,6 +95,7 @@ func axisName(d geom.Vec) string {
 // parts tells what magnets hold, what pushes what and how the parts go in.
 func (t *terminal) parts(h *HandlingInfo) {
 	t.lids(h)
+	t.magnets(h)
 	for i := range h.Pushers {
 		p := &h.Pushers[i]
 		s := fmt.Sprintf("%s pushes %s: %s of dead travel, then to %s %s", wording.Name(p.Pusher), wording.Name(p.Pushed),

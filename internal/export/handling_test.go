@@ -11,6 +11,8 @@ import (
 	"feint/internal/export/schema/schematest"
 	"feint/internal/forces"
 	"feint/internal/forces/load"
+	"feint/internal/forces/magnet"
+	"feint/internal/forces/survey"
 	"feint/internal/geom"
 	"feint/internal/hands"
 	"feint/internal/motion"
@@ -19,6 +21,18 @@ import (
 	"github.com/google/go-cmp/cmp"
 	"github.com/santhosh-tekuri/jsonschema/v6"
 )
+
+// held is a made-up survey of a lamp that magnets hold.
+func held() *survey.Survey {
+	up, pull := geom.Vec{Z: 1}, forces.Interval{Lo: 2, Hi: 3}
+	k := survey.Place{Config: []float64{0, 0, 0, 0}, Meeting: magnet.Meeting{Apart: 0.4, Sense: magnet.Repel, Pull: pull.Neg()}}
+	return &survey.Survey{
+		Magnets:  []magnet.Placed{{Name: "foot", Part: sample.Tower, North: up}, {Name: "head", Part: sample.Lamp, North: up}},
+		Meetings: []survey.Meeting{{A: 0, B: 1, Meant: magnet.Attract, Nearest: k, Against: &k}},
+		Courses:  []survey.Course{{Travel: sample.RodSlide, Along: []survey.CourseAt{{Value: 0, Push: pull.Neg()}, {Value: 5}}}},
+		Lids:     []survey.Lid{{Part: sample.Lamp, Travel: sample.LampLift, Count: 1, Each: pull, Pull: pull, Mass: 0.02, Kept: pull, Peel: pull, Curve: []survey.Opened{{Pull: pull}, {By: 1, At: 1}}}},
+	}
+}
 
 // handled is a document of the sample with made-up handling.
 func handled(t *testing.T) *export.Document {
@@ -43,7 +57,7 @@ func handled(t *testing.T) *export.Document {
 		Stuck: []hands.Jam{{Part: sample.Lamp, Way: geom.Vec{X: 1}, By: []int{sample.Tower}}},
 	}
 	d := export.NewDocument(m, res, v, export.Info{})
-	d.Handled(m, rows, r, a, nil)
+	d.Handled(m, rows, r, a, held())
 	runs := []int{sample.LampLift}
 	d.Attitudes(m,
 		[]hands.Attitude{{Down: geom.Vec{Z: -1}, Opens: motion.No}, {Down: geom.Vec{Z: 1}, Loose: runs, Sure: runs, Opens: motion.Yes}, {Down: geom.Vec{X: -1}, Opens: motion.No}},
@@ -76,6 +90,9 @@ func TestHandling(t *testing.T) {
 		"key rod slide pushes lamp lift: 3.00 of dead travel, then to 6.00 mm; 1.50 mm short",
 		"key rod with door ring, going down; mind how it faces: it also goes in after half a turn about y",
 		"lamp: no way in was found; blocked by tower", "estimates",
+		"lamp is held by 1 magnet: 2.0 to 3.0 N straight", "next to nothing from 1 mm on",
+		"key rod slide feels magnets: from the start it takes 2.0 to 3.0 N to bring it on past them",
+		`"foot" of tower and "head" of lamp come within 0.4 mm and repel, 2.0 to 3.0 N, where they are meant to attract`,
 	} {
 		if !strings.Contains(b.String(), want) {
 			t.Errorf("the words lack %q:\n%s", want, b.String())

@@ -83,6 +83,9 @@ func (b *builder) handlingFigures(h *HandlingInfo) []*Figure {
 	if k := b.lidsFigure(h); k != nil {
 		out = append(out, k)
 	}
+	if k := b.magnetsFigure(h); k != nil {
+		out = append(out, k)
+	}
 	return out
 }
 

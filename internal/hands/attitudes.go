@@ -30,7 +30,7 @@ func Attitudes(ctx context.Context, c *Case, growth float64, downs []geom.Vec, o
 	ts, ok := h.held()
 	known := map[string]Attitude{} // many directions set the same free
 	out := make([]Attitude, len(downs))
-	for i, at := range load.Map(ts, downs) {
+	for i, at := range h.mapped(ts, downs) {
 		ls := freed(at.Free, ok)
 		key := fmt.Sprint(ls)
 		a, seen := known[key]
@@ -42,6 +42,28 @@ func Attitudes(ctx context.Context, c *Case, growth float64, downs []geom.Vec, o
 		out[i] = a
 	}
 	return out, h.b.trouble()
+}
+
+// mapped is load.Map of the travels with what magnets hold each way with.
+func (h *handler) mapped(ts []load.Travel, downs []geom.Vec) []load.Attitude {
+	out := load.Map(ts, downs)
+	var pulled []int
+	var both []load.Travel // forwards, backwards
+	for t := range ts {
+		if p := h.pull(t); !p.none() {
+			pulled = append(pulled, t)
+			both = append(both, p.going(ts[t], 0), p.going(ts[t], 1))
+		}
+	}
+	if len(pulled) == 0 {
+		return out
+	}
+	for i, at := range load.Map(both, downs) {
+		for k, t := range pulled {
+			out[i].Free[t] = load.Freed{Forward: at.Free[2*k].Forward, Backward: at.Free[2*k+1].Backward}
+		}
+	}
+	return out
 }
 
 // freed lists what a direction sets free: from level 0 on, surely or perhaps.

@@ -19,11 +19,19 @@ type Case struct {
 	Mechanism *mechanism.Mechanism
 	Maps      []motion.PairMap
 	Box       *load.Box // weighed; its Hold, Bias and Barrier are not used
-	// Push and Part are by travel what magnets of the parts push it with at the start, along
-	// rising values, N or N mm, and the energy to get out of their reach, mJ; nil: none do.
-	Push, Part []forces.Interval
-	Radius     []float64 // by travel, mm: farthest from the axis that a turn or helix carries a point; unused for slides
+	Pulls     []Pull    // by travel, what magnets of the parts do to it at the start; nil: they do nothing
+	Radius    []float64 // by travel, mm: farthest from the axis that a turn or helix carries a point; unused for slides
 }
+
+// Pull is what magnets of the parts do to a travel at the start.
+type Pull struct {
+	Push forces.Interval    // along rising values, N or N mm
+	Hold [2]forces.Interval // by how much more they resist as it goes on, forwards and backwards, N or N mm
+	Part [2]forces.Interval // the energy to get out of their reach, forwards and backwards, mJ
+}
+
+// none tells whether nothing is done.
+func (p *Pull) none() bool { return *p == Pull{} }
 
 // Options say how finely is asked; the zero value of a field takes its default.
 type Options struct {

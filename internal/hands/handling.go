@@ -148,7 +148,7 @@ func (h *handler) loose(l load.Load) []Loose {
 		if !ok[t] {
 			continue
 		}
-		f := h.levels(&ts[t], l)
+		f := h.levels(&ts[t], h.pull(t), l)
 		for way, from := range f {
 			if !math.IsInf(from.Lo, 1) && !math.IsNaN(from.Lo) {
 				out = append(out, Loose{Travel: t, Up: way == 0, From: from})
@@ -170,11 +170,23 @@ func (h *handler) held() (ts []load.Travel, ok []bool) {
 		ok[t] = s[0] < 0 || s[1] <= 0
 		v := b.m.Start[t]
 		ts[t].Hold, ts[t].Bias, ts[t].Barrier = holdAt(tr, v), biasAt(tr, v), barrierAt(tr, v)
-		if b.c.Push != nil {
-			ts[t].Bias, ts[t].Barrier = ts[t].Bias.Add(b.c.Push[t]), ts[t].Barrier.Add(b.c.Part[t])
-		}
+		ts[t].Bias = ts[t].Bias.Add(h.pull(t).Push)
 	}
 	return ts, ok
+}
+
+// pull is what magnets do to a travel at the start.
+func (h *handler) pull(t int) *Pull {
+	if h.b.c.Pulls == nil {
+		return &Pull{}
+	}
+	return &h.b.c.Pulls[t]
+}
+
+// going is the travel as it is held against one way, 0 forwards and 1 backwards.
+func (p *Pull) going(t load.Travel, way int) load.Travel {
+	t.Hold, t.Barrier = t.Hold.Add(p.Hold[way]), t.Barrier.Add(p.Part[way])
+	return t
 }
 
 // barrierAt is the energy to leave the detent or latch at v, mJ: its force over half
@@ -205,9 +217,13 @@ func barrierAt(t *mechanism.Travel, v float64) forces.Interval {
 }
 
 // levels is from which level on each way of a travel is free.
-func (h *handler) levels(t *load.Travel, l load.Load) [2]forces.Interval {
+func (h *handler) levels(t *load.Travel, p *Pull, l load.Load) [2]forces.Interval {
 	ways := func(l load.Load) [2]forces.Interval {
 		f := t.Under(l)
+		if !p.none() { // magnets resist each way by themselves
+			one, two := p.going(*t, 0), p.going(*t, 1)
+			f = load.Freed{Forward: one.Under(l).Forward, Backward: two.Under(l).Backward}
+		}
 		return [2]forces.Interval{f.Forward.Margin, f.Backward.Margin}
 	}
 	switch l.Kind {

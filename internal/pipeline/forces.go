@@ -38,3 +38,12 @@ func trees(bs []Body) []*mesh.Tree {
 	}
 	return out
 }
+
+// reached leaves of the magnets' meetings those that can be reached at the loose end of
+// the growths asked. s may be nil.
+func reached(out *Outcome, s *survey.Survey, o Options) {
+	if s == nil || len(s.Meetings) == 0 || out.Result == nil {
+		return
+	}
+	s.Keep(out.Mechanism, forces.Interval{Lo: o.Growth[0], Hi: o.Growth[1]}, out.Result.MayReach(o.Growth[0]))
+}

@@ -108,12 +108,22 @@ func handled(ctx context.Context, out *Outcome, ps []*pairMap, o Options) error 
 
 // drawn adds what magnets do to the travels at the start.
 func drawn(c *hands.Case, o Options) error {
-	ds, err := survey.DrawnAt(c.Mechanism, forces.Interval{Lo: o.Growth[0], Hi: o.Growth[1]})
+	m := c.Mechanism
+	cs, err := survey.Courses(m, forces.Interval{Lo: o.Growth[0], Hi: o.Growth[1]})
 	if err != nil {
 		return fmt.Errorf("magnets: %w", err)
 	}
-	for _, d := range ds {
-		c.Push, c.Part = append(c.Push, d.Push), append(c.Part, d.Part)
+	if len(cs) == 0 {
+		return nil
+	}
+	c.Pulls = make([]hands.Pull, len(m.Travels))
+	for i := range cs {
+		k := &cs[i]
+		c.Pulls[k.Travel] = hands.Pull{
+			Push: k.Push(),
+			Hold: [2]forces.Interval{k.Hold(m, true), k.Hold(m, false)},
+			Part: [2]forces.Interval{k.Part(true), k.Part(false)},
+		}
 	}
 	return nil
 }

@@ -172,6 +172,7 @@ func (p *proving) further(ctx, within context.Context) (err error) {
 		return err
 	}
 	p.watch.lap("proof")
+	reached(out, ev.Forces, o) // asks the space that the checker has read
 	return nil
 }
 

@@ -69,6 +69,16 @@ export interface ComparedRow {
   change: string;
 }
 
+export interface CourseInfo {
+  part: string;
+  travel: string;
+  unit: string;
+  force_unit: string;
+  forward: SpanInfo;
+  backward: SpanInfo;
+  curve: PushInfo[];
+}
+
 export interface CureInfo {
   param: string;
   unit: string;
@@ -282,6 +292,8 @@ export interface HandlingInfo {
   trap: string;
   attitudes: AttitudeInfo[];
   lids: LidInfo[];
+  magnets: CourseInfo[];
+  magnets_meet: MeetingInfo[];
   pushers: PusherInfo[];
   assembly: EntryInfo[];
 }
@@ -352,9 +364,31 @@ export interface Logged {
   fault: number;
 }
 
+export interface MagnetName {
+  part: string;
+  magnet: string;
+}
+
 export interface MarginInfo {
   value: number;
   unit: string;
+}
+
+export interface MeetInfo {
+  at: Setting[];
+  apart_mm: number;
+  sense: string;
+  pull_n: SpanInfo;
+  side_n: SpanInfo;
+}
+
+export interface MeetingInfo {
+  a: MagnetName;
+  b: MagnetName;
+  meant: string;
+  nearest: MeetInfo;
+  against: MeetInfo | null;
+  reached: boolean;
 }
 
 export interface MoveInfo {
@@ -577,6 +611,11 @@ export interface Pulled {
   released: boolean;
   goal: boolean;
   words: string;
+}
+
+export interface PushInfo {
+  at: number;
+  push: SpanInfo;
 }
 
 export interface PusherInfo {

@@ -203,21 +203,8 @@ const (
 // field of a on the charges of b's faces. The magnets do not overlap.
 func Askew(a, b *Placed) geom.Vec {
 	var sum geom.Vec
-	x, y := geom.Across(b.North)
-	r := b.Magnet.radius()
-	for _, face := range [2]float64{1, -1} {
-		mid := r3.Add(b.Centre, r3.Scale(face*b.Magnet.L/2, b.North))
-		for i := range rings {
-			// the middle of equal areas
-			rho := r * math.Sqrt((float64(i)+0.5)/rings)
-			for k := range spokes {
-				s, c := math.Sincos(2 * math.Pi * (float64(k) + 0.5*float64(i%2)) / spokes)
-				p := r3.Add(mid, r3.Add(r3.Scale(rho*c, x), r3.Scale(rho*s, y)))
-				sum = r3.Add(sum, r3.Scale(face, a.fieldAt(p)))
-			}
-		}
-	}
-	return r3.Scale(perMM2*math.Pi*r*r/(rings*spokes), sum)
+	b.faces(func(p geom.Vec, share float64) { sum = r3.Add(sum, r3.Scale(share, a.fieldAt(p))) })
+	return sum
 }
 
 // fieldAt is the field of the magnet at p for 1 T.

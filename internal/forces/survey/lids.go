@@ -2,7 +2,6 @@ package survey
 
 import (
 	"math"
-	"slices"
 
 	"feint/internal/forces"
 	"feint/internal/forces/load"
@@ -48,50 +47,29 @@ func (s *Survey) lids(m *mechanism.Mechanism, box *load.Box, meshes []*mesh.Mesh
 		if meshes[l.Part] != nil {
 			l.Peel = peel(pulls, meshes[l.Part].Moved(m.Pose(l.Part, m.Start)), tr.Axis.Dir)
 		}
-		l.Curve = s.curve(m, t, growth)
+		l.Curve = s.curve(m, t)
 		s.Lids = append(s.Lids, l)
 	}
 }
 
-// openings are those at which the curve of a lid is told, mm: closer where the pull falls
-// fast.
-func openings() []float64 {
-	return []float64{0, 0.1, 0.2, 0.3, 0.5, 0.75, 1, 1.5, 2, 2.5, 3, 4, 5, 6, 8, 10}
-}
-
-// curve adds up what all magnets pull a slide back with as it opens, as far as it goes.
-func (s *Survey) curve(m *mechanism.Mechanism, t int, growth forces.Interval) []Opened {
-	var ws []watcher
-	for a := range s.Magnets {
-		for b := a + 1; b < len(s.Magnets); b++ {
-			x, y := &s.Magnets[a], &s.Magnets[b]
-			between := slices.ContainsFunc(m.Between(x.Part, y.Part), func(j mechanism.Joint) bool { return j.Travel == t })
-			if x.Part != y.Part && !(x.Steel && y.Steel) && between {
-				ws = append(ws, watcher{m: m, a: x, b: y, growth: growth})
-			}
-		}
-	}
+// curve is what pulls a slide back as it opens, as far as near goes.
+func (s *Survey) curve(m *mechanism.Mechanism, t int) []Opened {
 	tr := &m.Travels[t]
-	sign := 1.0 // away from the end at which it starts
-	if tr.Hi-m.Start[t] < m.Start[t]-tr.Lo {
-		sign = -1
-	}
+	// away from the end at which it starts
+	forwards := tr.Hi-m.Start[t] >= m.Start[t]-tr.Lo
 	var out []Opened
-	for _, by := range openings() {
-		q := append([]float64(nil), m.Start...)
-		if q[t] += sign * by; q[t] > tr.Hi || q[t] < tr.Lo {
-			break
+	for i := range s.Courses {
+		c := &s.Courses[i]
+		if c.Travel != t {
+			continue
 		}
-		o := Opened{By: by, At: q[t]}
-		for i := range ws {
-			if ws[i].apart(q) > ws[i].reach() {
-				continue
+		for _, k := range c.way(forwards) {
+			by := math.Round(1e6*math.Abs(k.Value-m.Start[t])) / 1e6
+			if by > near()[len(near())-1] {
+				break
 			}
-			if p, ok := ws[i].push(t, q); ok {
-				o.Pull = o.Pull.Add(p.Scale(-sign))
-			}
+			out = append(out, Opened{By: by, At: k.Value, Pull: k.Push})
 		}
-		out = append(out, o)
 	}
 	return out
 }

@@ -9,6 +9,8 @@ import (
 	"feint/internal/forces/magnet"
 	"feint/internal/geom"
 	"feint/internal/mechanism"
+
+	"gonum.org/v1/gonum/spatial/r3"
 )
 
 // pair is two magnets by their place in Magnets.
@@ -53,8 +55,13 @@ func (s *Survey) place(m *mechanism.Mechanism) (map[pair]magnet.Sense, error) {
 // grams, a small printed part.
 const Felt = 0.1
 
-// lattice is into how many steps a travel is divided where magnets are looked for.
-const lattice = 24
+// lattice is into how many steps a travel is divided where magnets are looked for, and
+// latticeMost how many configurations are looked at where more than two travels lie
+// between them, each then divided less finely.
+const (
+	lattice     = 24
+	latticeMost = 4000
+)
 
 // far stands for an open limit of a slide, mm.
 const far = 100.0
@@ -97,7 +104,7 @@ func (w *watcher) watch(a, b int, meant magnet.Sense) (Meeting, bool) {
 	qs := w.configs()
 	best := 0
 	for i, q := range qs {
-		if w.apart(q) < w.apart(qs[best])-1e-9 {
+		if w.middles(q) < w.middles(qs[best])-1e-9 {
 			best = i
 		}
 	}
@@ -111,8 +118,7 @@ func (w *watcher) watch(a, b int, meant magnet.Sense) (Meeting, bool) {
 			continue
 		}
 		p := w.at(q)
-		contrary := meant == magnet.Attract && p.Sense == magnet.Repel || meant == magnet.Repel && p.Sense == magnet.Attract
-		if contrary && felt(p.Meeting) && (out.Against == nil || math.Abs(p.Pull.Mid()) > math.Abs(out.Against.Pull.Mid())) {
+		if contrary(meant, &p, &out.Nearest) && (out.Against == nil || math.Abs(p.Pull.Mid()) > math.Abs(out.Against.Pull.Mid())) {
 			out.Against = &p
 		}
 	}
@@ -129,25 +135,41 @@ func (w *watcher) reach() float64 {
 	return 3 * max(w.a.Magnet.D, w.a.Magnet.L, w.b.Magnet.D, w.b.Magnet.L)
 }
 
+// steps is into how many parts each travel between the magnets' parts is divided.
+func (w *watcher) steps() int {
+	n := len(w.m.Between(w.a.Part, w.b.Part))
+	if n <= 2 {
+		return lattice
+	}
+	return min(lattice, max(2, int(math.Pow(latticeMost, 1/float64(n)))-1))
+}
+
 // configs is the start and the lattice of the travels between the magnets' parts.
 func (w *watcher) configs() [][]float64 {
 	out := [][]float64{w.m.Start}
 	js := w.m.Between(w.a.Part, w.b.Part)
-	with := func(q []float64, t, i int) []float64 {
+	n := w.steps()
+	var fill func(q []float64, k int)
+	fill = func(q []float64, k int) {
+		if k == len(js) {
+			out = append(out, append([]float64(nil), q...))
+			return
+		}
+		t := js[k].Travel
 		lo, hi := w.limits(t)
-		n := append([]float64(nil), q...)
-		n[t] = lo + (hi-lo)*float64(i)/lattice
-		return n
+		for i := range n + 1 {
+			q[t] = lo + (hi-lo)*float64(i)/float64(n)
+			fill(q, k+1)
+		}
 	}
-	for k, j := range js {
+	fill(append([]float64(nil), w.m.Start...), 0)
+	// each travel by itself, finely
+	for _, j := range js {
+		lo, hi := w.limits(j.Travel)
 		for i := range lattice + 1 {
-			q := with(w.m.Start, j.Travel, i)
+			q := append([]float64(nil), w.m.Start...)
+			q[j.Travel] = lo + (hi-lo)*float64(i)/lattice
 			out = append(out, q)
-			if len(js) == 2 && k == 0 {
-				for i := range lattice + 1 {
-					out = append(out, with(q, js[1].Travel, i))
-				}
-			}
 		}
 	}
 	return out
@@ -172,6 +194,12 @@ func (w *watcher) apart(q []float64) float64 {
 	return magnet.Apart(&a, &b)
 }
 
+// middles is how far apart the middles are, mm: least where the magnets stand in line.
+func (w *watcher) middles(q []float64) float64 {
+	a, b := w.placed(q)
+	return r3.Norm(r3.Sub(a.Centre, b.Centre))
+}
+
 // nearest goes from q to where the magnets are nearest, one travel at a time by halved
 // steps.
 func (w *watcher) nearest(q []float64) []float64 {
@@ -181,10 +209,10 @@ func (w *watcher) nearest(q []float64) []float64 {
 		for _, j := range js {
 			lo, hi := w.limits(j.Travel)
 			was := q[j.Travel]
-			best, at := w.apart(q), was
+			best, at := w.middles(q), was
 			for _, v := range [2]float64{max(lo, was-scale*(hi-lo)), min(hi, was+scale*(hi-lo))} {
 				q[j.Travel] = v
-				if d := w.apart(q); d < best-1e-9 {
+				if d := w.middles(q); d < best-1e-9 {
 					best, at = d, v
 				}
 			}

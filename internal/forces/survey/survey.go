@@ -17,6 +17,8 @@ import (
 type Survey struct {
 	Magnets  []magnet.Placed // all magnets and pieces of steel, in the order of the parts
 	Meetings []Meeting
+	Reached  bool     // the meetings are those that can be reached, as Keep leaves them
+	Courses  []Course // of the travels that magnets push somewhere along their strokes
 	Lids     []Lid
 	Features []Feature
 	Cocks    []Cock // slides that a hand may push off their line, as Cocks gives them
@@ -112,7 +114,7 @@ func Only(m *mechanism.Mechanism, meshes []*mesh.Mesh, box *load.Box, growth for
 		what What
 		find func()
 	}{
-		{Magnets, func() { s.meet(m, meant, growth); s.lids(m, box, meshes, growth) }},
+		{Magnets, func() { s.meet(m, meant, growth); s.Courses = s.courses(m, growth); s.lids(m, box, meshes, growth) }},
 		{Weak, func() { s.features(m, meshes) }},
 		{Pockets, func() { s.seats(m, meshes) }},
 		{Helices, func() { s.screws(m, box) }},
