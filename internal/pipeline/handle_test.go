@@ -296,3 +296,34 @@ goal("off", {roof.slide: (20, None)})
 		}
 	}
 }
+
+// TestMagnetsReached: of the magnets beside a sledge's way only those count that it comes
+// to: a wall that stands across the way, not the end of the travel, keeps it from the last.
+func TestMagnetsReached(t *testing.T) {
+	const yard = `
+yard = part("yard", frame = True, solid = block((-10, 80), (-20, 0), (0, 10)) + block((WALL, WALL + 3), (-20, 20), (0, 10)),
+    magnets = [magnet(d = 6, h = 3, at = (k, -2, 5), north = y, name = "at %d" % k) for k in (20, 65)])
+sledge = part("sledge", solid = block((-8, 8), (0.5, 10), (0, 10)), travels = [slide(x, 0, 60)],
+    magnets = [magnet(d = 6, h = 3, at = (0, 3, 5), north = y, name = "runner")])
+goal("on", {sledge.slide: (25, None)})
+`
+	for wall, want := range map[string]int{"45": 1, "76": 2} {
+		file := filepath.Join(t.TempDir(), "yard.star")
+		if err := os.WriteFile(file, []byte(strings.ReplaceAll(yard, "WALL", wall)), 0o600); err != nil {
+			t.Fatal(err)
+		}
+		out, err := Prove(context.Background(), file, Options{Growth: DefaultGrowth, uncured: true})
+		if err != nil {
+			t.Fatal(err)
+		}
+		s := out.Verdict.Evidence.Forces
+		if !s.Reached || len(s.Meetings) != want {
+			t.Errorf("wall at %s: %d meetings, want %d", wall, len(s.Meetings), want)
+		}
+		for _, p := range s.Meetings {
+			if v := p.Nearest.Config[0]; math.Abs(v-20) > 0.1 && math.Abs(v-60) > 0.1 {
+				t.Errorf("wall at %s: nearest at %g mm", wall, v)
+			}
+		}
+	}
+}
