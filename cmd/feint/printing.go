@@ -103,9 +103,10 @@ func newPrinting(s streams) *cobra.Command {
 		Short: "tell how the parts will print: supports, walls, grams, hours, the best way up",
 		Long: `printing builds the parts of DESIGN and tells, for the way up that is drawn and for
 others, what hangs over, what is bridged, where supports would touch a face that
-slides, which walls are too thin, what could be left out, and what the print takes
-in grams, metres of filament and minutes by feint's own estimate. It does not prove
-the motion; "feint prove" does.`,
+slides, which walls are too thin, where a part is needlessly thick (what leaving that
+plastic out saves, in grams and minutes), and what the print takes in grams, metres of
+filament and minutes by feint's own estimate. It does not prove the motion; "feint
+prove" does.`,
 		Example: `  feint printing box.star
   feint printing box.star --bed 180x180x180 --layer 0.15 --infill 20`,
 		Args: cobra.ExactArgs(1),

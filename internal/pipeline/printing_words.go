@@ -3,11 +3,13 @@ package pipeline
 import (
 	"fmt"
 	"io"
+	"slices"
 	"text/tabwriter"
 
 	"feint/internal/export"
 	"feint/internal/geom"
 	"feint/internal/printable"
+	"feint/internal/verdict"
 	"feint/internal/verdict/wording"
 )
 
@@ -32,13 +34,16 @@ func (out *PrintingOutcome) Write(w io.Writer) error {
 	for i, r := range out.Survey.Reports {
 		if r != nil {
 			wayWords(w, wording.Part(out.Mechanism, i), r)
+			spareWords(w, r.Spare, out.Survey.Settings.Keep)
 		}
 	}
-	if len(out.Findings) > 0 {
+	fmt.Fprintf(w, "\n%s\n", out.spareSum())
+	told := slices.DeleteFunc(slices.Clone(out.Findings), func(f verdict.Finding) bool { return f.Rule == "thick-wall" }) // is told above
+	if len(told) > 0 {
 		fmt.Fprintln(w)
 	}
-	for i := range out.Findings {
-		f := &out.Findings[i]
+	for i := range told {
+		f := &told[i]
 		fmt.Fprintf(w, "%s (%s): %s\n    %s\n", f.Severity, f.Rule, f.Message, f.Change)
 	}
 	_, err := fmt.Fprintf(w, "\nEstimates by feint's own model; a slicer's figures and the clock are the truth.\n")
@@ -56,6 +61,43 @@ func wayWords(w io.Writer, name string, r *printable.Report) {
 	for _, y := range r.Why {
 		fmt.Fprintf(w, "    %s\n", y)
 	}
+}
+
+// spareWords tells where plastic could be left out of a part, keep mm being left.
+func spareWords(w io.Writer, all []printable.Spare, keep float64) {
+	for i := range all {
+		k := &all[i]
+		saves := fmt.Sprintf("%s g and %s minutes less", wording.Number(k.Grams, 1), wording.Number(k.Minutes, 0))
+		if len(k.Sides) == 0 {
+			fmt.Fprintf(w, "    thick: %s by a pocket %s at (%s, %s, %s) as drawn, with %s left everywhere\n", saves, k.Open,
+				wording.Number(k.At.X, 0), wording.Number(k.At.Y, 0), wording.Number(k.At.Z, 0), wording.Length(keep))
+			continue
+		}
+		var sides []string
+		for _, d := range k.Sides {
+			sides = append(sides, wording.Towards(d.Out)+" by "+wording.Length(d.Depth))
+		}
+		fmt.Fprintf(w, "    thick: %s with the outside farther in (%s), %s before all that is within\n", saves, wording.List(sides), wording.Length(keep))
+	}
+}
+
+// spareSum tells what all parts could do without.
+func (out *PrintingOutcome) spareSum() string {
+	var grams, minutes float64
+	for _, r := range out.Survey.Reports {
+		if r == nil {
+			continue
+		}
+		for i := range r.Spare {
+			grams, minutes = grams+r.Spare[i].Grams, minutes+r.Spare[i].Minutes
+		}
+	}
+	keep := wording.Length(out.Survey.Settings.Keep)
+	if grams == 0 {
+		return fmt.Sprintf("No part is needlessly thick: leaving %s of wall, no pocket and no smaller outside saves anything worth drawing.", keep)
+	}
+	return fmt.Sprintf("Thick walls: together %s g and %s minutes could be left out, unless a place must be strong or heavy, or the hand wants the size.",
+		wording.Number(grams, 1), wording.Number(minutes, 0))
 }
 
 // downOf is the direction of the part as drawn that points to the plate.

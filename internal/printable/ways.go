@@ -165,6 +165,10 @@ const worthIt = 0.9
 // it goes, mm3: a cube of 8 mm (common practice, no source).
 const muchSupport = 500
 
+// slideTrifle is a difference of sliding face under supports that decides nothing and
+// is not told, mm2: half of the area from which spoilt begins to count.
+const slideTrifle = 2.5
+
 // compare sorts the ways, best first, and tells whether the first is worth a
 // change, and why.
 func compare(given *WayUp, ways []WayUp) (best int, why []string) {
@@ -176,9 +180,12 @@ func compare(given *WayUp, ways []WayUp) (best int, why []string) {
 	if !a.better(b) {
 		return -1, whyDrawn(given, ways)
 	}
-	same := a.fits == b.fits && a.inSlide == b.inSlide && a.stands == b.stands
+	same := a.fits == b.fits && a.stands == b.stands && ways[0].InSlide+slideTrifle >= given.InSlide
 	clean := ways[0].Support < given.Support/2 && given.Support-ways[0].Support > muchSupport
 	if same && !clean && a.minutes > worthIt*b.minutes {
+		if ways[0].Estimate.Minutes > given.Estimate.Minutes-0.5 {
+			return -1, []string{"no other way up saves a tenth of the time"}
+		}
 		return -1, []string{fmt.Sprintf("%s would save %.0f min by the estimate, less than a tenth", ways[0].Name, given.Estimate.Minutes-ways[0].Estimate.Minutes)}
 	}
 	return 0, reasons(&ways[0], given)
@@ -191,7 +198,7 @@ func reasons(a, b *WayUp) []string {
 	switch {
 	case a.Fits && !b.Fits:
 		add("it fits the bed, which %s misses by %.1f mm", b.Name, b.Over)
-	case a.InSlide+2.5 < b.InSlide:
+	case a.InSlide+slideTrifle < b.InSlide:
 		add("supports touch %.0f mm2 of sliding faces, %s %.0f mm2", a.InSlide, b.Name, b.InSlide)
 	case priceOf(a).stands && !priceOf(b).stands:
 		add("it stands on %.0f mm2, %s on %.0f mm2 or not at all", a.Contact, b.Name, b.Contact)

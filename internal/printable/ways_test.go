@@ -163,3 +163,18 @@ func TestLevels(t *testing.T) {
 		t.Errorf("%+v", ls[0])
 	}
 }
+
+// A way up that only touches a trifle less of a sliding face is not offered; one that
+// touches much less is.
+func TestCompareTrifle(t *testing.T) {
+	of := func(name string, inSlide, minutes float64) WayUp {
+		return WayUp{Name: name, Fits: true, Stands: true, Contact: 100, InSlide: inSlide, Estimate: Estimate{Minutes: minutes}}
+	}
+	given := of("as drawn", 8, 38)
+	if best, why := compare(&given, []WayUp{of("+z down", 6, 38.2)}); best != -1 || len(why) == 0 {
+		t.Errorf("%d, %q", best, why)
+	}
+	if best, why := compare(&given, []WayUp{of("+z down", 4, 38.2)}); best != 0 || len(why) == 0 {
+		t.Errorf("%d, %q", best, why)
+	}
+}
