@@ -68,6 +68,13 @@ func NewViews(in ReportInput) (*Views, error) {
 	}
 	v.Charts = append(v.Charts, in.Further.figures(&in)...)
 	v.Charts = append(v.Charts, (&builder{m: in.Mechanism}).handlingFigures(in.Document.Handling)...)
+	walls, err := wallsFigure(&in)
+	if err != nil {
+		return nil, fmt.Errorf("walls: %w", err)
+	}
+	if walls != nil {
+		v.Charts = append(v.Charts, walls)
+	}
 	p := &reportPage{Document: in.Document}
 	if err := p.moves(newStage(&in), in.Result.Way); err != nil {
 		return nil, fmt.Errorf("storyboard: %w", err)

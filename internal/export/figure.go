@@ -6,7 +6,7 @@ import "html/template"
 // element whose classes the page that shows it styles, built from numbers and escaped
 // words.
 type Figure struct {
-	ID     string        `json:"id"` // scale, play, situations, attitudes, steps, handling, lids, magnets
+	ID     string        `json:"id"` // scale, play, situations, attitudes, steps, handling, lids, magnets, walls
 	Title  string        `json:"title"`
 	SVG    string        `json:"svg"` // empty where there is nothing to draw
 	Words  string        `json:"words"`
@@ -22,10 +22,17 @@ type LegendKey struct {
 
 // FigureTable is a table beside a picture. The first column names its row.
 type FigureTable struct {
-	Caption string      `json:"caption"`
-	Heads   []string    `json:"heads"`
-	Rows    [][]string  `json:"rows"`
-	Show    [][]float64 `json:"show"` // by row a configuration to be seen, mm and degrees; empty, or left out at the end, where there is none
+	Caption string       `json:"caption"`
+	Heads   []string     `json:"heads"`
+	Rows    [][]string   `json:"rows"`
+	Marks   []FigureMark `json:"marks"` // by row a place of a part; empty where there is none
+	Show    [][]float64  `json:"show"`  // by row a configuration to be seen, mm and degrees; empty, or left out at the end, where there is none
+}
+
+// FigureMark is a place of a part, as the box is drawn, mm.
+type FigureMark struct {
+	Part string     `json:"part"`
+	At   [3]float64 `json:"at"`
 }
 
 // Drawing is the picture for a template.
@@ -53,6 +60,9 @@ func (f *Figure) whole() *Figure {
 		}
 		if t.Show == nil {
 			t.Show = [][]float64{}
+		}
+		if t.Marks == nil {
+			t.Marks = []FigureMark{}
 		}
 		for k := range t.Show {
 			if t.Show[k] == nil {

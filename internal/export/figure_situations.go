@@ -6,6 +6,7 @@ import (
 
 	"feint/internal/hands"
 	"feint/internal/motion"
+	"feint/internal/printable"
 	"feint/internal/verdict/wording"
 )
 
@@ -19,6 +20,8 @@ type Further struct {
 	Pushed    *hands.PlayChart  // where they do not; nil where it cannot be asked
 	Attitudes []hands.Attitude  // the six faces, then even shares of the sphere; empty where it was not asked
 	Loose     float64           // the growth of Attitudes, mm
+
+	Walls [][]printable.WallPiece // by part, the map of its walls; nil, or nil entries, where it was not asked
 }
 
 // figures are the pictures of what was asked.

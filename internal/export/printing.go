@@ -48,8 +48,9 @@ type PrintingInfo struct {
 type PrintingPart struct {
 	Part     string      `json:"part"`
 	Way      WayUpInfo   `json:"as_drawn"`
-	Better   *WayUpInfo  `json:"better"`             // null where the drawn way up is the best
-	Why      []string    `json:"why"`                // it is better, or the drawn one is
+	Better   *WayUpInfo  `json:"better"` // null where the drawn way up is the best
+	Why      []string    `json:"why"`    // it is better, or the drawn one is
+	Walls    WallsInfo   `json:"walls"`
 	Compared []WayUpInfo `json:"compared,omitempty"` // the other ways up, best first
 	Spare    []SpareInfo `json:"spare,omitempty"`    // plastic that could be left out
 }
@@ -118,7 +119,7 @@ func NewPrinting(m *mechanism.Mechanism, s *printable.Survey, full bool) *Printi
 			p.Complete = false
 			continue
 		}
-		k := PrintingPart{Part: m.Parts[i].Name, Way: wayUpInfo(&r.Given), Why: list(r.Why)}
+		k := PrintingPart{Part: m.Parts[i].Name, Way: wayUpInfo(&r.Given), Why: list(r.Why), Walls: wallsInfo(m, r, &s.Settings)}
 		if r.Best >= 0 {
 			b := wayUpInfo(&r.Ways[r.Best])
 			k.Better = &b

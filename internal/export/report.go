@@ -48,6 +48,7 @@ type reportPage struct {
 	Legend   []legendEntry
 	Scale    *Figure
 	Charts   []*Figure // play, situations
+	Walls    *Figure   // nil where it was not asked
 	Hands    []*Figure // handling, lids; empty where it was not asked
 	Narrow   string
 	Start    string
@@ -82,10 +83,13 @@ func newReportPage(in *ReportInput) (*reportPage, error) {
 		Asked: growthPair(d.Growth, 1) + " mm a side",
 		Scale: ScaleFigure(d, in.Printers), Charts: in.Further.figures(in), Narrow: tightestWords(d), Start: startWords(d), Time: secondsWords(d.Seconds),
 	}
+	var err error
+	if p.Walls, err = wallsFigure(in); err != nil {
+		return nil, err
+	}
 	p.Hands = (&builder{m: in.Mechanism}).handlingFigures(d.Handling)
 	s := newStage(in)
 	p.Size = s.sizeWords()
-	var err error
 	var seen [2][]bool
 	if s.any() {
 		if p.Plates, seen, err = s.plates(); err != nil {

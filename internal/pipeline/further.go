@@ -7,6 +7,7 @@ import (
 
 	"feint/internal/export"
 	"feint/internal/motion"
+	"feint/internal/printable"
 )
 
 // playSteps is into how many parts the play of the chart is divided.
@@ -36,6 +37,7 @@ func (out *Outcome) Further(ctx context.Context) (*export.Further, error) {
 		f.Attitudes = slices.Concat(out.named[:faces], out.even)
 		f.Loose = out.loose
 	}
+	f.Walls = out.walls()
 	out.further = f
 	return f, nil
 }
@@ -62,4 +64,19 @@ func (out *Outcome) ask(f *export.Further) (err error) {
 		return fmt.Errorf("growth against play: %w", err)
 	}
 	return nil
+}
+
+// walls is by part the map of its walls; nil where nobody looked at how it prints.
+func (out *Outcome) walls() [][]printable.WallPiece {
+	s := out.Verdict.Evidence.Printing
+	if s == nil {
+		return nil
+	}
+	maps := make([][]printable.WallPiece, len(out.Bodies))
+	for i := range out.Bodies {
+		if b := &out.Bodies[i]; b.Sound() && i < len(s.Reports) && s.Reports[i] != nil {
+			maps[i] = printable.WallMap(b.Mesh, b.Tree(), &s.Settings, 0)
+		}
+	}
+	return maps
 }

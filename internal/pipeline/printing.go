@@ -139,7 +139,7 @@ type look struct {
 }
 
 // printVersion changes whenever the same part may be told otherwise.
-const printVersion = "printing 4"
+const printVersion = "printing 5"
 
 // looked looks at one part, or takes what was found of the same mesh, way up,
 // sliding faces and settings before.

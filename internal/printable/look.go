@@ -45,7 +45,9 @@ func Look(p Piece, s Settings, workers int) (*Report, error) {
 	l := lay(p.Mesh, p.Up, beside)
 	r.Levels = l.levels(p.Slides, &s)
 	t := mesh.NewTree(p.Mesh)
-	r.Thin = thins(&p, t, l, &s, workers)
+	ps := places(p.Mesh)
+	r.Thin = thins(ps, t, l, &s, workers)
+	r.Walls, r.Shares = walls(ps, t, &s, workers)
 	r.Webs = webs(&p, t, workers)
 	r.Spare = append(shaved(&p, &r.Given.Estimate, beside, &s), spares(&p, t, l, &s, workers)...)
 	return r, nil

@@ -97,7 +97,9 @@ type Report struct {
 	Best   int     // index into Ways of a better one; -1 if the drawn one is the best
 	Why    []string
 	Thin   []Thin
-	Webs   []Web // between arms of tracks, thinnest first
+	Walls  []Walled   // the thinnest places, apart from each other, thinnest first
+	Shares [5]float64 // of the surface, by band of Settings.WallBands; the last thicker
+	Webs   []Web      // between arms of tracks, thinnest first
 	Spare  []Spare
 	Volume float64 // mm3
 	Area   float64 // mm2

@@ -1,6 +1,7 @@
 package printable
 
 import (
+	"iter"
 	"math"
 	"sort"
 
@@ -39,7 +40,6 @@ type place struct {
 // so the first stands for all: facets of round surfaces are slivers.
 func places(m *mesh.Mesh) []place {
 	g := max(thinGrain, math.Sqrt(2*m.Area()/mostPlaces))
-	corner := cornerNormals(m)
 	type key [6]int32
 	of := func(at, n geom.Vec) key {
 		f := func(v float64) int32 { return int32(math.Floor(v)) }
@@ -48,28 +48,40 @@ func places(m *mesh.Mesh) []place {
 	}
 	first := map[key]int{}
 	var out []place
-	for i := range m.T {
-		t := m.Triangle(i)
-		if area2(t[0], t[1], t[2]) == 0 {
+	for _, p := range sampled(m, g) {
+		k := of(p.at, p.n)
+		if i, ok := first[k]; ok {
+			out[i].area += p.area
 			continue
 		}
-		for q := range t.Pieces(g) {
-			c := r3.Scale(1.0/3, r3.Add(q[0], r3.Add(q[1], q[2])))
-			var n geom.Vec
-			for k := range 3 { // barycentric
-				n = r3.Add(n, r3.Scale(area2(t[(k+1)%3], t[(k+2)%3], c), corner[i][k]))
-			}
-			p := place{c, r3.Scale(1/math.Sqrt(r3.Norm2(n)), n), area2(q[0], q[1], q[2]) / 2}
-			k := of(p.at, p.n)
-			if i, ok := first[k]; ok {
-				out[i].area += p.area
-				continue
-			}
-			first[k] = len(out)
-			out = append(out, p)
-		}
+		first[k] = len(out)
+		out = append(out, p)
 	}
 	return out
+}
+
+// sampled goes over the pieces of the faces no longer than g and the places in their
+// middles; a piece is good until the next.
+func sampled(m *mesh.Mesh, g float64) iter.Seq2[*geom.Triangle, place] {
+	corner := cornerNormals(m)
+	return func(yield func(*geom.Triangle, place) bool) {
+		for i := range m.T {
+			t := m.Triangle(i)
+			if area2(t[0], t[1], t[2]) == 0 {
+				continue
+			}
+			for q := range t.Pieces(g) {
+				c := r3.Scale(1.0/3, r3.Add(q[0], r3.Add(q[1], q[2])))
+				var n geom.Vec
+				for k := range 3 { // barycentric
+					n = r3.Add(n, r3.Scale(area2(t[(k+1)%3], t[(k+2)%3], c), corner[i][k]))
+				}
+				if !yield(q, place{c, r3.Scale(1/math.Sqrt(r3.Norm2(n)), n), area2(q[0], q[1], q[2]) / 2}) {
+					return
+				}
+			}
+		}
+	}
 }
 
 // area2 is twice the area of a triangle. Areas here lie far from the ends of what a
@@ -170,8 +182,7 @@ func Thickness(t *mesh.Tree, p, n geom.Vec, most float64, air bool) (d float64, 
 
 // thins finds walls of fewer than two lines, floors of fewer than two layers, and
 // slits narrower than a line or a layer.
-func thins(p *Piece, t *mesh.Tree, l *laid, s *Settings, workers int) []Thin {
-	ps := places(p.Mesh)
+func thins(ps []place, t *mesh.Tree, l *laid, s *Settings, workers int) []Thin {
 	found := make([][]Thin, len(ps))
 	fwd := l.back.Inverse()
 	run(len(ps), workers, func(i int) {

@@ -39,7 +39,7 @@ func thinOf(t *testing.T, s *mechanism.Shape) []Thin {
 	t.Helper()
 	p := piece(t, s)
 	set := Default()
-	return thins(&p, mesh.NewTree(p.Mesh), lay(p.Mesh, p.Up, nil), &set, 2)
+	return thins(places(p.Mesh), mesh.NewTree(p.Mesh), lay(p.Mesh, p.Up, nil), &set, 2)
 }
 
 // Every place of a rod's side says the same, whichever facet it lies on.

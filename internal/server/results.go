@@ -33,7 +33,7 @@ func stageID(sha, name string) string { return cache.Key("stage", sha, name)[:24
 // keptKey names a result by its whole input and by what computed it.
 func keptKey(version string, st *Stage, a *ProofAsked, printers []export.Printer) string {
 	raw, _ := json.Marshal(printers) // they stand in the report; plain values always marshal
-	return cache.Key("bench result 7", version, st.SHA256, st.ID, fmt.Sprint(a.Growth), a.printer(), string(raw))
+	return cache.Key("bench result 8", version, st.SHA256, st.ID, fmt.Sprint(a.Growth), a.printer(), string(raw))
 }
 
 func settings(set []ParamValue) []design.Setting {

@@ -4,13 +4,15 @@ import type { Figure, FigureTable, LegendKey } from "./wire";
 
 export type ShowPlace = (config: number[]) => void;
 
+export type MarkPlace = (parts: string[], at: [number, number, number]) => void;
+
 /** legend names the fillings of a picture; every key has a shape or pattern of its own beside its colour. */
 export function legend(keys: LegendKey[]): HTMLElement {
   return el("p", { class: "legend" }, ...keys.map((k) => el("span", { class: "pair" }, el("span", { class: `key k-${k.key}`, "aria-hidden": "true" }), ` ${k.words} `)));
 }
 
 /** figure lays out a picture. Long tables are folded away below it. */
-export function figure(f: Figure, show: ShowPlace): HTMLElement[] {
+export function figure(f: Figure, show: ShowPlace, mark?: MarkPlace): HTMLElement[] {
   const d = f.svg ? drawing(f.svg) : null;
   const out: HTMLElement[] = [];
   if (d) {
@@ -19,20 +21,23 @@ export function figure(f: Figure, show: ShowPlace): HTMLElement[] {
       el("figcaption", {}, legend(f.legend))));
   }
   out.push(el("p", {}, f.words));
-  for (const t of f.tables) out.push(shown(t, show));
+  for (const t of f.tables) out.push(shown(t, show, mark));
   return out;
 }
 
 /** longTable is from how many rows on a table is folded away. */
 const longTable = 8;
 
-function shown(t: FigureTable, show: ShowPlace): HTMLElement {
-  const some = t.show?.some((q) => q?.length > 0) ?? false;
+function shown(t: FigureTable, show: ShowPlace, mark?: MarkPlace): HTMLElement {
+  const places = mark ? (t.marks ?? []) : [];
+  const some = places.length > 0 || (t.show?.some((q) => q?.length > 0) ?? false);
   const heads = some ? [...t.heads, "on the stage"] : t.heads;
   const rows = t.rows.map((r, i) => {
     const q = t.show?.[i];
     if (!some) return r;
-    return [...r, q && q.length > 0 ? el("button", { type: "button", "aria-label": `Show me: ${t.caption.split(",")[0]}, ${r[0]}`, click: () => show(q) }, "Show me") : ""];
+    const at = places[i];
+    const look = () => (at && mark ? mark([at.part], at.at) : q && show(q));
+    return [...r, at || (q && q.length > 0) ? el("button", { type: "button", "aria-label": `Show me: ${t.caption.split(",")[0]}, ${r[0]}`, click: look }, "Show me") : ""];
   });
   const made = table(t.caption, heads, rows);
   return t.rows.length < longTable ? made : el("details", {}, el("summary", {}, `In numbers: ${t.caption}`), made);

@@ -41,7 +41,7 @@ function contents(): void {
   const n = find("contents");
   n.hidden = false;
   const links = [["fit", "Fit window"], ["way", "The way"], ["steps", "Steps"], ["findings", "Findings"], ["unrolled", "Unrolled"], ["play-chart", "Growth and play"],
-    ["situations", "Situations"], ["attitudes", "Attitudes"], ["handling", "Handling"], ["lids", "Lids"], ["magnets", "Magnets"], ["change", "Change"], ["workshop", "Workshop"], ["files", "Files"]];
+    ["situations", "Situations"], ["attitudes", "Attitudes"], ["handling", "Handling"], ["lids", "Lids"], ["magnets", "Magnets"], ["walls", "Walls"], ["change", "Change"], ["workshop", "Workshop"], ["files", "Files"]];
   fill(n, el("ul", {}, ...links.filter(([id]) => !document.getElementById(id ?? "")?.hidden).map(([id, words]) => el("li", {}, el("a", { href: `#${id}` }, words)))));
 }
 
@@ -90,11 +90,12 @@ export async function writePictures(id: string, show: Show): Promise<void> {
   chart("handling", charts.get("handling"), "Handling", "", show);
   chart("lids", charts.get("lids"), "Lids held by magnets", "", show);
   chart("magnets", charts.get("magnets"), "Magnets along the travels", "", show);
+  chart("walls", charts.get("walls"), "Walls", "", show);
   contents();
 }
 
 function chart(id: string, f: Figure | undefined, title: string, none: string, show: Show): void {
-  if (f) section(id, f.title, ...figure(f, show.place));
+  if (f) section(id, f.title, ...figure(f, show.place, show.mark.bind(show)));
   else if (none) section(id, title, el("p", { class: "soft" }, none));
   else find(id).hidden = true;
 }

@@ -187,10 +187,16 @@ export interface Figure {
   tables: FigureTable[];
 }
 
+export interface FigureMark {
+  part: string;
+  at: [number, number, number];
+}
+
 export interface FigureTable {
   caption: string;
   heads: string[];
   rows: string[][];
+  marks: FigureMark[];
   show: number[][];
 }
 
@@ -557,6 +563,7 @@ export interface PrintingPart {
   as_drawn: WayUpInfo;
   better: WayUpInfo | null;
   why: string[];
+  walls: WallsInfo;
   compared?: WayUpInfo[];
   spare?: SpareInfo[];
 }
@@ -993,6 +1000,18 @@ export interface Views {
   charts: (Figure | null)[];
 }
 
+export interface WallInfo {
+  at_mm: [number, number, number];
+  thickness_mm: number;
+}
+
+export interface WallsInfo {
+  bands_mm: [number, number, number, number];
+  shares: [number, number, number, number, number];
+  thinnest: WallInfo[];
+  webs: WebInfo[];
+}
+
 export interface Want {
   travel: number;
   value: number;
@@ -1016,6 +1035,14 @@ export interface WayUpInfo {
   support_grams: number;
   support_minutes: number;
   layers: number;
+}
+
+export interface WebInfo {
+  at_mm: [number, number, number];
+  thickness_mm: number;
+  height_mm: number | null;
+  length_mm: number;
+  others: string[];
 }
 
 export interface WhereInfo {

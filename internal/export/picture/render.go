@@ -18,6 +18,7 @@ type Model struct {
 	Hatch int  // which of the hatchings its cut faces bear
 	Whole bool // the cut leaves it whole
 	Faded bool // drawn faintly, so that others stand out
+	Skin  bool // a surface that bounds nothing: the cut takes of it away, but has no face to fill
 }
 
 // Plane cuts: what lies on the side of Normal is taken away.
@@ -87,7 +88,7 @@ func (p *painter) model(i int) {
 		tri := moved.Triangle(t)
 		p.triangle(i, &tri, cut)
 	}
-	if cut {
+	if cut && !k.Skin {
 		p.fill(i)
 	}
 }
