@@ -236,7 +236,7 @@ func tellEntered(w io.Writer, name string, l *logbook.Line, e *logbook.Entered, 
 		fmt.Fprint(w, " (new)")
 	}
 	fmt.Fprintf(w, ", %s\n", t.At.Format("2 January 2006 15:04"))
-	fmt.Fprintf(w, "  %s\n", strings.Join(trialWords(t, e.Setup, e.AsLast), "; "))
+	fmt.Fprintf(w, "  %s\n", strings.Join(trialWords(t, e.Setup, e.AsLast, e.Parts), "; "))
 	for _, r := range l.Readings {
 		fmt.Fprintf(w, "  %s\n", readingWords(&r))
 	}

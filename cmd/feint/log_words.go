@@ -10,8 +10,9 @@ import (
 	"feint/internal/verdict/wording"
 )
 
-// trialWords says what is known of a trial.
-func trialWords(t *logbook.Trial, setup [4]string, asLast bool) []string {
+// trialWords says what is known of a trial that printed some parts only, or, with
+// none, the whole box.
+func trialWords(t *logbook.Trial, setup [4]string, asLast bool, parts []string) []string {
 	var out []string
 	var with []string
 	for i, name := range setup {
@@ -40,6 +41,13 @@ func trialWords(t *logbook.Trial, setup [4]string, asLast bool) []string {
 	}
 	if t.Scale != 1 {
 		out = append(out, fmt.Sprintf("scale %g", t.Scale))
+	}
+	if len(parts) > 0 {
+		names := make([]string, len(parts))
+		for i, p := range parts {
+			names[i] = wording.Name(p)
+		}
+		out = append(out, "only "+strings.Join(names, " + "))
 	}
 	out = append(out, outcomeWords(t))
 	if t.Note != "" {
@@ -113,7 +121,7 @@ func recent(ctx context.Context, w io.Writer, b *logbook.Book) error {
 	for i := range lines {
 		l := &lines[i]
 		fmt.Fprintf(w, "%4d  %s  %s revision %d: %s\n", l.ID, l.At.Format("2006-01-02 15:04"), wording.Name(l.Design), l.Number,
-			strings.Join(trialWords(&l.Trial, l.Setup, false), "; "))
+			strings.Join(trialWords(&l.Trial, l.Setup, false, l.Parts), "; "))
 	}
 	return nil
 }

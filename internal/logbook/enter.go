@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 	"time"
 )
@@ -27,6 +28,7 @@ type Entered struct {
 	Fault    ID
 	Setup    [4]string // names of printer, nozzle, spool, profile
 	AsLast   bool      // some of the setup was taken from the print before
+	Parts    []string  // the only ones that the trial printed; none: the whole box
 }
 
 // Enter does what a line says, within a deed.
@@ -159,18 +161,24 @@ func (e *Entered) outcome(t *Tx, l *Line) error {
 	if l.Place != "" {
 		what += " at " + l.Place
 	}
+	same, err := All[Fault](t.ctx, t, "trial = ? AND what = ? AND place = ? ORDER BY id", e.Trial.ID, what, l.Place)
+	if err != nil {
+		return err
+	}
+	if len(same) > 0 { // said twice
+		e.Fault = same[0].ID
+		return nil
+	}
 	f := Fault{Revision: e.Revision.ID, Trial: e.Trial.ID, Place: l.Place, Parts: l.PlaceParts, What: what}
-	err := Add(t, &f)
+	err = Add(t, &f)
 	e.Fault = f.ID
 	return err
 }
 
 // belongings adds what belongs to the trial: parts, readings, photos, solves.
 func (e *Entered) belongings(t *Tx, p *Printed, l *Line) error {
-	for _, name := range l.Parts {
-		if err := Add(t, &TrialPart{Trial: e.Trial.ID, Part: name}); err != nil {
-			return err
-		}
+	if err := e.parts(t, l.Parts); err != nil {
+		return err
 	}
 	for i := range l.Readings {
 		r := l.Readings[i]
@@ -190,6 +198,27 @@ func (e *Entered) belongings(t *Tx, p *Printed, l *Line) error {
 		if err := e.photo(t, p, path); err != nil {
 			return err
 		}
+	}
+	return nil
+}
+
+// parts notes which parts the trial printed, those that are not noted yet.
+func (e *Entered) parts(t *Tx, names []string) error {
+	has, err := All[TrialPart](t.ctx, t, "trial = ? ORDER BY id", e.Trial.ID)
+	if err != nil {
+		return err
+	}
+	for i := range has {
+		e.Parts = append(e.Parts, has[i].Part)
+	}
+	for _, name := range names {
+		if slices.Contains(e.Parts, name) {
+			continue
+		}
+		if err := Add(t, &TrialPart{Trial: e.Trial.ID, Part: name}); err != nil {
+			return err
+		}
+		e.Parts = append(e.Parts, name)
 	}
 	return nil
 }

@@ -11,6 +11,7 @@ type TrialLine struct {
 	Design string
 	Number int       // of the revision
 	Setup  [4]string // names of printer, nozzle, spool, profile; "" where not known
+	Parts  []string  // the only ones that it printed; none: the whole box
 }
 
 // LastTrials lists the last n trials, the newest last; 0 lists all.
@@ -31,6 +32,14 @@ func LastTrials(ctx context.Context, q querier, n int) ([]TrialLine, error) {
 	if err != nil {
 		return nil, err
 	}
+	parts, err := All[TrialPart](ctx, q, "trial IN (SELECT id FROM trials ORDER BY id DESC LIMIT ?) ORDER BY id", n)
+	if err != nil {
+		return nil, err
+	}
+	of := map[ID][]string{}
+	for i := range parts {
+		of[parts[i].Trial] = append(of[parts[i].Trial], parts[i].Part)
+	}
 	by := make(map[ID]*Revision, len(revs))
 	for i := range revs {
 		by[revs[i].ID] = &revs[i]
@@ -41,7 +50,7 @@ func LastTrials(ctx context.Context, q querier, n int) ([]TrialLine, error) {
 		if r == nil { // only between two questions can another program have removed it
 			return nil, noSuch("revisions", t.Revision)
 		}
-		out[i] = TrialLine{Trial: t, Number: r.Number, Design: names["designs"][r.Design], Setup: [4]string{
+		out[i] = TrialLine{Trial: t, Number: r.Number, Parts: of[t.ID], Design: names["designs"][r.Design], Setup: [4]string{
 			names["printers"][t.Printer], names["nozzles"][t.Nozzle], names["spools"][t.Spool], names["profiles"][t.Profile],
 		}}
 	}
