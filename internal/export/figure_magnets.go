@@ -81,7 +81,7 @@ func (b *builder) meetingTable(h *HandlingInfo) FigureTable {
 			meant = "nothing said"
 		}
 		add := func(what string, k *MeetInfo) {
-			t.Rows = append(t.Rows, []string{what, meant, k.does(), k.force(), wording.Number(k.Apart, 1)})
+			t.Rows = append(t.Rows, []string{what, meant, k.does(), k.forceWords(), wording.Number(k.Apart, 1)})
 			q := make([]float64, len(k.At))
 			for j := range k.At {
 				q[j] = k.At[j].Value
@@ -95,4 +95,12 @@ func (b *builder) meetingTable(h *HandlingInfo) FigureTable {
 		}
 	}
 	return t
+}
+
+// forceWords is the force with why its least is not told.
+func (k *MeetInfo) forceWords() string {
+	if k.Unsure == "" {
+		return k.force()
+	}
+	return k.force() + "; " + k.Unsure
 }

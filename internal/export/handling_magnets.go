@@ -48,11 +48,12 @@ type MagnetName struct {
 
 // MeetInfo is what two magnets do in one configuration.
 type MeetInfo struct {
-	At    []Setting `json:"at"`
-	Apart float64   `json:"apart_mm"`
-	Sense string    `json:"sense"`  // attract, repel, across, neither
-	Pull  SpanInfo  `json:"pull_n"` // on the line of their middles; negative pushes
-	Side  SpanInfo  `json:"side_n"` // across it
+	At     []Setting `json:"at"`
+	Apart  float64   `json:"apart_mm"`
+	Sense  string    `json:"sense"`  // attract, repel, across, neither
+	Pull   SpanInfo  `json:"pull_n"` // on the line of their middles; negative pushes
+	Side   SpanInfo  `json:"side_n"` // across it
+	Unsure string    `json:"unsure"` // of steel, why the least pull is not told; empty where it is
 }
 
 func (b *builder) courses(s *survey.Survey) []CourseInfo {
@@ -85,7 +86,7 @@ func (b *builder) meetings(s *survey.Survey) []MeetingInfo {
 	}
 	name := func(i int) MagnetName { return MagnetName{b.part(s.Magnets[i].Part), s.Magnets[i].Name} }
 	at := func(p *survey.Place) *MeetInfo {
-		return &MeetInfo{b.settings(p.Config), tidy(p.Apart), p.Sense.String(), span(p.Pull), span(p.Side)}
+		return &MeetInfo{b.settings(p.Config), tidy(p.Apart), p.Sense.String(), span(p.Pull), span(p.Side), p.Unsure}
 	}
 	for i := range s.Meetings {
 		p := &s.Meetings[i]
@@ -167,7 +168,7 @@ func (t *terminal) magnets(h *HandlingInfo) {
 	}
 	for i := range h.Meetings {
 		p := &h.Meetings[i]
-		if p.Against == nil && p.Meant != magnet.Neither.String() {
+		if p.Against == nil && p.Meant != magnet.Neither.String() && p.Nearest.Unsure == "" {
 			continue
 		}
 		t.para("  - ", p.words()+".")
@@ -182,6 +183,9 @@ func (p *MeetingInfo) words() string {
 		k = p.Against
 	}
 	out := fmt.Sprintf("%s and %s come within %s mm and %s, %s N", name(p.A), name(p.B), wording.Number(k.Apart, 1), k.does(), k.force())
+	if k.Unsure != "" {
+		out += " (" + k.Unsure + ")"
+	}
 	if p.Meant == magnet.Neither.String() {
 		return out + "; nothing is said of what is meant"
 	}

@@ -386,6 +386,7 @@ export interface MeetInfo {
   sense: string;
   pull_n: SpanInfo;
   side_n: SpanInfo;
+  unsure: string;
 }
 
 export interface MeetingInfo {

@@ -6,16 +6,14 @@
 // A magnet is two charged discs (rigid magnetisation, recoil permeability 1). Real
 // magnets of recoil permeability 1.03 to 1.1 pull less; Recoil is by how much.
 //
-// Of a magnet and a piece of steel only the upper end is a bound: the pull on the mirror
-// image, that of steel without end. The lower end stays 0, because no formula that we know
-// bounds the pull on a small piece from below. What a piece of volume V takes from the
-// field B of the magnet has at least the energy (1/2 mu0) times the integral of B2 over V,
-// below saturation (the variational bound of W. F. Brown, Magnetostatic Principles in
-// Ferromagnetism, 1962; from memory), but the pull is the slope of that energy over the
-// gap, and a bound of a function is none of its slope. Thickness alone does not help
-// either: from t = R B/(2 Bs) on (Bs some 1.6 T of mild steel) a sheet carries all the flux
-// of a pole of radius R (flux through the pole against that through the rim of the sheet),
-// which says when it is not saturated, not how hard a disc of finite width is pulled.
+// Of a magnet and a piece of steel the upper end is the pull on the mirror image, that of
+// steel without end (Beleggia et al. 2012). No formula that we know bounds the pull on a
+// small piece from below: its energy has such a bound, but the pull is the slope of the
+// energy. The lower end is therefore a share of the upper that a solution of the field
+// holds with room to spare: axisymmetric finite volumes with a steel that saturates sooner
+// than mild steel does (the tests have it, and check it against the image). It is told for
+// discs that lie flat before a face and cover it, and falls with the thickness below that
+// which carries the flux that the image draws in; else it is 0, with the reason.
 //
 // Values are computed, not measured: a magnet's grade, coating and maker decide.
 package magnet

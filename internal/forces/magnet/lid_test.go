@@ -178,7 +178,7 @@ func TestMeetings(t *testing.T) {
 	if !got[0].Pull.Has(4.459746 * 0.97) {
 		t.Errorf("pull %v", got[0].Pull)
 	}
-	if got[1].B != 3 || got[1].Sense != Attract || got[1].Pull.Lo != 0 {
+	if got[1].B != 3 || got[1].Sense != Attract || got[1].Pull.Lo <= 0 || got[1].Unsure != "" {
 		t.Errorf("steel: %+v", got[1])
 	}
 	turned := func(part int) geom.Motion {

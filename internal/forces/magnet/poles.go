@@ -39,6 +39,8 @@ type Meeting struct {
 	Sense Sense           // on the line of their centres
 	Pull  forces.Interval // on that line, N; negative pushes
 	Side  forces.Interval // across it, N
+
+	Unsure string // of steel, why the least pull is not told; empty where it is
 }
 
 // Meetings lists every pair of different parts that is less than within mm apart when
@@ -99,6 +101,9 @@ func meet(i, j int, a, b *Placed, closer forces.Interval) Meeting {
 		o := Meeting{Apart: Apart(a, &moved)}
 		o.force(a, &moved)
 		out.Pull, out.Side = out.Pull.Union(o.Pull), out.Side.Union(o.Side)
+		if out.Unsure == "" {
+			out.Unsure = o.Unsure
+		}
 	}
 	return out
 }
@@ -125,14 +130,10 @@ const even = 0.2
 
 func (m *Meeting) force(a, b *Placed) {
 	if a.Steel || b.Steel {
-		c := &a.Magnet
 		if a.Steel {
-			c = &b.Magnet
+			a, b = b, a
 		}
-		f, err := Plate(c, forces.Exact(m.Apart))
-		if err == nil {
-			m.Pull, m.Sense = forces.Interval{Hi: f.Hi}, Attract
-		}
+		m.steel(a, b)
 		return
 	}
 	f, off := stacked(a, b)

@@ -74,10 +74,10 @@ func TestCourses(t *testing.T) {
 			t.Errorf("%s: it resists by %v more on the way, where the pull only falls", c.name, h)
 		}
 	}
-	// a piece of steel pulls with more than nothing, nobody knows how much more
+	// a piece of steel of the magnet's size pulls less than a plate, and more than nothing
 	m := magnets(lift, geom.Vec{Z: 1}, 0)
 	m.Parts[0].Magnets[0].Steel = true
-	if got := course(t, m).Push(); got.Hi < -1e-9 || got.Lo > -pull2 {
+	if got := course(t, m).Push(); got.Hi > -0.1*pull2 || got.Lo > -pull2 {
 		t.Errorf("steel: %+v", got)
 	}
 }
