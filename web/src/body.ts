@@ -3,8 +3,9 @@ import {
   AlwaysStencilFunc, BufferGeometry, Color, DoubleSide, Group, InvertStencilOp, LineBasicMaterial, LineSegments, Mesh, MeshBasicMaterial, MeshLambertMaterial,
   NotEqualStencilFunc, PlaneGeometry, ReplaceStencilOp, Vector3,
 } from "three";
+import { Faces } from "./faces";
 import { Fan } from "./section";
-import { cast, edges, hatch } from "./shape";
+import { cast, hatch } from "./shape";
 
 /** One part on the stage. */
 export interface Body {
@@ -13,6 +14,8 @@ export interface Body {
   edges: LineSegments<BufferGeometry, LineBasicMaterial>;
   cap: Mesh<PlaneGeometry, MeshBasicMaterial>;
   stencil: Mesh;
+  shape: BufferGeometry; // all of it, of which skin and edges draw what may be seen
+  faces: Faces;
   fan: Fan; // which the stencil draws
   centre: Vector3; // as drawn
   whole: boolean; // not cut
@@ -23,10 +26,11 @@ export interface Body {
 /** body makes part i. */
 export function body(i: number, shape: BufferGeometry, color: string, open: boolean): Body {
   const paint = new Color(color);
-  const skin = new Mesh(shape, new MeshLambertMaterial({ color: paint, flatShading: true, side: DoubleSide }));
+  const faces = new Faces(shape);
+  const skin = new Mesh(faces.skin, new MeshLambertMaterial({ color: paint, flatShading: true, side: DoubleSide }));
   skin.raycast = cast;
-  skin.userData["part"] = i;
-  const lines = new LineSegments(edges(shape), new LineBasicMaterial({ color: 0x14171b, transparent: true, opacity: 0.55 }));
+  Object.assign(skin.userData, { part: i, shape });
+  const lines = new LineSegments(faces.edges, new LineBasicMaterial({ color: 0x14171b, transparent: true, opacity: 0.55 }));
   const group = new Group();
   group.add(skin, lines);
   // what of the plane lies within the part: where an odd number of the fan's triangles covers it
@@ -44,5 +48,5 @@ export function body(i: number, shape: BufferGeometry, color: string, open: bool
   cap.renderOrder = 11 + i * 2;
   cap.raycast = () => undefined;
   shape.computeBoundingBox();
-  return { group, skin, edges: lines, cap, stencil, fan: new Fan(stencil), centre: shape.boundingBox?.getCenter(new Vector3()) ?? new Vector3(), whole: false, gone: false, open };
+  return { group, shape, faces, skin, edges: lines, cap, stencil, fan: new Fan(stencil), centre: shape.boundingBox?.getCenter(new Vector3()) ?? new Vector3(), whole: false, gone: false, open };
 }

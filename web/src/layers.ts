@@ -30,26 +30,38 @@ export class Layers {
     this.paper.add(sheet);
   }
 
+  /** whole draws all of the scene with smooth rims. */
+  whole(): void {
+    this.epoch = -1;
+    this.keep([]);
+    this.renderer.render(this.paper, this.eye);
+  }
+
   /**
    * draw draws the scene of which all is as it was in this epoch but the moved of the things; others is what else there
    * is to be drawn, none of it moves.
    */
   draw(epoch: number, moved: Set<number>, things: Moving[], others: Object3D[]): void {
     const r = this.renderer;
-    if (this.epoch !== epoch || !this.still || [...moved].some((i) => !this.apart.has(i))) {
+    if (this.epoch !== epoch || !this.fits() || [...moved].some((i) => !this.apart.has(i))) {
       this.apart = new Set([...(this.epoch === epoch ? this.apart : []), ...moved]);
       this.epoch = epoch;
-      const t = this.target();
-      r.setRenderTarget(t);
-      r.clear();
-      this.without(things.filter((_, i) => this.apart.has(i)).flat(), () => r.render(this.scene, this.camera));
-      r.setRenderTarget(null);
+      this.keep(things.filter((_, i) => this.apart.has(i)).flat());
     }
     r.autoClear = false;
     r.clear();
     r.render(this.paper, this.eye);
     this.without([...things.filter((_, i) => !this.apart.has(i)).flat(), ...others], () => r.render(this.scene, this.camera));
     r.autoClear = true;
+  }
+
+  /** keep draws the scene without some things, to be printed. */
+  private keep(but: Object3D[]): void {
+    const r = this.renderer;
+    r.setRenderTarget(this.target());
+    r.clear();
+    this.without(but, () => r.render(this.scene, this.camera));
+    r.setRenderTarget(null);
   }
 
   /** without hides things while something is done. */
@@ -60,10 +72,15 @@ export class Layers {
     for (const o of seen) o.visible = true;
   }
 
-  /** target is as large as the picture. */
-  private target(): WebGLRenderTarget {
+  /** fits tells whether what is kept is as large as the picture. */
+  private fits(): boolean {
     const { x, y } = this.renderer.getDrawingBufferSize(new Vector2());
-    if (this.still?.width === x && this.still.height === y) return this.still;
+    return this.still?.width === x && this.still.height === y;
+  }
+
+  private target(): WebGLRenderTarget {
+    if (this.still && this.fits()) return this.still;
+    const { x, y } = this.renderer.getDrawingBufferSize(new Vector2());
     this.still?.depthTexture?.dispose();
     this.still?.dispose();
     const t = new WebGLRenderTarget(x, y, { samples: 4, stencilBuffer: true, minFilter: NearestFilter, magFilter: NearestFilter, colorSpace: SRGBColorSpace });

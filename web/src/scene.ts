@@ -1,13 +1,13 @@
 // The box in three dimensions: parts in their colours, cut by a plane with filled
 // section faces, apart or together, ghosted or not. It draws; it decides nothing.
 import {
-  AmbientLight, Box3, BufferGeometry, DirectionalLight, DoubleSide, FrontSide, Group, Matrix4, PerspectiveCamera, Quaternion, Raycaster, Scene, Vector2, Vector3, WebGLRenderer,
+  AmbientLight, Box3, BufferGeometry, DirectionalLight, DoubleSide, FrontSide, Group, Matrix4, PerspectiveCamera, Quaternion, Raycaster, Scene, Vector2, Vector3,
 } from "three";
 import { OrbitControls } from "three/examples/jsm/controls/OrbitControls.js";
 import { type Body, body } from "./body";
 import { type Axis, Cut } from "./cut";
 import { calm } from "./dom";
-import { Layers } from "./layers";
+import { Paint } from "./paint";
 import { motion, ring } from "./shape";
 import { absent, between, counted, home, pace, type Situation } from "./situation";
 import type { Stage } from "./wire";
@@ -20,7 +20,7 @@ export interface Hit {
 
 export class View {
   readonly canvas: HTMLCanvasElement;
-  private readonly renderer: WebGLRenderer;
+  private readonly paint: Paint;
   private readonly scene = new Scene();
   private readonly camera = new PerspectiveCamera(32, 1, 1, 5000);
   readonly controls: OrbitControls;
@@ -32,21 +32,19 @@ export class View {
   private apart = 0;
   private ghost = false;
   private chosen = -1;
-  private wanted = false;
   private readonly box = new Box3();
   private readonly ring = ring();
-  private readonly layers: Layers;
-  private last = -1; // the epoch of the last picture
   private readonly light = new DirectionalLight(0xffffff, 2.2);
 
   /** turn is called when the box has been turned. */
   turn: () => void = () => undefined;
 
   constructor(holder: HTMLElement) {
-    this.renderer = new WebGLRenderer({ antialias: true, stencil: true, alpha: true, powerPreference: "low-power" });
-    this.renderer.localClippingEnabled = true;
-    this.canvas = this.renderer.domElement;
-    this.layers = new Layers(this.renderer, this.scene, this.camera);
+    this.paint = new Paint({
+      scene: this.scene, camera: this.camera, clear: () => !this.ghost, before: () => this.ready(), after: () => this.counted(),
+      things: () => this.bodies.map((b) => [b.group, b.stencil, b.cap]), still: () => [this.section.outline],
+    });
+    this.canvas = this.paint.renderer.domElement;
     holder.append(this.canvas);
     this.turned.matrixAutoUpdate = false;
     this.turned.add(this.ring);
@@ -67,44 +65,31 @@ export class View {
   private resize(holder: HTMLElement): void {
     const w = Math.max(1, holder.clientWidth);
     const h = Math.max(1, holder.clientHeight);
-    this.renderer.setPixelRatio(Math.min(devicePixelRatio, 2));
-    this.renderer.setSize(w, h, false); // its place on the page is the stylesheet's
     this.camera.aspect = w / h;
     this.camera.updateProjectionMatrix();
     if (this.framed && this.stage) this.look(); // a phone that is turned
-    this.draw();
+    this.paint.resize(w, h);
   }
-
-  private epoch = 0; // counts what changes the picture but for parts that move
-  private readonly moved = new Set<number>(); // parts, since the last picture
-  private settling = 0;
-  private before = 0; // when the last picture of parts that move was drawn, ms
 
   /** draw asks for a picture at the next frame. */
   draw(): void {
-    this.epoch++;
-    this.ask();
+    this.paint.all();
   }
 
-  private ask(): void {
-    if (this.wanted) return;
-    this.wanted = true;
-    requestAnimationFrame(() => {
-      this.wanted = false;
-      this.light.position.copy(this.camera.position).add(new Vector3(40, -30, 120));
-      if (this.epoch === this.last && !this.ghost) {
-        this.layers.draw(this.epoch, this.moved, this.bodies.map((b) => [b.group, b.stencil, b.cap]), [this.section.outline]);
-        clearTimeout(this.settling);
-        const now = performance.now();
-        // at rest it is drawn as a whole; a slow machine takes longer from one picture to the next
-        this.settling = window.setTimeout(() => this.draw(), Math.min(2000, Math.max(200, 3 * (now - this.before))));
-        this.before = now;
-      } else this.renderer.render(this.scene, this.camera);
-      this.last = this.epoch;
-      this.moved.clear();
-      this.section.follow();
-      this.canvas.dataset["drawn"] = String(Number(this.canvas.dataset["drawn"] ?? 0) + 1);
+  /** ready sees to what follows the eye. */
+  private ready(): void {
+    this.light.position.copy(this.camera.position).add(new Vector3(40, -30, 120));
+    const eye = this.camera.position.clone().applyMatrix4(this.turned.matrix.clone().invert());
+    this.bodies.forEach((b, i) => {
+      const drawn = b.group.matrix.clone().invert();
+      const cut = this.section.on && !b.whole ? this.section.section.clone().applyMatrix4(drawn) : null;
+      b.faces.look(eye.clone().applyMatrix4(drawn), cut, b.open || this.faint(i));
     });
+  }
+
+  private counted(): void {
+    this.section.follow();
+    this.canvas.dataset["drawn"] = String(Number(this.canvas.dataset["drawn"] ?? 0) + 1);
   }
 
   /** show puts a stage up. The eye stays where it is if the box is the same one. */
@@ -205,10 +190,11 @@ export class View {
     this.section.held();
     const out = absent(s, now);
     let other = whole;
+    const moved: number[] = [];
     this.bodies.forEach((b, i) => {
       const m = this.matrix(i, now.config);
       if (this.apart > 0 && !s.parts[i]?.frame) m.premultiply(new Matrix4().setPosition(this.away(b, i, mid)));
-      if (!b.group.matrix.equals(m)) this.moved.add(i);
+      if (!b.group.matrix.equals(m)) moved.push(i);
       for (const g of [b.group, b.stencil]) {
         g.matrixAutoUpdate = false;
         g.matrix.copy(m);
@@ -220,8 +206,8 @@ export class View {
       this.seen(b, i);
     });
     this.canvas.dataset["up"] = String(now.up);
+    for (const i of moved) this.paint.part(i);
     if (other) this.draw();
-    else if (this.moved.size > 0) this.ask();
   }
 
   /** matrix is where a part stands: the product of the motions of its travels and of what carries it. */
@@ -291,7 +277,7 @@ export class View {
   /** fill finds the section of a part and lays its filling there. */
   private fill(b: Body, i: number): void {
     if (!this.section.on) return;
-    b.fan.lay(b.skin.geometry, b.group.matrix, this.section.section);
+    b.fan.lay(b.shape, b.group.matrix, this.section.section);
     this.section.lay(b.cap, i, b.fan.middle.clone().applyMatrix4(b.group.matrix), b.fan.radius);
   }
 

@@ -70,16 +70,22 @@ export function unpack(raw: ArrayBuffer): BufferGeometry {
 /** soft is the cosine of the angle, 28 degrees, up to which two faces meet without an edge being drawn. */
 const soft = Math.cos((28 * Math.PI) / 180);
 
-/** edges are the lines along which faces of a shape meet at an angle; made once for a shape. */
-export function edges(g: BufferGeometry): BufferGeometry {
-  const made = g.userData["edges"] as BufferGeometry | undefined;
+/** Lines are the edges of a shape: two points of it each, and the two faces that meet there, one of them twice where it meets none. */
+export interface Lines {
+  ends: number[];
+  sides: number[];
+}
+
+/** lines are the edges along which faces of a shape meet at an angle; made once for a shape. */
+export function lines(g: BufferGeometry): Lines {
+  const made = g.userData["lines"] as Lines | undefined;
   if (made) return made;
   const at = (g.getAttribute("position") as BufferAttribute | undefined)?.array ?? new Float32Array(0);
   const index = g.getIndex()?.array ?? new Uint32Array(0);
   const nv = at.length / 3;
   const normals = new Float32Array(index.length);
   const open = new Map<number, number>(); // the faces whose edge, by its two ends, has met no other yet
-  const lines: number[] = [];
+  const out: Lines = { ends: [], sides: [] };
   const c = (i: number, k: number) => at[3 * (index[i] ?? 0) + k] ?? 0;
   for (let t = 0; t < index.length; t += 3) {
     const u = [0, 1, 2].map((k) => c(t + 1, k) - c(t, k)) as [number, number, number];
@@ -99,26 +105,29 @@ export function edges(g: BufferGeometry): BufferGeometry {
       }
       open.delete(key);
       const dot = [0, 1, 2].reduce((s, j) => s + (normals[t + j] ?? 0) * (normals[other + j] ?? 0), 0);
-      if (dot <= soft) lines.push(a, b);
+      if (dot > soft) continue;
+      out.ends.push(a, b);
+      out.sides.push(t / 3, other / 3);
     }
   }
-  for (const key of open.keys()) lines.push(Math.floor(key / nv), key % nv);
-  const e = new BufferGeometry();
-  e.setAttribute("position", new BufferAttribute(new Float32Array(lines.flatMap((i) => [at[3 * i] ?? 0, at[3 * i + 1] ?? 0, at[3 * i + 2] ?? 0])), 3));
-  g.userData["edges"] = e;
-  return e;
+  for (const [key, t] of open) {
+    out.ends.push(Math.floor(key / nv), key % nv);
+    out.sides.push(t / 3, t / 3);
+  }
+  g.userData["lines"] = out;
+  return out;
 }
 
 const both = new MeshBasicMaterial({ side: DoubleSide });
 
-/** cast meets a ray with a shape, whose tree is made when it is first asked. */
+/** cast meets a ray with all of the shape of a part, whose tree is made when it is first asked. */
 export function cast(this: Mesh, ...by: Parameters<typeof acceleratedRaycast>): void {
-  const g = this.geometry;
+  const g = this.userData["shape"] as BufferGeometry;
   if (!g.boundsTree && g.getIndex() && (g.getIndex()?.count ?? 0) > 0) {
     g.computeBoundsTree = computeBoundsTree;
-    g.computeBoundsTree();
+    g.computeBoundsTree({ indirect: true }); // the order of the faces stays
   }
   // from within, too: where it is cut the ray comes in through the filling
-  acceleratedRaycast.apply(Object.create(this, { material: { value: both } }) as Mesh, by);
+  acceleratedRaycast.apply(Object.create(this, { material: { value: both }, geometry: { value: g } }) as Mesh, by);
 }
 
