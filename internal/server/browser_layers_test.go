@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"image"
 	"image/png"
+	"os"
 	"testing"
 	"time"
 
@@ -89,6 +90,9 @@ func TestPictureShowsWhatIsThere(t *testing.T) {
 				n++
 			}
 		}
+		if t.Failed() {
+			_ = os.WriteFile(shots+"/there-failed.png", raw, 0o644)
+		}
 		if n != len(found) || parts < 40 || empty < 40 {
 			t.Errorf("%s: looked at %d places of %d, %d of parts and %d of none", what, n, len(found), parts, empty)
 		}
@@ -100,6 +104,7 @@ func TestPictureShowsWhatIsThere(t *testing.T) {
 func (p *person) still() {
 	p.t.Helper()
 	p.until("a sharp picture", `document.querySelector("#view canvas").dataset.sharp === "1"`)
+	p.await(`new Promise(done => requestAnimationFrame(() => requestAnimationFrame(() => done(0))))`, new(int)) // it is on the screen
 }
 
 // paper tells whether a picture is as empty at a place as in its corner; it is not sure
