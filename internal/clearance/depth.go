@@ -44,7 +44,7 @@ func (w *worker) byDepth(c *cell, t *task, base int) {
 		if ok && w.shellsClear(u) {
 			c.lift(goal)
 		}
-		if ok || !w.against(&r.pair, k.n) {
+		if ok || (!w.against(&r.pair, k.n) && !w.lastChance(c, base, k.n)) {
 			return
 		}
 	}
@@ -64,6 +64,21 @@ func (w *worker) byDepth(c *cell, t *task, base int) {
 func (w *worker) against(p *pair, n geom.Vec) bool {
 	a, b := w.fwd.pose.Turn(w.m.fa.nodes[p.a].face), w.m.fb.nodes[p.b].face
 	return r3.Dot(b, n) < -againstCos || r3.Dot(a, n) > againstCos
+}
+
+// lastChance tells whether a cell is as small as they get and some surfaces in it face
+// each other: what refuted the shift may be a face across it, flush or just past an edge,
+// and so it may be in all parts of the cell.
+func (w *worker) lastChance(c *cell, base int, n geom.Vec) bool {
+	if !w.small(c) {
+		return false
+	}
+	for i := base; i < len(w.stack); i++ {
+		if w.stack[i].lb < w.touch() && w.against(&w.stack[i], n) {
+			return true
+		}
+	}
+	return false
 }
 
 // againstCos is the cosine from which on a face counts as facing along a direction.

@@ -18,7 +18,7 @@ import (
 
 // Version names the algorithm; it changes whenever the bounds of a map may
 // change for the same input.
-const Version = 4
+const Version = 5
 
 // Map is what is known of the clearance of one pair of parts. Its methods other
 // than Refine may be called by several goroutines at once.

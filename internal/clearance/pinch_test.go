@@ -49,3 +49,38 @@ func TestBarBetweenTwoWalls(t *testing.T) {
 		}
 	}
 }
+
+// The bar goes right through two walls that are shorter than it: where an end is flush
+// with the walls' far or near side the faces lie in one plane, which no sideways shift
+// parts and no division of a cell. Closed form as above, as long as both walls are met
+// over more of their length than the bar lies deep in them.
+func TestFlushEndsBetweenTwoWalls(t *testing.T) {
+	if testing.Short() {
+		t.Skip("long with the race detector, which uses -short; the plain run has it")
+	}
+	m := pairing([]mechanism.Travel{slide(v(1, 0, 0), -6.5, 5), slide(v(0, 1, 0), -0.1, 0.3)}, nil)
+	walls := join(block(-2, 2, 2.88, 9, -5, 5), block(-2, 2, -9, -2.88, -5, 5))
+	mp := mapOf(t, m, block(-5, 5, -3, 3, -4, 4), walls)
+	const need, width = -0.1526, 0.02
+	across := 0
+	for i, k := range mp.Coords() {
+		if k.Terms[0].Travel == 1 {
+			across = i
+		}
+	}
+	if err := mp.Refine(context.Background(), []float64{need}, width); err != nil {
+		t.Fatal(err)
+	}
+	for c := range mp.Cells() {
+		worst, best := max(math.Abs(c.Lo[across]), math.Abs(c.Hi[across])), 0.0
+		if c.Lo[across] > 0 || c.Hi[across] < 0 {
+			best = min(math.Abs(c.Lo[across]), math.Abs(c.Hi[across]))
+		}
+		if c.Lower > -0.12-worst+1e-9 || c.Upper < -0.12-best-1e-9 {
+			t.Fatalf("cell %v to %v: bounds %g to %g, in truth %g to %g", c.Lo[:2], c.Hi[:2], c.Lower, c.Upper, -0.12-worst, -0.12-best)
+		}
+		if c.At(need) == Undecided && (-0.12-worst > need+width || -0.12-best < need-width) {
+			t.Fatalf("cell %v to %v is not known: %g to %g, in truth %g to %g", c.Lo[:2], c.Hi[:2], c.Lower, c.Upper, -0.12-worst, -0.12-best)
+		}
+	}
+}
