@@ -62,7 +62,7 @@ func (j *judge) questions() []string {
 	}
 	for i, o := range [2]motion.Answer{r.Loose.Opens, r.Tight.Opens} {
 		if o == motion.Undecided {
-			add("Whether it opens at a growth of %s a surface is not known", wording.Growth(r.Asked[i]))
+			add("Whether it opens at a growth of %s a surface is not known%s", wording.Growth(r.Asked[i]), j.atTheEnd(r.Asked[i]))
 		}
 	}
 	if r.Drawn.Goal == motion.Undecided {
@@ -81,4 +81,14 @@ func (j *judge) questions() []string {
 		}
 	}
 	return out
+}
+
+// atTheEnd tells, where the bind lies at the end of the asked range that is g, that this
+// is why, and what to do: two limits at one place are told apart by no resolution.
+func (j *judge) atTheEnd(g float64) string {
+	b := j.r.Fit.Bind
+	if b == nil || !b.Seen() || b.Open() || b.Lo >= g || b.Hi <= g {
+		return ""
+	}
+	return fmt.Sprintf(", since it binds just there, at %s; give a little more room where the way is narrowest, or ask for less with --growth", wording.Limit(b))
 }

@@ -143,3 +143,19 @@ func TestNamesFromStrangers(t *testing.T) {
 		t.Errorf("control characters got through: %q", v.Sentence)
 	}
 }
+
+// Where the bind lies at the end of the asked range no resolution tells which comes
+// first; the maker is told so, and what to do.
+func TestDoubtAtTheEnd(t *testing.T) {
+	for _, c := range []struct {
+		bind *motion.Limit
+		want bool
+	}{{limit(0.045, 0.055), true}, {limit(0.06, 0.07), false}, {nil, false}} {
+		r := sample.Result()
+		r.Tight.Opens, r.Fit.Bind = motion.Undecided, c.bind
+		v := verdict.Judge(sample.Mechanism(), r, sample.Evidence())
+		if got := strings.Contains(strings.Join(v.Doubts, " "), "binds just there"); got != c.want {
+			t.Errorf("bind %v: %q", c.bind, v.Doubts)
+		}
+	}
+}
