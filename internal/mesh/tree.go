@@ -2,6 +2,7 @@ package mesh
 
 import (
 	"math"
+	"slices"
 
 	"feint/internal/geom"
 
@@ -49,6 +50,17 @@ func NewTree(m *Mesh) *Tree {
 	}
 	t.grow()
 	t.cover(m)
+	return t
+}
+
+// NewFaceTree builds the tree of faces that bound nothing, for distances alone: there
+// is no inside to it and no mesh.
+func NewFaceTree(faces []geom.Triangle) *Tree {
+	t := &Tree{tri: slices.Clone(faces), index: make([]int32, len(faces))}
+	for i := range faces {
+		t.index[i] = int32(i)
+	}
+	t.grow()
 	return t
 }
 

@@ -408,3 +408,31 @@ func TestWithin(t *testing.T) {
 		t.Error("nothing is near")
 	}
 }
+
+// Faces that bound nothing are as far from a body as they are by brute force, however
+// they cross each other.
+func TestFaceTree(t *testing.T) {
+	rng := rand.New(rand.NewPCG(5, 7))
+	near := func() geom.Vec {
+		return geom.Vec{X: 8 * rng.Float64(), Y: 8 * rng.Float64(), Z: 8 * rng.Float64()}
+	}
+	var faces []geom.Triangle
+	for range 60 {
+		faces = append(faces, geom.Triangle{near(), near(), near()})
+	}
+	body := ballMesh(geom.Vec{X: 14, Y: 3, Z: 2}, 2, 3)
+	want := math.Inf(1)
+	for i := range faces {
+		for k := range body.T {
+			b := body.Triangle(k)
+			d, _, _ := faces[i].Distance(&b)
+			want = min(want, d)
+		}
+	}
+	if got, _, _ := NewFaceTree(faces).Distance(NewTree(body), geom.Identity(), math.Inf(1)); math.Abs(got-want) > 1e-12 {
+		t.Errorf("%g, want %g", got, want)
+	}
+	if got, _, _ := NewFaceTree(nil).Distance(NewTree(body), geom.Identity(), 3); got != 3 {
+		t.Errorf("no faces: %g, want the cut", got)
+	}
+}

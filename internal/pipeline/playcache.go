@@ -6,7 +6,6 @@ import (
 	"fmt"
 
 	"feint/internal/cache"
-	"feint/internal/geom"
 	"feint/internal/mechanism"
 	"feint/internal/mesh"
 	"feint/internal/play"
@@ -152,7 +151,7 @@ func (b *before) changeFar(x, y int, far float64) bool {
 			continue
 		}
 		g := b.m.Pose(k[0], b.m.Start).Then(b.m.Pose(k[1], b.m.Start).Inverse())
-		change := mesh.NewTree(loose(faces))
+		change := mesh.NewFaceTree(faces)
 		for _, t := range []*mesh.Tree{b.now[k[1]].Tree(), b.parts[k[1]].body.Tree()} {
 			if d, _, _ := change.Distance(t, g, 2*far); d <= far {
 				return false
@@ -160,17 +159,6 @@ func (b *before) changeFar(x, y int, far float64) bool {
 		}
 	}
 	return true
-}
-
-// loose is a mesh of triangles that have nothing to do with each other.
-func loose(faces []geom.Triangle) *mesh.Mesh {
-	m := &mesh.Mesh{}
-	for _, f := range faces {
-		n := int32(len(m.V))
-		m.V = append(m.V, f[:]...)
-		m.T = append(m.T, [3]int32{n, n + 1, n + 2})
-	}
-	return m
 }
 
 // playKeys are the keys of the play of a part: with its carrier alone, and with all.
