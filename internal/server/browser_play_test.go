@@ -98,12 +98,15 @@ func TestPlayByFinger(t *testing.T) {
 	p.size(390, 844, false)
 	p.do("touch", emulation.SetTouchEmulationEnabled(true))
 	p.reads("verdict", "works")
+	p.settled()
 	p.ready()
-	p.do("gate out of the way", chromedp.ScrollIntoView("#travel-0-up"), chromedp.Click("#travel-0-up"))
+	p.click("#travel-0-up") // the gate, out of the way
 	p.reads("count", "1 move")
-	p.do("boat", chromedp.Click("#part-1"))
+	p.click("#part-1") // the boat
 	p.ready()
 	p.js(`(document.getElementById("view").scrollIntoView({block: "center", behavior: "instant"}), 0)`, new(int))
+	p.still()
+	p.resting("#view")
 	x, y := p.grasp("boat:")
 	touch := func(kind input.TouchType, ps ...*input.TouchPoint) {
 		p.do("touch", chromedp.ActionFunc(func(ctx context.Context) error { return input.DispatchTouchEvent(kind, ps).Do(ctx) }), chromedp.Sleep(20*time.Millisecond))

@@ -4,6 +4,7 @@ import (
 	"bufio"
 	"context"
 	"errors"
+	"fmt"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -195,5 +196,34 @@ func TestStopPage(t *testing.T) {
 	p.until("working again", `document.getElementById("stop") !== null`)
 	p.do("stop", chromedp.Click("#stop"))
 	p.reads("state", "stopped")
+	p.clean()
+}
+
+// TestParamLeavesNothingBehind: what a stage was drawn with is given back when a changed
+// param brings another: after ten changes the graphics card holds what it held after one.
+func TestParamLeavesNothingBehind(t *testing.T) {
+	p := sit(t, Config{})
+	p.size(1440, 900, false)
+	p.reads("verdict", "works")
+	p.settled()
+	held := func() (n int) {
+		p.still()
+		p.js(`Number(document.querySelector("#view canvas").dataset.held)`, &n)
+		return n
+	}
+	var first int
+	for i := range 10 {
+		value := 20.5 + 0.5*float64(i%5)
+		var before string
+		p.js(`document.body.dataset.verdict`, &before)
+		p.js(fmt.Sprintf(`(e => { e.value = %g; e.dispatchEvent(new Event("input", {bubbles: true})); return 0 })(document.getElementById("param-0"))`, value), new(int))
+		p.until("a new verdict", fmt.Sprintf(`document.body.dataset.stale === "" && document.body.dataset.verdict !== %q`, before))
+		if i == 0 {
+			first = held()
+		}
+	}
+	if last := held(); first < 8 || last > first {
+		t.Errorf("geometries and textures held after one change: %d, after ten: %d", first, last)
+	}
 	p.clean()
 }

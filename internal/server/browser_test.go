@@ -162,6 +162,40 @@ func (p *person) reads(id, words string) {
 	p.until(id+" reads "+words, fmt.Sprintf("document.getElementById(%q)?.innerText.toLowerCase().includes(%s.toLowerCase())", id, w))
 }
 
+// settled waits until the proof is whole, its pictures are there and nothing on the page
+// shifts any more: a click goes to a place, and what stands there must stay.
+func (p *person) settled() {
+	p.t.Helper()
+	p.until("the whole proof", `document.body.dataset.proved && document.body.dataset.stale === "" && document.querySelectorAll("#board svg image").length > 0`)
+	p.resting("#board")
+}
+
+// resting waits until an element has stood at one place of the page for three looks, an
+// eighth of a second apart.
+func (p *person) resting(sel string) {
+	p.t.Helper()
+	p.await(fmt.Sprintf(`new Promise(done => {
+		let last = "", same = 0, left = 400;
+		const look = () => {
+			const r = document.querySelector(%q)?.getBoundingClientRect();
+			const now = r ? [r.x, r.y + scrollY, r.width, r.height, document.body.scrollHeight].join() : "";
+			same = now !== "" && now === last ? same + 1 : 0;
+			last = now;
+			if (same >= 3 || --left === 0) done(left); else setTimeout(look, 125);
+		};
+		look();
+	})`, sel), new(int))
+}
+
+// click clicks on an element once it stands still.
+func (p *person) click(sel string) {
+	p.t.Helper()
+	p.until(sel, fmt.Sprintf(`(e => e && !e.disabled)(document.querySelector(%q))`, sel))
+	p.do("scroll", chromedp.ScrollIntoView(sel))
+	p.resting(sel)
+	p.do("click "+sel, chromedp.Click(sel))
+}
+
 // shot keeps a picture of the window.
 func (p *person) shot(name string) {
 	var png []byte

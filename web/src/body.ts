@@ -1,6 +1,6 @@
 // One part as it is drawn: its skin and edges, and the filling of its section.
 import {
-  AlwaysStencilFunc, BufferGeometry, Color, DoubleSide, Group, InvertStencilOp, LineBasicMaterial, LineSegments, Mesh, MeshBasicMaterial, MeshLambertMaterial,
+  AlwaysStencilFunc, BufferGeometry, Color, DoubleSide, Group, InvertStencilOp, LineBasicMaterial, LineSegments, type Material, Mesh, MeshBasicMaterial, MeshLambertMaterial,
   NotEqualStencilFunc, PlaneGeometry, ReplaceStencilOp, Vector3,
 } from "three";
 import { Faces } from "./faces";
@@ -49,4 +49,12 @@ export function body(i: number, shape: BufferGeometry, color: string, open: bool
   cap.raycast = () => undefined;
   shape.computeBoundingBox();
   return { group, shape, faces, skin, edges: lines, cap, stencil, fan: new Fan(stencil), centre: shape.boundingBox?.getCenter(new Vector3()) ?? new Vector3(), whole: false, gone: false, open };
+}
+
+/** dispose gives back what a part was drawn with; its shape may serve another. */
+export function dispose(b: Body): void {
+  b.faces.dispose();
+  b.cap.material.map?.dispose();
+  for (const m of [b.cap, b.stencil]) m.geometry.dispose();
+  for (const m of [b.skin, b.edges, b.cap, b.stencil]) (m.material as Material).dispose();
 }

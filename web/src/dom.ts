@@ -70,3 +70,22 @@ export function options(s: HTMLSelectElement, first: string, names: string[]): v
   const chosen = s.value;
   fill(s, el("option", { value: "" }, first), ...names.map((n) => el("option", { value: n, selected: n === chosen }, n)));
 }
+
+let pressed: Node | null = null; // where the pointer is down
+const later = new Map<string, () => void>();
+addEventListener("pointerdown", (e) => { pressed = e.target as Node; }, true);
+for (const kind of ["pointerup", "pointercancel"]) {
+  addEventListener(kind, () => setTimeout(() => { // after the click that comes of it
+    pressed = null;
+    for (const [name, write] of [...later]) {
+      later.delete(name);
+      write();
+    }
+  }, 60), true);
+}
+
+/** unpressed writes into an element at once, or when the pointer that is down in it has been let go: a button that is written anew in between is not clicked. */
+export function unpressed(name: string, into: Element, write: () => void): void {
+  if (pressed && into.contains(pressed)) later.set(name, write);
+  else write();
+}

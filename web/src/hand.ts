@@ -1,6 +1,6 @@
 // The panel under the box: the part in hand with its room, how the box is held, the
 // moves, the way.
-import { el, fill, find, round } from "./dom";
+import { el, fill, find, round, unpressed } from "./dom";
 import { Grip } from "./grip";
 import type { Play } from "./play";
 import { mover } from "./point";
@@ -8,6 +8,10 @@ import type { Room, Stage, Travel } from "./wire";
 
 /** panel writes all of it anew; what has the focus keeps it. */
 export function panel(play: Play): void {
+  unpressed("panel", find("hand"), () => write(play));
+}
+
+function write(play: Play): void {
   const s = play.stage;
   if (!s) return;
   const n = play.made.length;
@@ -89,6 +93,10 @@ function scrub(play: Play): HTMLInputElement {
 
 /** travels shows, for the part in hand, each travel with the room it has. */
 export function travels(play: Play): void {
+  unpressed("travels", find("hand"), () => rooms(play));
+}
+
+function rooms(play: Play): void {
   const s = play.stage;
   const holder = document.getElementById("travels");
   if (!s || !holder) return;
@@ -99,7 +107,7 @@ export function travels(play: Play): void {
     return k.moved === "hand" ? row(play, t, k, play.rooms.find((x) => x.travel === t)) : still(play, t, k);
   });
   fill(holder, ...rows);
-  holder.dataset["ready"] = play.rooms.length > 0 ? "1" : "";
+  holder.dataset["ready"] = play.rooms.length > 0 && play.measured === play.now ? "1" : "";
   if (focus?.startsWith("travel-")) document.getElementById(focus)?.focus({ preventScroll: true });
 }
 

@@ -257,6 +257,7 @@ class Page {
       if (res.ok) this.meshes.set(p.mesh, unpack(await res.arrayBuffer()));
     }));
     if (this.showing !== s.id) return;
+    for (const name of this.meshes.keys()) if (!s.parts.some((p) => p.mesh === name)) this.meshes.delete(name);
     this.stage = s;
     document.title = `${s.title} · feint bench`;
     fill(find("title"), s.title);

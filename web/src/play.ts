@@ -31,6 +31,7 @@ export class Play {
   stage: Stage | null = null;
   chosen = -1;
   rooms: Room[] = [];
+  measured: Situation | null = null; // the situation that the rooms are of
   readonly showing = new Showing(this);
   readonly pointing = new Pointing(this);
   session = new Session();
@@ -154,10 +155,12 @@ export class Play {
     if (!this.stage || part < 0 || !(await this.ready())) return;
     this.measuring?.abort();
     this.measuring = new AbortController();
+    const now = this.now;
     try {
       const r = await ask<Rooms>("POST", "/api/play/room", this.spot(part), this.measuring.signal);
       if (part !== this.chosen) return;
       this.rooms = r.rooms;
+      this.measured = now;
       travels(this);
     } catch (e) {
       this.excuse(e);

@@ -4,7 +4,7 @@ import {
   AmbientLight, Box3, BufferGeometry, DirectionalLight, DoubleSide, FrontSide, Group, Matrix4, PerspectiveCamera, Quaternion, Raycaster, Scene, Vector2, Vector3,
 } from "three";
 import { OrbitControls } from "three/examples/jsm/controls/OrbitControls.js";
-import { type Body, body } from "./body";
+import { type Body, body, dispose } from "./body";
 import { type Axis, Cut } from "./cut";
 import { calm } from "./dom";
 import { Paint } from "./paint";
@@ -89,12 +89,17 @@ export class View {
 
   private counted(): void {
     this.section.follow();
+    const { geometries, textures } = this.paint.renderer.info.memory;
+    this.canvas.dataset["held"] = String(geometries + textures); // by the graphics card
     this.canvas.dataset["drawn"] = String(Number(this.canvas.dataset["drawn"] ?? 0) + 1);
   }
 
   /** show puts a stage up. The eye stays where it is if the box is the same one. */
   show(stage: Stage, meshes: Map<string, BufferGeometry>, keepEye: boolean): void {
-    for (const b of this.bodies) this.turned.remove(b.group, b.cap, b.stencil);
+    for (const b of this.bodies) {
+      this.turned.remove(b.group, b.cap, b.stencil);
+      dispose(b);
+    }
     const whole = this.bodies.map((b) => b.whole);
     this.bodies = stage.parts.map((p, i) => body(i, meshes.get(p.mesh) ?? new BufferGeometry(), p.color, !p.sound));
     for (const b of this.bodies) this.turned.add(b.group, b.stencil, b.cap);

@@ -2,7 +2,7 @@
 // standing checks, the tree of revisions; a line to note a print in half a minute, and
 // everything to be put right later.
 import { ask, Refused } from "./ask";
-import { el, fill, find, options, table } from "./dom";
+import { el, fill, find, options, table, unpressed } from "./dom";
 import { button } from "./hand";
 import { Printers } from "./printers";
 import { Records } from "./records";
@@ -81,7 +81,7 @@ export class Workshop {
     }
     this.names(b);
     this.printers.names(b);
-    fill(find("log-tables"), ...this.tables(b));
+    unpressed("log-tables", find("log-tables"), () => fill(find("log-tables"), ...this.tables(b)));
     this.standing(b.checks);
     this.tell();
     void this.printers.read();
