@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"strings"
 
 	"feint/internal/forces"
 	"feint/internal/forces/load"
@@ -148,8 +149,8 @@ func (b *builder) force(s *survey.Survey) LoadInfo {
 		o.Outcome = "breaks"
 		o.Sure = f.Force.Hi < hand.Strong
 	}
-	o.Words = fmt.Sprintf("What stands out of %s first %s, at %s N by estimate; strong fingers pull %s N.",
-		wording.Part(b.m, f.Part), f.Mode, spanWords(o.First.From, 0), wording.Number(hand.Strong, 0))
+	o.Words = fmt.Sprintf("What stands out of %s at %s is the first to break: it %s, at %s N by estimate; strong fingers pull %s N.",
+		wording.Part(b.m, f.Part), wording.Place(f.Weak.Centre), f.Mode, spanWords(o.First.From, 0), wording.Number(hand.Strong, 0))
 	return o
 }
 
@@ -159,25 +160,64 @@ func loadWords(o *LoadInfo) string {
 	if !o.Sure && o.Outcome != "holds" {
 		out = "It may be that it " + o.Outcome
 	}
+	return out + o.rest(true)
+}
+
+// rest tells what comes after the outcome: which step, from what level on it opens, by how
+// much that is more than asked, and what gives way first.
+func (o *LoadInfo) rest(more bool) string {
+	out := ""
 	if o.Step != nil {
 		out += " (" + wording.Name(*o.Step) + ")"
 	}
 	switch m := o.Margin; {
 	case m.Lo == nil:
 		out += "; nothing of this kind opens it"
-	case *m.Lo > 0:
-		out += fmt.Sprintf("; it would take %s %s more to open", spanWords(m, 1), o.Unit)
-	case m.Hi != nil && *m.Hi <= 0:
-		out += fmt.Sprintf("; %s %s less would do", wording.Number(-*m.Hi, 1), o.Unit)
-	}
-	if o.First != nil {
-		way := ""
-		if o.First.Way != "" {
-			way = ", " + o.First.Way
+	case o.Level == nil:
+	case m.Hi == nil && *o.Level+*m.Lo < least(o.Unit):
+		out += "; from what level on is not known"
+	case m.Hi == nil:
+		out += fmt.Sprintf("; it may open from %s %s on", wording.Number(*o.Level+*m.Lo, digitsOf(*o.Level)), o.Unit)
+	case m.Hi != nil && *o.Level+*m.Hi < least(o.Unit):
+		out += "; the least of it opens it"
+	default:
+		needs := SpanInfo{bounded(max(0, *o.Level+*m.Lo)), bounded(*o.Level + *m.Hi)}
+		out += fmt.Sprintf("; it opens from %s %s on", spanWords(needs, digitsOf(*o.Level)), o.Unit)
+		if *m.Lo > 0 && more {
+			out += fmt.Sprintf(", %s more than asked", spanWords(m, digitsOf(*o.Level)))
 		}
-		out += fmt.Sprintf(". First %s gives way%s, from %s %s", wording.Name(o.First.Part), way, spanWords(o.First.From, 1), o.Unit)
+	}
+	if f := o.First; f != nil {
+		way := ""
+		if f.Way != "" {
+			way = ", " + f.Way
+		}
+		from := fmt.Sprintf("from %s %s on", spanWords(f.From, 1), o.Unit)
+		if f.From.Hi != nil && *f.From.Hi < least(o.Unit) {
+			from = "at once"
+		}
+		out += fmt.Sprintf(". What gives way first is %s%s, %s", wording.Name(f.Part), way, from)
 	}
 	return out + "."
+}
+
+// least is the level below which a load is next to nothing.
+func least(unit string) float64 {
+	switch unit {
+	case load.Spin.Unit():
+		return 1
+	case load.Tilt.Unit():
+		return 0.1
+	}
+	return 0.05
+}
+
+// digitsOf is how finely a level is told.
+func digitsOf(level float64) int {
+	if math.Abs(level) >= 100 {
+		return 0
+	}
+	return 1
 }
 
 func spanWords(s SpanInfo, digits int) string {
@@ -217,6 +257,47 @@ func (r *loadRow) asked() string {
 	return wording.Number(*r.Level, 0) + " " + r.Unit
 }
 
+// alike tells whether two rows say the same but for the level asked.
+func (r *loadRow) alike(o *loadRow) bool {
+	return r.Name == o.Name && r.Outcome == o.Outcome && r.Sure == o.Sure && r.rest(false) == o.rest(false)
+}
+
+// load tells rows that are alike, with all their levels.
+func (t *terminal) load(rs []loadRow) {
+	r := &rs[0]
+	var levels []string
+	for i := range rs {
+		if l := rs[i].Level; l != nil {
+			levels = append(levels, wording.Number(*l, 0))
+		}
+	}
+	name := r.Name
+	if len(levels) > 0 {
+		name += " " + wording.List(levels) + " " + r.Unit
+	}
+	words := r.Words
+	if r.Name != "force" {
+		words = outcomeWords(&r.LoadInfo) + r.rest(len(rs) == 1)
+	}
+	t.para(fmt.Sprintf("  %-20s  ", name), words)
+}
+
+// outcomeWords are the outcome as a sentence begins with it.
+func outcomeWords(o *LoadInfo) string {
+	may := !o.Sure && o.Outcome != "holds"
+	switch {
+	case o.Outcome == hands.Opens.String() && may:
+		return "May reach the goal"
+	case o.Outcome == hands.Skips.String() && may:
+		return "May skip a step"
+	case o.Outcome == hands.Rattles.String() && may:
+		return "May rattle"
+	case o.Outcome == "":
+		return ""
+	}
+	return strings.ToUpper(o.Outcome[:1]) + o.Outcome[1:]
+}
+
 // Handling writes for a person how the box of d stands up to hands.
 func Handling(w io.Writer, d *Document, s Style) error {
 	if s.Width == 0 {
@@ -237,10 +318,15 @@ func Handling(w io.Writer, d *Document, s Style) error {
 
 func (t *terminal) handling(h *HandlingInfo) {
 	t.line("")
-	for _, r := range h.rows() {
-		t.para(fmt.Sprintf("  %-6s %8s  %s  ", r.Name, r.asked(), padded(r.Outcome, 16)), r.Words)
+	rows := h.rows()
+	for i := 0; i < len(rows); {
+		n := i + 1
+		for n < len(rows) && rows[n].alike(&rows[i]) {
+			n++
+		}
+		t.load(rows[i:n])
+		i = n
 	}
-	t.line("")
 	switch h.Trap {
 	case "yes":
 		t.para("  ", "There is a trap: a situation that can be reached and from which the goal cannot.")

@@ -94,11 +94,14 @@ func axisName(d geom.Vec) string {
 
 // parts tells what magnets hold, what pushes what and how the parts go in.
 func (t *terminal) parts(h *HandlingInfo) {
+	if len(h.Lids)+len(h.Courses)+len(h.Meetings)+len(h.Pushers) > 0 {
+		t.line("")
+	}
 	t.lids(h)
 	t.magnets(h)
 	for i := range h.Pushers {
 		p := &h.Pushers[i]
-		s := fmt.Sprintf("%s pushes %s: %s of dead travel, then to %s %s", wording.Name(p.Pusher), wording.Name(p.Pushed),
+		s := fmt.Sprintf("%s pushes %s: %s of its travel before they touch, then to %s %s", wording.Name(p.Pusher), wording.Name(p.Pushed),
 			wording.Number(p.Dead, 2), wording.Number(p.Gets, 2), p.Unit)
 		if p.Short > 0 {
 			s += fmt.Sprintf("; %s %s short", wording.Number(p.Short, 2), p.Unit)
@@ -110,16 +113,21 @@ func (t *terminal) parts(h *HandlingInfo) {
 	}
 	t.line("")
 	t.para("  ", "Putting it together, one part after another:")
+	var stuck []string
 	for i := range h.Assembly {
 		e := &h.Assembly[i]
-		s := e.name() + ", " + e.way()
 		if !e.Found {
-			s = e.name() + ": " + e.way()
+			stuck = append(stuck, fmt.Sprintf("%s (blocked by %s)", e.name(), wording.List(e.By)))
+			continue
 		}
+		s := e.name() + ", " + e.way()
 		if len(e.Turned) > 0 {
 			s += "; mind how it faces: it also goes in after half a turn about " + wording.List(e.Turned)
 		}
 		t.para(fmt.Sprintf("  %2d. ", i+1), s+".")
+	}
+	if len(stuck) > 0 {
+		t.para("  ", "No way in was found for "+wording.List(stuck)+". Divide what blocks, or say glued = True of a part that is printed in pieces and put together round the others.")
 	}
 	t.line("")
 }

@@ -84,12 +84,12 @@ func TestHandling(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, want := range []string{
-		"nothing of this kind opens it. First lamp gives way, from 2.0 to 2.5 deg",
-		"It may be that it skips a step (", "it would take 2.0 to 4.0 g more to open",
-		"1.0 g less would do", "There is a trap",
-		"key rod slide pushes lamp lift: 3.00 of dead travel, then to 6.00 mm; 1.50 mm short",
+		"Only rattles; nothing of this kind opens it. What gives way first is lamp, from 2.0 to 2.5 deg on",
+		"May skip a step (", "it opens from 7.0 to 9.0 g on, 2.0 to 4.0 more than asked",
+		"Reaches the goal; it opens from 7.0 to 9.0 g on.", "There is a trap",
+		"key rod slide pushes lamp lift: 3.00 of its travel before they touch, then to 6.00 mm; 1.50 mm short",
 		"key rod with door ring, going down; mind how it faces: it also goes in after half a turn about y",
-		"lamp: no way in was found; blocked by tower", "estimates",
+		"No way in was found for lamp (blocked by tower).", "estimates",
 		"lamp is held by 1 magnet: 2.0 to 3.0 N straight", "next to nothing from 1 mm on",
 		"key rod slide feels magnets: from the start it takes 2.0 to 3.0 N to bring it on past them",
 		`"foot" of tower and "head" of lamp come within 0.4 mm and repel, 2.0 to 3.0 N, where they are meant to attract`,
