@@ -62,6 +62,9 @@ func (m *Map) Inherit(ctx context.Context, old *Map, c Change) error {
 	} else {
 		w := h.worker(ctx)
 		w.stack = append(w.stack, pair{a: w.m.fa.root, b: w.m.fb.root})
+		if h.share() < leastShare {
+			return ctx.Err()
+		}
 		h.visit(&old.root, &m.root, whole(), 0, 1)
 		if err := ctx.Err(); err != nil {
 			m.root = cell{lower: math.Inf(-1), upper: math.Inf(1)}
@@ -182,7 +185,73 @@ func (h *heir) visit(from, to *cell, d dyadic, a, z int) {
 			to.kids[k] = cell{lower: math.Inf(-1), upper: math.Inf(1)}
 			h.visit(&from.kids[k], &to.kids[k], d.half(from.axis, uint64(k)), base, end)
 		}
+		if to.kids[0].blank() && to.kids[1].blank() {
+			to.kids, to.fresh = nil, true // to be divided anew, where that tells something
+		}
 	}
+}
+
+// blank tells whether nothing was taken over.
+func (c *cell) blank() bool {
+	return c.kids == nil && c.fresh && math.IsInf(c.lower, -1) && math.IsInf(c.upper, 1)
+}
+
+// leastShare is how much of the old map must be there to be taken over, by number of
+// cells, for the search for it to be worth its while; shareOf is at how many cells,
+// evenly spread over the map, it is found out.
+const (
+	leastShare = 0.1
+	shareOf    = 64
+)
+
+// share is about how much can be taken over.
+func (h *heir) share() float64 {
+	leaves := h.old.root.leaves()
+	step := max(1, leaves/shareOf)
+	at, asked, good := 0, 0, 0
+	var walk func(c *cell, d dyadic)
+	walk = func(c *cell, d dyadic) {
+		if c.kids != nil {
+			for k := range c.kids {
+				walk(&c.kids[k], d.half(c.axis, uint64(k)))
+			}
+			return
+		}
+		if at++; at%step == 0 {
+			if asked++; h.off(d) {
+				good++
+			}
+		}
+	}
+	walk(&h.old.root, whole())
+	return float64(good) / float64(asked)
+}
+
+// off tells whether the change stays off the other part in the cell.
+func (h *heir) off(d dyadic) bool {
+	w := h.w
+	if w.ctx.Err() != nil {
+		return false
+	}
+	w.place(d)
+	w.star.on, w.floor = false, math.Inf(1)
+	base := len(w.stack)
+	defer func() { w.stack = w.stack[:base] }()
+	w.gather(0, base, h.far)
+	if len(w.stack) > base {
+		if _, apart := w.prove(base, h.far, h.far, geom.Vec{}); !apart {
+			return false
+		}
+	}
+	return h.outside()
+}
+
+// leaves counts the cells that are not divided.
+func (c *cell) leaves() int {
+	if c.kids == nil {
+		return 1
+	}
+	return c.kids[0].leaves() + c.kids[1].leaves()
 }
 
 // adopt copies a cell with all under it, where the change is cut or farther off.
