@@ -15,7 +15,7 @@ const (
 	limitNodes = 60_000
 	// searchBelow is how far below the growths asked a leak is looked for, mm; off the
 	// round numbers in which gaps are drawn.
-	searchBelow = 0.0913
+	searchBelow = 0.0713
 )
 
 // limits brackets the growth at which it binds, and that at which each step begins to be

@@ -22,7 +22,7 @@ func (p *PlayOf) guides(a, b int) bool {
 // default.
 type Options struct {
 	Growth      [2]float64 // asked, mm; both 0: as drawn only
-	Search      [2]float64 // growths searched for leak and bind; default 0.0913 below and 0.3487 above those asked
+	Search      [2]float64 // growths searched for leak and bind; default 0.0713 below and 0.3487 above those asked
 	Resolution  float64    // of leak and bind, mm of growth; default 0.01
 	FirstWidth  float64    // at which maps are first asked, mm of clearance; default 0.32
 	FinestWidth float64    // at which they are last asked; default 0.01
@@ -52,7 +52,7 @@ func (o Options) withDefaults() Options {
 	if o.Search == [2]float64{} {
 		// off the round numbers in which gaps are drawn: at a growth at which a gap just
 		// closes no width decides
-		o.Search = [2]float64{min(o.Growth[0], 0) - 0.0913, max(o.Growth[1], 0) + 0.3487}
+		o.Search = [2]float64{min(o.Growth[0], 0) - 0.0713, max(o.Growth[1], 0) + 0.3487}
 	}
 	set(&o.Resolution, 0.01)
 	set(&o.FirstWidth, 0.32)
