@@ -125,11 +125,16 @@ func (j *Judge) look(needs []float64, step int, by reading) (bool, diagram.Set) 
 
 // lookBy reads each map as its need asks for.
 func (j *Judge) lookBy(needs []float64, step int, by reading, of func(need float64) reading) (bool, diagram.Set) {
+	return j.lookEach(needs, step, by, func(i int) reading { return of(needs[i]) })
+}
+
+// lookEach reads the map of each pair as asked.
+func (j *Judge) lookEach(needs []float64, step int, by reading, of func(pair int) reading) (bool, diagram.Set) {
 	w := j.w
 	w.tidy()
 	sets := make([]diagram.Set, len(w.pairs))
 	for i, p := range w.pairs {
-		sets[i] = p.set(w, needs[i], of(needs[i]))
+		sets[i] = p.set(w, needs[i], of(i))
 	}
 	free := w.all(sets)
 	if step >= 0 {

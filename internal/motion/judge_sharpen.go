@@ -34,6 +34,9 @@ func (j *Judge) Sharpen(needs []float64, step int) (bool, error) {
 			return more, err
 		}
 	}
+	if more, err := j.deeper(needs, step, coarse); more || err != nil {
+		return more, err
+	}
 	more := false
 	for _, i := range coarse {
 		p := w.pairs[i]
@@ -101,6 +104,47 @@ func (j *Judge) deep(needs []float64, which []int) (bool, error) {
 	all = widest(all)
 	return len(all) > 0, together(all, func(t todo) error { return t.p.refine(w.ctx, []float64{t.need}, t.width) })
 }
+
+// deeper refines what is free of one pair alone below Deepest, where a way that is sure
+// of all others hangs on it: at the least overlap at which it may be free there, since
+// what opens at one opens at all beyond it.
+func (j *Judge) deeper(needs []float64, step int, which []int) (bool, error) {
+	w, f := j.w, j.w.opt.DepthStep
+	if f <= 0 {
+		return false, nil
+	}
+	for _, i := range which {
+		if needs[i] >= j.Deepest() {
+			continue
+		}
+		at := slices.Clone(needs)
+		for at[i] = j.Deepest(); at[i] > max(needs[i], lastAlone); {
+			at[i] = max(at[i]-f, needs[i], lastAlone)
+			yes, _ := j.lookEach(at, step, strict, func(k int) reading {
+				if k == i {
+					return generous
+				}
+				return strict
+			})
+			if err := w.trouble(); err != nil {
+				return false, err
+			}
+			if !yes {
+				continue
+			}
+			n := math.Ceil(at[i]/f) * f
+			width := w.next(w.pairs[i], n, false)
+			if w.pairs[i].undecided(n) == 0 || width == 0 { // as well known as can be
+				continue
+			}
+			return true, w.pairs[i].refine(w.ctx, []float64{n}, width)
+		}
+	}
+	return false, nil
+}
+
+// lastAlone is the overlap down to which one pair is looked at by itself, mm.
+const lastAlone = -0.6
 
 // depthHelps tells whether the answer can hang on what is free of the pairs that may
 // overlap: with all that is open of them taken for free there must be a way that is

@@ -30,7 +30,7 @@ type Options struct {
 	DepthStep   float64    // of Judge: overlaps are rounded up to this before what is free is looked for, and what is blocked is looked for by itself; 0: neither, mm
 	LiftTurn    float64    // unit of turns that enter a difference, radians; default 0.25 degree
 	LiftSlide   float64    // unit of slides that enter a difference, mm; default 0.02
-	LiftHalves  int        // how often these may be halved where it matters; default 2
+	LiftHalves  int        // how often these may be halved where it matters; default 2, negative: never
 	CountSlide  float64    // one configuration is so much of a slide, mm; default 0.1
 	CountTurn   float64    // and so much of a turn, radians; default 0.5 degree
 	Play        []PlayOf

@@ -6,6 +6,7 @@ import (
 	"encoding/gob"
 	"errors"
 	"fmt"
+	"math"
 
 	"feint/internal/cache"
 	"feint/internal/clearance"
@@ -178,7 +179,7 @@ func (s *stand) kept() string {
 }
 
 // yieldVersion changes whenever the same design may be learnt otherwise.
-const yieldVersion = "yield 9"
+const yieldVersion = "yield 10"
 
 func (s *stand) key(bs []Body, plays []motion.PlayOf, y YieldOptions) string {
 	parts := []string{yieldVersion, fmt.Sprint(clearance.Version, s.m.Start, s.m.Goal.Bounds, plays, y.Use, y.Apart, y.Corners, y.rough), fmt.Sprintf("%+v", *y.Model)}
@@ -315,6 +316,22 @@ func (y *YieldOptions) depthStep() float64 {
 	return 0.04
 }
 
+// The units of travels that enter a difference, mm and radians. They are twice those of
+// a proof and are not halved: of prints whose fate is near a limit a finer unit decides
+// one in a hundred more, and costs ten times as much.
+const (
+	liftSlide = 0.04
+	liftTurn  = math.Pi / 360
+)
+
+// lift is how coarse they are.
+func (y *YieldOptions) lift() float64 {
+	if y.rough {
+		return roughly
+	}
+	return 1
+}
+
 func (s *stand) newJudge(maps []*clearance.Map, plays []motion.PlayOf, y YieldOptions, o Options) (*motion.Judge, error) {
 	pms := make([]motion.PairMap, len(maps))
 	for i := range maps {
@@ -322,6 +339,7 @@ func (s *stand) newJudge(maps []*clearance.Map, plays []motion.PlayOf, y YieldOp
 	}
 	j, err := motion.NewJudge(s.ctx, s.m, pms, motion.Options{
 		Growth: judgeGrowth(), FinestWidth: max(0.01, y.finest()), FinestDepth: max(0.02, 10*y.step()), DepthStep: y.depthStep(), Play: plays, Progress: o.progress,
+		LiftSlide: y.lift() * liftSlide, LiftTurn: y.lift() * liftTurn, LiftHalves: -1,
 	})
 	if err != nil {
 		return nil, fmt.Errorf("yield: %w", err)

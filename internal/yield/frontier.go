@@ -210,12 +210,19 @@ func (l *learner) settle(needs []float64) error {
 	}
 }
 
+// yes and no ask the engine, unless what was learnt tells.
 func (l *learner) yes(needs []float64) (bool, error) {
+	if a := l.f.Known(needs); a != Undecided {
+		return a == Yes, nil
+	}
 	l.asked++
 	return l.o.Yes(needs)
 }
 
 func (l *learner) no(needs []float64) (bool, error) {
+	if a := l.f.Known(needs); a != Undecided {
+		return a == No, nil
+	}
 	l.asked++
 	return l.o.No(needs)
 }

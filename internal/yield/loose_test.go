@@ -59,3 +59,76 @@ func TestLoosePrintsAreCountedApart(t *testing.T) {
 		}
 	}
 }
+
+// shy is the map of a gap whose truth is told only for needs that it was refined for.
+type shy struct {
+	strip
+	gap, lower, upper float64
+	asked             []float64
+}
+
+func (s *shy) Refine(_ context.Context, needs []float64, _ float64) error {
+	for _, n := range needs {
+		s.asked = append(s.asked, n)
+		if n <= s.gap {
+			s.lower = max(s.lower, n)
+		} else {
+			s.upper = min(s.upper, n-0.003)
+		}
+	}
+	return nil
+}
+
+func (s *shy) Cells() iter.Seq[clearance.Cell] {
+	return func(yield func(clearance.Cell) bool) {
+		for _, b := range []band{{4, 2}, {8, 0}, {16, 2}} {
+			c := clearance.Cell{Lower: b.clear, Upper: b.clear}
+			if b.clear == 0 {
+				c.Lower, c.Upper = s.lower, s.upper
+			}
+			c.Lo[0], c.Hi[0] = b.to-4, b.to
+			if b.to == 16 {
+				c.Lo[0] = 8
+			}
+			if !yield(c) {
+				return
+			}
+		}
+	}
+}
+
+// Where a way hangs on one pair alone, that one is looked at below the deepest overlap,
+// from there on down and no deeper than it takes. The closed form is the gap itself: a
+// print that needs less of it passes, one that needs more does not.
+func TestOneLoosePairDecides(t *testing.T) {
+	const gap, step = -0.33, 0.04
+	c := newCorridor(1, 1)
+	s := &shy{strip: strip{a: 0, b: 1, hi: 16}, gap: gap, lower: -9, upper: 9}
+	c.maps[0] = s
+	j, err := motion.NewJudge(t.Context(), c.m, c.maps, motion.Options{Growth: [2]float64{-0.1, 0.1}, DepthStep: step})
+	if err != nil {
+		t.Fatal(err)
+	}
+	b, err := NewBench(t.Context(), Input{
+		Contacts: c.walls(), Base: j.Even(0), Parts: 3, Model: &printed.Model{Name: "test"}, Step: 0.008,
+		Oracle: func(q int) Oracle { return OracleOf(j, q) },
+	}, Learnt{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for need := -0.55; need < 0.2; need += 0.0137 {
+		got, err := b.ask[0].ask([]float64{need, 0.1})
+		if err != nil {
+			t.Fatal(err)
+		}
+		switch near := need > gap-step && need < gap+step+0.008; {
+		case got == Undecided && !near, got == Yes && need > gap, got == No && need <= gap:
+			t.Errorf("need %.4f: %v", need, got)
+		}
+	}
+	for _, n := range s.asked {
+		if n < gap-step {
+			t.Errorf("asked at %g", n)
+		}
+	}
+}
