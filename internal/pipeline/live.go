@@ -18,7 +18,7 @@ type Live struct {
 	Mechanism *mechanism.Mechanism
 	Bodies    []Body
 
-	trees []*mesh.Tree
+	trees []func() *mesh.Tree // of sound bodies, each made when it is first asked
 	opts  Options
 
 	mu    sync.Mutex
@@ -43,11 +43,9 @@ func Build(ctx context.Context, path string, o Options) (*Live, error) {
 	if l.Bodies, err = bodies(ctx, m, o); err != nil {
 		return nil, err
 	}
-	l.trees = make([]*mesh.Tree, len(l.Bodies))
+	l.trees = make([]func() *mesh.Tree, len(l.Bodies))
 	for i := range l.Bodies {
-		if l.Bodies[i].Sound() {
-			l.trees[i] = l.Bodies[i].Tree()
-		}
+		l.trees[i] = sync.OnceValue(l.Bodies[i].Tree)
 	}
 	return l, nil
 }

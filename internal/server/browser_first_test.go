@@ -4,6 +4,8 @@ import (
 	"os"
 	"path/filepath"
 	"testing"
+
+	"github.com/chromedp/chromedp"
 )
 
 // orchard is invented: the ladder, which lies wholly before the plane that cuts the box at
@@ -53,5 +55,32 @@ func TestFirstMoveInSight(t *testing.T) {
 	if _, _, ok := p.visible("ladder"); !ok {
 		t.Error("the ladder is not in the picture")
 	}
+	p.clean()
+}
+
+// TestControlsInSight: in a window of 1280 by 720 the controls of play are in sight with the
+// box; on a phone what is wider than the page says so and takes the focus of the keyboard.
+func TestControlsInSight(t *testing.T) {
+	p := sit(t, Config{})
+	p.size(1280, 720, false)
+	p.until("a verdict", `document.body.dataset.verdict`)
+	p.ready()
+	for _, id := range []string{"view", "travels", "take-back", "next", "whole"} {
+		var bottom float64
+		p.js(`document.getElementById("`+id+`").getBoundingClientRect().bottom`, &bottom)
+		if bottom <= 0 || bottom > 720 {
+			t.Errorf("%s ends at %g of 720 pixels", id, bottom)
+		}
+	}
+	p.shot("low-window")
+	p.size(390, 844, false)
+	p.until("a hint", `[...document.querySelectorAll("#fit .wide")].some(e => e.hasAttribute("data-scrolls"))`)
+	var silent int
+	p.js(`[...document.querySelectorAll(".wide")].filter(e => e.scrollWidth > e.clientWidth + 2 && (!getComputedStyle(e, "::before").content.includes("sideways") || e.tabIndex !== 0)).length`, &silent)
+	if silent > 0 {
+		t.Errorf("%d things are wider than the phone and do not say so, or take no focus", silent)
+	}
+	p.do("look", chromedp.ScrollIntoView("#fit"))
+	p.shot("phone-wide")
 	p.clean()
 }

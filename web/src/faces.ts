@@ -1,7 +1,7 @@
 // Of a shape only what may be seen is drawn: drawing by software costs by the triangle, and
 // of a closed solid the half that looks away from the eye is hidden by the other half.
 import { BufferAttribute, BufferGeometry, DynamicDrawUsage, Plane, Vector3 } from "three";
-import { type Lines, lines } from "./shape";
+import { flat, type Lines, lines } from "./shape";
 
 /** edgeOn is how far behind a face the eye may be for the face to be drawn all the same, mm: more than rounding, less than shows. */
 const edgeOn = 1e-3;
@@ -114,22 +114,19 @@ function sent(g: BufferGeometry, n: number): void {
 function planes(shape: BufferGeometry): Float32Array {
   const at = shape.getAttribute("position")?.array ?? [];
   const index = shape.getIndex()?.array ?? [];
+  const normals = flat(at, index);
   const out = new Float32Array((4 * index.length) / 3);
   for (let t = 0, o = 0; t < index.length; t += 3, o += 4) {
-    const [a, b, c] = [3 * (index[t] ?? 0), 3 * (index[t + 1] ?? 0), 3 * (index[t + 2] ?? 0)];
-    const [px, py, pz] = [at[a] ?? 0, at[a + 1] ?? 0, at[a + 2] ?? 0];
-    const [ux, uy, uz] = [(at[b] ?? 0) - px, (at[b + 1] ?? 0) - py, (at[b + 2] ?? 0) - pz];
-    const [vx, vy, vz] = [(at[c] ?? 0) - px, (at[c + 1] ?? 0) - py, (at[c + 2] ?? 0) - pz];
-    const [nx, ny, nz] = [uy * vz - uz * vy, uz * vx - ux * vz, ux * vy - uy * vx];
-    const long = Math.hypot(nx, ny, nz);
-    if (long === 0) {
+    const [x, y, z] = [normals[t] ?? 0, normals[t + 1] ?? 0, normals[t + 2] ?? 0];
+    if (Number.isNaN(x)) {
       out[o + 3] = 1;
       continue;
     }
-    out[o] = nx / long;
-    out[o + 1] = ny / long;
-    out[o + 2] = nz / long;
-    out[o + 3] = (nx * px + ny * py + nz * pz) / long;
+    const a = 3 * (index[t] ?? 0);
+    out[o] = x;
+    out[o + 1] = y;
+    out[o + 2] = z;
+    out[o + 3] = x * (at[a] ?? 0) + y * (at[a + 1] ?? 0) + z * (at[a + 2] ?? 0);
   }
   return out;
 }

@@ -12,6 +12,7 @@ import { View } from "./scene";
 import { unpack } from "./shape";
 import { type Show, writePictures, writeProof } from "./sheet";
 import { Solve } from "./solve";
+import { wides } from "./wide";
 import { Workshop } from "./workshop";
 import type { Bench, Proof, ProofAsked, ParamValue, Stage, Started, WireEvent } from "./wire";
 
@@ -42,6 +43,7 @@ class Page {
   private cutNow: { axis: string; at: number } | null = null;
 
   async open(): Promise<void> {
+    wides(find("sheet"));
     try {
       await enter();
       this.bench = await ask<Bench>("GET", "/api/bench");
@@ -50,6 +52,14 @@ class Page {
       fill(find("title"), "The bench is shut");
       return;
     }
+    listen(this.tab, (e) => this.hear(e), (lost) => this.lost(lost));
+    const picked = this.pick(this.bench.design); // the program works while the page gets ready to draw
+    this.draws();
+    await picked;
+  }
+
+  /** draws makes the page ready to draw. */
+  private draws(): void {
     try {
       this.view = new View(find("view"));
       this.play = new Play(this.view);
@@ -61,8 +71,6 @@ class Page {
     this.view?.canvas.setAttribute("role", "application");
     this.view?.canvas.setAttribute("aria-label", "The box in three dimensions. Arrow keys move the part in hand; the controls below do the same.");
     this.tools();
-    listen(this.tab, (e) => this.hear(e), (lost) => this.lost(lost));
-    await this.pick(this.bench.design);
   }
 
   /** pick opens a design of the workshop. */
@@ -77,17 +85,20 @@ class Page {
     }
     this.names();
     if (this.bench) this.printers(this.bench);
-    await this.change.open(this.bench?.folder ?? "");
-    await this.prove(this.change.settings());
+    const read = this.change.open(this.bench?.folder ?? "");
+    await Promise.all([this.prove(this.change.settings(), read), read]);
   }
 
-  private async prove(set: ParamValue[]): Promise<void> {
+  /** prove asks for the proof; what comes of it is taken up when the design's text has been read. */
+  private async prove(set: ParamValue[], read?: Promise<void>): Promise<void> {
     if (!this.bench) return;
     this.stale(true);
     this.asking++;
+    await this.listening; // what is told before is lost
     try {
       const s = await ask<Started>("POST", "/api/proofs", { tab: this.tab, design: this.design, set, growth: this.bench.growth, on: this.printer.on } satisfies ProofAsked);
       this.job = s.proof;
+      await read?.catch(() => undefined);
     } catch (e) {
       if (e instanceof Refused) this.state(e.message, "trouble");
       else if (!(e instanceof TypeError)) throw e; // the program is shut: it is asked again when it is back
@@ -156,12 +167,15 @@ class Page {
   }
 
   private start = "";
+  private greeted: () => void = () => undefined;
+  private readonly listening = new Promise<void>((done) => { this.greeted = done; });
 
   private async heard(e: WireEvent): Promise<void> {
     if (e.kind === "hello") {
       const first = this.start === "";
       const anew = !first && this.start !== e.start;
       this.start = e.start ?? "";
+      this.greeted();
       if (!first) await this.returned(anew);
       return;
     }
@@ -268,6 +282,7 @@ class Page {
     this.change.stage(s);
     this.workshop.design(s);
     this.files.of(s);
+    if (!same) await drawn();
   }
 
   private proved(p: Proof): void {
@@ -362,6 +377,12 @@ class Page {
     fill(find("cut-place"), on.checked ? `${axis} = ${at.toFixed(1)} mm` : "");
   }
 }
+
+/** drawn waits until a picture that was asked for is drawn, so that it does not wait for what is written meanwhile; hidden pages draw none. */
+const drawn = (): Promise<void> => new Promise((done) => {
+  setTimeout(done, 250);
+  if (!document.hidden) requestAnimationFrame(() => setTimeout(done, 0));
+});
 
 window.addEventListener("unhandledrejection", (e) => {
   const words = e.reason instanceof Error ? e.reason.message : String(e.reason);

@@ -76,43 +76,69 @@ export interface Lines {
   sides: number[];
 }
 
+/** after is the next corner of the same face. */
+const after = (e: number): number => (e % 3 === 2 ? e - 2 : e + 1);
+
+/** flat are the normals of faces; not numbers where a face has no area. */
+export function flat(at: ArrayLike<number>, index: ArrayLike<number>): Float32Array {
+  const out = new Float32Array(index.length);
+  for (let t = 0; t < index.length; t += 3) {
+    const [a, b, c] = [3 * (index[t] ?? 0), 3 * (index[t + 1] ?? 0), 3 * (index[t + 2] ?? 0)];
+    const [px, py, pz] = [at[a] ?? 0, at[a + 1] ?? 0, at[a + 2] ?? 0];
+    const [ux, uy, uz] = [(at[b] ?? 0) - px, (at[b + 1] ?? 0) - py, (at[b + 2] ?? 0) - pz];
+    const [vx, vy, vz] = [(at[c] ?? 0) - px, (at[c + 1] ?? 0) - py, (at[c + 2] ?? 0) - pz];
+    const [nx, ny, nz] = [uy * vz - uz * vy, uz * vx - ux * vz, ux * vy - uy * vx];
+    const long = Math.sqrt(nx * nx + ny * ny + nz * nz);
+    out[t] = nx / long;
+    out[t + 1] = ny / long;
+    out[t + 2] = nz / long;
+  }
+  return out;
+}
+
 /** lines are the edges along which faces of a shape meet at an angle; made once for a shape. */
 export function lines(g: BufferGeometry): Lines {
   const made = g.userData["lines"] as Lines | undefined;
   if (made) return made;
   const at = (g.getAttribute("position") as BufferAttribute | undefined)?.array ?? new Float32Array(0);
   const index = g.getIndex()?.array ?? new Uint32Array(0);
-  const nv = at.length / 3;
-  const normals = new Float32Array(index.length);
-  const open = new Map<number, number>(); // the faces whose edge, by its two ends, has met no other yet
+  const normals = flat(at, index);
   const out: Lines = { ends: [], sides: [] };
-  const c = (i: number, k: number) => at[3 * (index[i] ?? 0) + k] ?? 0;
-  for (let t = 0; t < index.length; t += 3) {
-    const u = [0, 1, 2].map((k) => c(t + 1, k) - c(t, k)) as [number, number, number];
-    const v = [0, 1, 2].map((k) => c(t + 2, k) - c(t, k)) as [number, number, number];
-    const n = [u[1] * v[2] - u[2] * v[1], u[2] * v[0] - u[0] * v[2], u[0] * v[1] - u[1] * v[0]] as const;
-    const long = Math.hypot(...n);
-    if (long === 0) continue; // no face
-    for (let k = 0; k < 3; k++) normals[t + k] = (n[k] ?? 0) / long;
-    for (let k = 0; k < 3; k++) {
-      const a = index[t + k] ?? 0;
-      const b = index[t + ((k + 1) % 3)] ?? 0;
-      const key = a < b ? a * nv + b : b * nv + a;
-      const other = open.get(key);
-      if (other === undefined) {
-        open.set(key, t);
-        continue;
-      }
-      open.delete(key);
-      const dot = [0, 1, 2].reduce((s, j) => s + (normals[t + j] ?? 0) * (normals[other + j] ?? 0), 0);
-      if (dot > soft) continue;
-      out.ends.push(a, b);
-      out.sides.push(t / 3, other / 3);
+  // edges that have met no other face yet, hashed by their two ends: Maps take several times as long
+  const size = 1 << Math.ceil(Math.log2(index.length * 2 + 16));
+  const face = new Int32Array(size).fill(-1); // a corner of the first face, from which the edge goes to the next
+  const met = new Uint8Array(size);
+  const find = (a: number, b: number) => {
+    let h = (Math.imul(a, 0x9e3779b1) ^ Math.imul(b, 0x85ebca6b)) >>> 0;
+    for (h = (h ^ (h >>> 15)) & (size - 1); ; h = (h + 1) & (size - 1)) {
+      const e = face[h] ?? -1;
+      if (e === -1) return h;
+      const [p, q] = [index[e] ?? 0, index[after(e)] ?? 0];
+      if (!met[h] && ((p === a && q === b) || (p === b && q === a))) return h;
     }
+  };
+  for (let e = 0; e < index.length; e++) {
+    const t = e - (e % 3);
+    if (Number.isNaN(normals[t])) continue; // no face
+    const [a, b] = [index[e] ?? 0, index[after(e)] ?? 0];
+    const h = find(Math.min(a, b), Math.max(a, b));
+    const other = face[h] ?? -1;
+    if (other === -1) {
+      face[h] = e;
+      continue;
+    }
+    met[h] = 1;
+    const o = other - (other % 3);
+    const dot = (normals[t] ?? 0) * (normals[o] ?? 0) + (normals[t + 1] ?? 0) * (normals[o + 1] ?? 0) + (normals[t + 2] ?? 0) * (normals[o + 2] ?? 0);
+    if (dot > soft) continue;
+    out.ends.push(a, b);
+    out.sides.push(t / 3, o / 3);
   }
-  for (const [key, t] of open) {
-    out.ends.push(Math.floor(key / nv), key % nv);
-    out.sides.push(t / 3, t / 3);
+  for (let h = 0; h < size; h++) {
+    const e = face[h] ?? -1;
+    if (e < 0 || met[h]) continue;
+    out.ends.push(index[e] ?? 0, index[after(e)] ?? 0);
+    out.sides.push(Math.floor(e / 3), Math.floor(e / 3));
   }
   g.userData["lines"] = out;
   return out;
