@@ -23,7 +23,7 @@ function write(play: Play): void {
     el("div", { id: "travels" }),
     s.directed ? holding(play, s) : null,
     s.tools.length > 0 ? tools(play, s) : null,
-    el("p", { class: "count" }, el("b", { id: "count" }, `${n} ${n === 1 ? "move" : "moves"} played. `), el("span", { id: "left" })),
+    el("p", { class: "count" }, el("b", { id: "count" }, `${n} ${n === 1 ? "move" : "moves"} played. `), el("span", { id: "left" }, play.judge.said)),
     el("div", { class: "row" },
       button("take-back", "Take back", () => void play.back(), n === 0),
       button("again", "To the start", () => void play.again()),

@@ -6,6 +6,8 @@ import type { Onward } from "./wire";
 
 export class Judge {
   private asking: AbortController | null = null;
+  /** said is what stands beside the count of moves; a panel that is written anew takes it over. */
+  said = "";
 
   constructor(private readonly play: Play) {}
 
@@ -13,6 +15,7 @@ export class Judge {
   async ask(fewest: number | null): Promise<void> {
     const out = () => document.getElementById("left");
     const say = (words: string) => {
+      this.said = words;
       const e = out();
       if (e) fill(e, words);
     };

@@ -40,7 +40,7 @@ export class Play {
   private first: Situation | null = null; // where everything has come to rest
   private proof: Proof | null = null;
   private measuring: AbortController | null = null;
-  private readonly judge = new Judge(this);
+  readonly judge = new Judge(this);
   private readonly under = find("under");
 
   constructor(readonly view: View) {
