@@ -91,12 +91,7 @@ func (b *builder) lidTable(l *LidInfo) FigureTable {
 	travel := b.travelNamed(l.Part, l.Travel)
 	for _, c := range l.Curve {
 		t.Rows = append(t.Rows, []string{fmt.Sprintf("%g", c.Open), spanWords(c.Pull, 2)})
-		var q []float64
-		if travel >= 0 {
-			q = b.outsides(b.m.Start)
-			q[travel] = c.At
-		}
-		t.Show = append(t.Show, q)
+		t.Show = append(t.Show, b.startBut(travel, c.At))
 	}
 	return t
 }
@@ -109,4 +104,14 @@ func (b *builder) travelNamed(part, travel string) int {
 		}
 	}
 	return -1
+}
+
+// startBut is the start with one travel elsewhere, in its outside unit; nil for no travel.
+func (b *builder) startBut(travel int, at float64) []float64 {
+	if travel < 0 {
+		return nil
+	}
+	q := b.outsides(b.m.Start)
+	q[travel] = at
+	return q
 }

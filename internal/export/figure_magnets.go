@@ -60,12 +60,7 @@ func (b *builder) courseTable(c *CourseInfo) FigureTable {
 	travel := b.travelNamed(c.Part, c.Travel)
 	for _, k := range c.Curve {
 		t.Rows = append(t.Rows, []string{wording.Number(k.At, 2), spanWords(k.Push, c.digits()+1)})
-		var q []float64
-		if travel >= 0 {
-			q = b.outsides(b.m.Start)
-			q[travel] = k.At
-		}
-		t.Show = append(t.Show, q)
+		t.Show = append(t.Show, b.startBut(travel, k.At))
 	}
 	return t
 }

@@ -7,7 +7,6 @@ import (
 
 	"feint/internal/clearance"
 	"feint/internal/mechanism"
-	"feint/internal/mesh"
 )
 
 // Live is a design whose parts are built, ready to be handled: it tells how far
@@ -18,8 +17,7 @@ type Live struct {
 	Mechanism *mechanism.Mechanism
 	Bodies    []Body
 
-	trees []func() *mesh.Tree // of sound bodies, each made when it is first asked
-	opts  Options
+	opts Options
 
 	mu    sync.Mutex
 	pairs map[[2]int]*livePair // by part, the lower first; nil until first asked
@@ -42,10 +40,6 @@ func Build(ctx context.Context, path string, o Options) (*Live, error) {
 	l := &Live{Mechanism: m, opts: o}
 	if l.Bodies, err = bodies(ctx, m, o); err != nil {
 		return nil, err
-	}
-	l.trees = make([]func() *mesh.Tree, len(l.Bodies))
-	for i := range l.Bodies {
-		l.trees[i] = sync.OnceValue(l.Bodies[i].Tree)
 	}
 	return l, nil
 }

@@ -224,7 +224,7 @@ const tinyStep = 1e-9
 func (g *glide) room(effort *Effort) (float64, error) {
 	*effort--
 	rel := g.l.Mechanism.Pose(g.a, g.q).Then(g.l.Mechanism.Pose(g.b, g.q).Inverse())
-	d, _, _ := g.l.trees[g.a]().Distance(g.l.trees[g.b](), rel, max(0, g.need)+liveFar)
+	d, _, _ := g.l.Bodies[g.a].Tree().Distance(g.l.Bodies[g.b].Tree(), rel, max(0, g.need)+liveFar)
 	if d > 0 || g.need >= 0 {
 		return min(d-g.need, liveFar), nil
 	}
