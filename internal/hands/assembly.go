@@ -277,7 +277,7 @@ func (a *assembler) tree(m *mesh.Mesh) *mesh.Tree {
 
 // inside tells whether a point, moved, lies in the mesh of the tree deeper than need.
 func inside(ps []geom.Vec, by geom.Vec, tree *mesh.Tree, need float64) bool {
-	box := tree.Mesh().Bounds()
+	box := tree.Bounds()
 	for _, v := range ps {
 		if v = r3.Add(v, by); box.Distance(geom.EmptyBox().Add(v)) > 0 {
 			continue

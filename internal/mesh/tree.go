@@ -67,6 +67,15 @@ func NewFaceTree(faces []geom.Triangle) *Tree {
 // Mesh is the mesh that the tree was made of.
 func (t *Tree) Mesh() *Mesh { return t.mesh }
 
+// Bounds is the box around what the tree holds.
+func (t *Tree) Bounds() geom.Box {
+	if len(t.nodes) == 0 {
+		return geom.EmptyBox()
+	}
+	n := &t.nodes[0]
+	return geom.EmptyBox().Add(r3.Sub(n.centre, n.half)).Add(r3.Add(n.centre, n.half))
+}
+
 // Triangles lists the triangles in the order of the tree's leaves, in which
 // every half (from, middle, to) lies together. The slice must not be changed.
 func (t *Tree) Triangles() []geom.Triangle { return t.tri }
