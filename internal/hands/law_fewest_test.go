@@ -50,6 +50,7 @@ func TestLawFewest(t *testing.T) {
 		}
 		i := in[rapid.IntRange(0, len(in)-1).Draw(t, "goal")]
 		goal, n, law, ctx := sp.Point(l.points[i]), depth[i], asLaw(b), context.Background()
+		law.Aid = drawAid(t, b, l)
 		if _, _, err := proof.LawFewest(ctx, law, start, goal, n+1); !errors.Is(err, proof.ErrRefused) {
 			t.Fatalf("a goal of %d moves, said to take one more: %v", n, err)
 		}

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 
+	"feint/internal/diagram"
 	"feint/internal/hands"
 	"feint/internal/motion"
 	"feint/internal/proof"
@@ -105,7 +106,7 @@ func lawClaim(c *hands.Closure) *proof.LawClaim {
 	b := c.Board
 	l := &proof.Law{
 		Space: b.Space, Free: b.Free, Avoid: b.Avoid, Hands: b.Movers, Give: b.Give, Slack: b.Slack,
-		Attitude: b.Attitude, Near: b.Near, Mixed: b.Mixed,
+		Attitude: b.Attitude, Near: b.Near, Mixed: b.Mixed, Aid: aid(b),
 	}
 	for i, p := range b.Pairs {
 		l.Pairs = append(l.Pairs, proof.LawPair{A: c.Parts[i][0], B: c.Parts[i][1], Free: p.Free, Firm: p.Firm, Yield: p.Yield, On: p.On})
@@ -117,4 +118,18 @@ func lawClaim(c *hands.Closure) *proof.LawClaim {
 		l.Swaps = append(l.Swaps, proof.LawSwap{Levels: s.Levels, Ends: s.Ends})
 	}
 	return &proof.LawClaim{Law: l, Travels: c.Travels, Tools: c.Tools, Growth: c.Growth, Start: c.Start, Reached: c.Reached, Goal: c.Goal}
+}
+
+// aid lets the search foretell what the checker would follow unit by unit.
+func aid(b *hands.Board) *proof.Aid {
+	return &proof.Aid{
+		Led: b.Led,
+		Loose: func(x diagram.Set, held diagram.Levels, runs []proof.LawRun) diagram.Set {
+			ds := make([]hands.Drive, len(runs))
+			for i, r := range runs {
+				ds[i] = hands.Drive{Level: r.Level, Up: r.Up, Sure: r.Sure, May: r.May, Pushes: r.Pushes}
+			}
+			return b.Fallen(x, held, ds)
+		},
+	}
 }
