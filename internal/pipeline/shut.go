@@ -84,6 +84,41 @@ func (l *leader) trap(ctx context.Context, ps []*pairMap, w *hands.Way, from fun
 	return fmt.Sprintf("%d moves led on the meshes; what can be reached from there is closed under every move and misses the goal; %s", rep.Deeds, looked), err
 }
 
+// returned leads a way into the goal and back on the meshes, or follows that nothing leads
+// back.
+func (l *leader) returned(ctx context.Context, ps []*pairMap) func(*hands.Way, *hands.Closure) (motion.Answer, string) {
+	return func(w *hands.Way, c *hands.Closure) (a motion.Answer, detail string) {
+		var err error
+		if w != nil {
+			d := told(w, nil)
+			d.Elsewhere = true
+			var rep *proof.DirectedReport
+			rep, err = proof.Led(ctx, l.out.Mechanism, l.trees, l.out.weighed().Carried, d)
+			detail = fmt.Sprintf("there and back in %d moves, %d falls, %d runs", rep.Deeds, rep.Fallen, rep.Runs)
+		} else {
+			detail, err = l.noReturn(ctx, ps, c)
+		}
+		switch {
+		case err == nil:
+			return motion.Yes, detail
+		case errors.Is(err, proof.ErrRefused):
+			return motion.No, err.Error()
+		default:
+			return motion.Undecided, err.Error()
+		}
+	}
+}
+
+func (l *leader) noReturn(ctx context.Context, ps []*pairMap, c *hands.Closure) (string, error) {
+	claim := lawClaim(c)
+	claim.Home, claim.Law.Most = c.Home, trapNodes
+	if err := proof.LawNoReturn(ctx, claim.Law, claim.Start, claim.Reached, claim.Goal, c.Back, c.Home); err != nil {
+		return "", err
+	}
+	looked, err := l.fits(ctx, ps, c, claim)
+	return "what can be reached, and what can be reached from the goal, is closed under every move, and the start is not in it; " + looked, err
+}
+
 // fits looks whether the law of a claim is the design's, and tells what was looked at.
 func (l *leader) fits(ctx context.Context, ps []*pairMap, c *hands.Closure, claim *proof.LawClaim) (string, error) {
 	m, cells := l.out.Mechanism, 0
@@ -91,7 +126,10 @@ func (l *leader) fits(ctx context.Context, ps []*pairMap, c *hands.Closure, clai
 	for i := range claim.Covers {
 		cells += len(claim.Covers[i].Blocks)
 	}
-	if err := blocked(ctx, m, l.trees, claim.Covers, c.Growth, make([]shown, len(ps))); err != nil {
+	if l.shown == nil {
+		l.shown = make([]shown, len(ps))
+	}
+	if err := blocked(ctx, m, l.trees, claim.Covers, c.Growth, l.shown); err != nil {
 		return "", err
 	}
 	if c.Avoid >= 0 {

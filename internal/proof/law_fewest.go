@@ -60,3 +60,13 @@ func (k *units) moved(x diagram.Set) diagram.Set {
 	}
 	return out
 }
+
+// LawNoReturn checks that nothing leads from any situation of the goal that may be reached
+// from start to where everything stands as in home: reached holds all that may come of
+// start, back all that may come of what of it lies in goal, as LawClosed has it.
+func LawNoReturn(ctx context.Context, l *Law, start, reached, goal, back, home diagram.Set) error {
+	if err := LawClosed(ctx, l, start, reached, diagram.Empty); err != nil {
+		return err
+	}
+	return LawClosed(ctx, l, l.Space.And(reached, goal), back, home)
+}
