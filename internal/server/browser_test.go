@@ -31,6 +31,8 @@ type person struct {
 	mu       sync.Mutex
 	mistakes []string // what the browser's console reports
 	quiet    bool     // mistakes are expected: the program is shut
+
+	slot float64 // by how much the measured param has been moved
 }
 
 // chromium finds the browser, or skips the test.

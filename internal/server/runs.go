@@ -4,6 +4,7 @@ import (
 	"context"
 	"net/http"
 	"sync"
+	"sync/atomic"
 	"time"
 
 	"feint/internal/cache"
@@ -21,6 +22,9 @@ type runs struct {
 	stop context.CancelFunc
 
 	atWork sync.WaitGroup // runs
+
+	warmed  chan struct{}          // closed when the parts built at the start stand
+	warming atomic.Pointer[string] // the design that they are of
 
 	mu     sync.Mutex
 	going  map[string]*run   // by proof
@@ -68,7 +72,7 @@ const (
 
 func newRuns(s *Server) *runs {
 	r := &runs{
-		s: s, going: map[string]*run{}, of: map[string]string{},
+		s: s, going: map[string]*run{}, of: map[string]string{}, warmed: make(chan struct{}),
 		proofs: newRecent[*proved](keepProofs), stages: newRecent[*staged](keepStages), meshes: newRecent[[]byte](keepMeshes), yields: newYields(), exports: newRecent[*exported](keepExports), fits: newRecent[*calibrate.Result](keepFits),
 	}
 	r.base, r.stop = context.WithCancel(context.Background())
@@ -245,26 +249,36 @@ func (r *runs) work(ctx context.Context, g *run) {
 	}
 }
 
-// build makes the stage, or takes the one at hand.
+// build makes the stage, or takes the one at hand, and tells it.
 func (r *runs) build(ctx context.Context, g *run, path string, o pipeline.Options) (*staged, error) {
+	r.awaitWarm(ctx, g.asked.Design)
+	st, err := r.built(ctx, g.asked.Design, path, o)
+	if err != nil {
+		return nil, err
+	}
+	r.mu.Lock()
+	g.stage = st.view
+	r.mu.Unlock()
+	r.tell(g, Event{Kind: "stage", Stage: st.view})
+	return st, nil
+}
+
+// built makes the stage of a design, or takes the one at hand.
+func (r *runs) built(ctx context.Context, design, path string, o pipeline.Options) (*staged, error) {
 	l, err := pipeline.Build(ctx, path, o)
 	if err != nil {
 		return nil, err
 	}
-	id := stageID(l.Mechanism.SHA256, g.asked.Design)
+	id := stageID(l.Mechanism.SHA256, design)
 	st, ok := r.stages.get(id)
 	if !ok {
-		view, meshes := newStage(id, g.asked.Design, l)
+		view, meshes := newStage(id, design, l)
 		for k, b := range meshes {
 			r.meshes.put(k, b)
 		}
 		st = &staged{view: view, live: l}
 		r.stages.put(id, st)
 	}
-	r.mu.Lock()
-	g.stage = st.view
-	r.mu.Unlock()
-	r.tell(g, Event{Kind: "stage", Stage: st.view})
 	return st, nil
 }
 

@@ -117,6 +117,7 @@ func (s *Server) Serve(ctx context.Context) error {
 		BaseContext: func(net.Listener) context.Context { return ctx },
 	}
 	go s.watch(ctx)
+	s.runs.atWork.Go(func() { s.runs.warm(s.runs.base) })
 	done := make(chan error, 1)
 	go func() { done <- h.Serve(s.listener) }()
 	select {
@@ -144,7 +145,7 @@ func (s *Server) bench(_ http.ResponseWriter, _ *http.Request) (any, error) {
 	if err != nil {
 		return nil, err
 	}
-	b := Bench{Version: s.cfg.Version, Folder: filepath.Base(s.cfg.Folder), Designs: names, Design: s.cfg.Design}
+	b := Bench{Version: s.cfg.Version, Folder: filepath.Base(s.cfg.Folder), Designs: names}
 	g := s.cfg.Options.Growth
 	if g == [2]float64{} {
 		g = pipeline.DefaultGrowth
@@ -152,8 +153,14 @@ func (s *Server) bench(_ http.ResponseWriter, _ *http.Request) (any, error) {
 	b.Growth = Range{g[0], g[1]}
 	_, b.Logbook = logbook.Find(s.cfg.Folder)
 	s.settings(&b)
-	if b.Design == "" && len(names) > 0 {
-		b.Design = names[0]
-	}
+	b.Design = s.first(names)
 	return b, nil
+}
+
+// first is the design to show first, "" if there is none.
+func (s *Server) first(names []string) string {
+	if s.cfg.Design == "" && len(names) > 0 {
+		return names[0]
+	}
+	return s.cfg.Design
 }

@@ -26,6 +26,9 @@ interface Made {
 /** How long what moves takes to be shown, ms for all of its range. */
 const slow = { drag: 140, step: 700, turn: 900, shown: slowest };
 
+/** verdictFirst is how long a new stage waits for its verdict before it is asked how far the part in hand goes, ms. */
+const verdictFirst = 3000;
+
 export class Play {
   now: Situation | null = null;
   stage: Stage | null = null;
@@ -68,12 +71,16 @@ export class Play {
     this.view.pose(this.now ?? this.first);
     this.view.choose(this.chosen);
     this.show();
-    if (!stage.directed) void this.measure();
+    clearTimeout(this.later);
+    // the verdict goes before: how far the part goes takes the program as much as a good part of it
+    if (!stage.directed) this.later = window.setTimeout(() => void this.measure(), verdictFirst);
   }
+  private later = 0;
 
   /** prove takes up a finished proof: the meant way. */
   prove(p: Proof): void {
     this.proof = p;
+    clearTimeout(this.later);
     if (p.partial && this.stage?.directed) return; // what falls and is pushed is not told yet
     this.showing.track = this.stage && new Track(this.stage, p);
     this.showing.place = 0;
