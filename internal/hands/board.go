@@ -158,3 +158,18 @@ func steps(m diagram.Levels, n int, each func(k int, by int32)) {
 		}
 	}
 }
+
+// Led is where a hand that leads the levels m may have brought, and still holds, what is at
+// rest in x.
+func (b *Board) Led(m diagram.Levels, x diagram.Set) diagram.Set {
+	if x == diagram.Empty {
+		return x
+	}
+	return b.local(m, x, func(b *Board, x diagram.Set) diagram.Set { return b.lead(m, 0, x) })
+}
+
+// Fallen is every situation on the way of what the drives carry, but for levels held,
+// from the free situations of x on.
+func (b *Board) Fallen(x diagram.Set, held diagram.Levels, drives []Drive) diagram.Set {
+	return b.fall(b.Space.And(x, b.free), held, drives)
+}

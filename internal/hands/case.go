@@ -45,6 +45,8 @@ type Options struct {
 	// avoid is not negative; No if on the bodies something else comes of it. nil: nobody
 	// can tell.
 	Exists func(w *Way, avoid int) motion.Answer
+	// Begin lets Exists be found out beside other work; nil: it is when it is asked.
+	Begin func(w *Way)
 	// Closed follows an answer "no" by a second method; nil: nobody does.
 	Closed func(c *Closure) (detail string, err error)
 	// Fewest follows, by a second method, that no way has fewer than n moves, or than those
@@ -53,7 +55,11 @@ type Options struct {
 	// Trapped follows, by a second method, a way into a trap and that nothing leads from
 	// there into the goal; it asks for the closure from what it comes to. No if it comes to
 	// something else; nil: nobody does.
-	Trapped  func(w *Way, from func(at []float64) *Closure) (motion.Answer, string)
+	Trapped func(w *Way, from func(at []float64) *Closure) (motion.Answer, string)
+	// Returned follows, by a second method, a way into the goal and back to the start, or,
+	// where there is none, that nothing leads back: c has Back and Home. No if it comes to
+	// something else; nil: nobody does.
+	Returned func(w *Way, c *Closure) (motion.Answer, string)
 	Progress func(what string, done, total int)
 }
 

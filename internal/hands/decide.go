@@ -15,7 +15,7 @@ func (s *solver) decideTo(l law, finer int) (motion.Answer, *Way, error) {
 		return motion.Undecided, nil, err
 	}
 	for width := firstWidth; ; {
-		a, w, err := s.look(l)
+		a, w, err := s.lookOnce(l)
 		if err != nil || a == motion.Yes && s.exists(w, l.avoid) != motion.No {
 			return a, w, err
 		}
@@ -38,6 +38,15 @@ func (s *solver) decideTo(l law, finer int) (motion.Answer, *Way, error) {
 			return motion.Undecided, nil, err
 		}
 	}
+}
+
+// lookOnce is look, or what was seen already.
+func (s *solver) lookOnce(l law) (motion.Answer, *Way, error) {
+	if w := s.seen[l.growth]; w != nil && l.avoid < 0 {
+		delete(s.seen, l.growth)
+		return motion.Yes, w, nil
+	}
+	return s.look(l)
 }
 
 // look answers from the maps and the lattice as they are.

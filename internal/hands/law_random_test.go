@@ -254,6 +254,35 @@ func asLaw(b *hands.Board) *proof.Law {
 	return l
 }
 
+// drawAid is a foretelling: none, that of the board, or one that lacks a point of it or is
+// nothing but what it begins with. None must change what is found.
+func drawAid(t *rapid.T, b *hands.Board, l *law) *proof.Aid {
+	kind := rapid.IntRange(0, 3).Draw(t, "aid")
+	if kind == 0 {
+		return nil
+	}
+	lacks := diagram.Empty
+	if kind == 2 {
+		lacks = b.Space.Point(l.points[rapid.IntRange(0, len(l.points)-1).Draw(t, "aid lacks")])
+	}
+	says := func(x, all diagram.Set) diagram.Set {
+		if kind == 3 {
+			return x
+		}
+		return b.Space.Minus(all, lacks)
+	}
+	return &proof.Aid{
+		Led: func(m diagram.Levels, x diagram.Set) diagram.Set { return says(x, b.Led(m, x)) },
+		Loose: func(x diagram.Set, held diagram.Levels, runs []proof.LawRun) diagram.Set {
+			var ds []hands.Drive
+			for _, r := range runs {
+				ds = append(ds, hands.Drive{Level: r.Level, Up: r.Up, Sure: r.Sure, May: r.May, Pushes: r.Pushes})
+			}
+			return says(x, b.Fallen(x, held, ds))
+		},
+	}
+}
+
 // TestLawClosed holds the checker of closures to the law point by point: what is reached
 // passes, with any goal that it misses; with one point left out, or with one that it
 // meets as the goal, it is refused.
@@ -294,6 +323,7 @@ func TestLawClosed(t *testing.T) {
 			}
 		}
 		law, ctx := asLaw(b), context.Background()
+		law.Aid = drawAid(t, b, l)
 		if err := proof.LawClosed(ctx, law, start, all, missed); err != nil {
 			t.Fatalf("what is reached: %v", err)
 		}

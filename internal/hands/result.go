@@ -99,6 +99,7 @@ type No struct {
 	// where it agrees.
 	Detail string
 	Err    error
+	fewest bool // of the number of moves
 }
 
 // Closure is what an answer "no" of the directed law rests on: Reached holds Start, is
@@ -113,6 +114,9 @@ type Closure struct {
 	Start   diagram.Set
 	Reached diagram.Set
 	Goal    diagram.Set
+	// Back is all that may come of what is reached of the goal, and Home where everything
+	// stands as at the start, where the way back is asked for.
+	Back, Home diagram.Set
 }
 
 // ErrNotFollowed says that nobody was asked to follow an answer.
@@ -141,6 +145,13 @@ type Trap struct {
 	Detail   string
 }
 
+// Return tells of the way back to the start, once the goal is met.
+type Return struct {
+	Way      *Way // from the start into the goal and on to the start; nil if none is known
+	Followed motion.Answer
+	Detail   string
+}
+
 // Result is what the directed law of motion has to say.
 type Result struct {
 	Ups     []geom.Vec // the attitudes, that of the start first
@@ -154,6 +165,7 @@ type Result struct {
 	Noes    []No          // of the openings and steps
 	Trap    Trap
 	Reset   motion.Reset
+	Return  Return   // what Reset rests on; Followed as of Trap
 	Alone   bool     // whether some answer rests on the directed law alone: see Over
 	Pushers []Pusher // what pushes what, where that was asked
 	Reached float64  // situations at rest within reach as drawn, in units of the lattice

@@ -3,6 +3,7 @@ package hands
 import (
 	"context"
 	"fmt"
+	"slices"
 
 	"feint/internal/diagram"
 	"feint/internal/motion"
@@ -11,12 +12,12 @@ import (
 // Solve asks what the box does in hands, at the growths asked (loose, tight) and
 // as drawn. The maps are refined where an answer hangs on it.
 func Solve(ctx context.Context, c *Case, growth [2]float64, o Options) (*Result, error) {
-	s := &solver{ctx: ctx, c: c, opt: o.withDefaults()}
+	s := &solver{ctx: ctx, c: c, opt: o.withDefaults(), seen: map[float64]*Way{}}
 	s.r = &Result{Asked: growth, Ups: c.Mechanism.Ups()}
 	if err := s.lay(); err != nil {
 		return nil, err
 	}
-	for _, stage := range []func() error{s.openings, s.way, s.steps, s.traps, s.limits} {
+	for _, stage := range []func() error{s.openings, s.again, s.steps, s.limits} {
 		if err := stage(); err != nil {
 			return nil, err
 		}
@@ -37,7 +38,10 @@ type solver struct {
 	width map[float64]float64 // to which the maps have been asked, by growth
 	// halved is how often the lattice has been halved
 	halved int
-	shut   *Closure // of the last answer no
+	shut   *Closure         // of the last answer no
+	seen   map[float64]*Way // known already, by growth
+	// drawnAt is the halvings at which the box as drawn was asked about, and one more
+	drawnAt int
 }
 
 func (s *solver) lay() error {
@@ -108,34 +112,91 @@ func (s *solver) refine(growth, width float64) error {
 	return nil
 }
 
+// openings asks the three openings. What is asked of the box as drawn comes before the
+// looser and the tighter one, whose ways are led meanwhile.
 func (s *solver) openings() error {
-	for _, o := range []struct {
-		to   *Opening
-		g    float64
-		what string
-	}{
+	all := []asked{
 		{&s.r.Drawn, 0, "does it open as drawn"},
 		{&s.r.Tight, s.r.Asked[1], "does it open at the tight end"},
 		{&s.r.Loose, s.r.Asked[0], "does it open at the loose end"},
-	} {
-		s.opt.Progress("hands: "+o.what, 0, 0)
-		*o.to = Opening{Growth: o.g, Put: motion.Undecided}
-		a, w, err := s.decide(law{growth: o.g, avoid: -1})
-		if err != nil {
+	}
+	for i := len(all) - 1; i >= 0 && s.opt.Begin != nil; i-- { // that of the loose end takes longest
+		if err := s.foresee(law{growth: all[i].g, avoid: -1}); err != nil {
 			return err
 		}
-		o.to.Opens = a
-		switch a {
-		case motion.Yes:
-			o.to.Moves, o.to.Way = len(w.Moves), w
-		case motion.No:
-			s.no(No{What: o.what, Growth: o.g, Avoid: -1})
-		case motion.Undecided:
+	}
+	for i := range all {
+		if err := s.opening(&all[i]); err != nil {
+			return err
 		}
-		s.beginning(o.to)
+		if i == 0 && s.r.Drawn.Opens == motion.Yes {
+			if err := s.drawn(); err != nil {
+				return err
+			}
+		}
 	}
 	s.others()
 	return s.b.trouble()
+}
+
+// drawn asks what is asked of the box as drawn, where it opens.
+func (s *solver) drawn() error {
+	s.drawnAt = s.halved + 1
+	if err := s.way(); err != nil {
+		return err
+	}
+	return s.traps()
+}
+
+// again asks of the box as drawn what could not be asked or told before others were asked.
+func (s *solver) again() error {
+	if s.drawnAt == s.halved+1 || s.drawnAt > 0 && s.r.Trap.Exists != motion.Undecided && s.r.Reset.Possible != motion.Undecided {
+		return nil
+	}
+	s.r.Noes = slices.DeleteFunc(s.r.Noes, func(n No) bool { return n.fewest })
+	return s.drawn()
+}
+
+// asked is an opening to be asked.
+type asked struct {
+	to   *Opening
+	g    float64
+	what string
+}
+
+func (s *solver) opening(o *asked) error {
+	s.opt.Progress("hands: "+o.what, 0, 0)
+	*o.to = Opening{Growth: o.g, Put: motion.Undecided}
+	a, w, err := s.decide(law{growth: o.g, avoid: -1})
+	if err != nil {
+		return err
+	}
+	o.to.Opens = a
+	switch a {
+	case motion.Yes:
+		o.to.Moves, o.to.Way = len(w.Moves), w
+	case motion.No:
+		s.no(No{What: o.what, Growth: o.g, Avoid: -1})
+	case motion.Undecided:
+	}
+	s.beginning(o.to)
+	return nil
+}
+
+// foresee looks for a way that decide will ask about, so that it is led meanwhile.
+func (s *solver) foresee(l law) error {
+	if err := s.refine(l.growth, firstWidth); err != nil {
+		return err
+	}
+	a, w, err := s.look(l)
+	if err != nil {
+		return err
+	}
+	if a == motion.Yes {
+		s.seen[l.growth] = w
+		s.opt.Begin(w)
+	}
+	return nil
 }
 
 // others tries, where it is open whether it opens, the ways known from other growths.
@@ -193,7 +254,7 @@ func (s *solver) fewest() {
 	g := s.boards(law{growth: 0, avoid: -1})[generous]
 	c := s.closure(&Closure{Board: g, Avoid: -1, Start: s.b.start(), Goal: s.goal(generous)})
 	shown, detail, err := s.opt.Fewest(c, w.Least)
-	n := No{What: fmt.Sprintf("does it open in fewer than %d moves", shown), Avoid: -1, Detail: detail, Err: err}
+	n := No{What: fmt.Sprintf("does it open in fewer than %d moves", shown), Avoid: -1, Detail: detail, Err: err, fewest: true}
 	if err != nil {
 		n.What = fmt.Sprintf("does it open in fewer than %d moves", w.Least)
 	}

@@ -120,35 +120,3 @@ func (s *solver) fair(bs *[2]*Board, wide diagram.Set) bool {
 	})
 	return sp.Within(wide, parted)
 }
-
-// home is where everything stands as at the start, in whatever attitude, or as it has come
-// to rest before the first move.
-func (s *solver) home(b *Board) diagram.Set {
-	sp := s.b.sp
-	home := diagram.All
-	for t := range s.b.m.Travels {
-		v := s.b.m.Start[t]
-		if q := s.b.seat[s.b.m.Travels[t].Part]; q[0] < 0 || q[1] == 0 {
-			home = sp.And(home, s.b.lat.Touching(mechanism.Bound{Travel: t, Lo: v, Hi: v}))
-		}
-	}
-	return sp.Or(home, sp.Exists(diagram.LevelsOf(s.b.attitude()), s.begin(b)))
-}
-
-// reset asks for the way back to the start. There is none where not even the generous
-// reading leads from any goal that may be reached to where the start may be.
-func (s *solver) reset(bs *[2]*Board, reach, wide diagram.Set) error {
-	sp := s.b.sp
-	layers, ok := bs[strict].Layers(sp.And(reach, s.goal(strict)), s.home(bs[strict]))
-	if ok {
-		s.r.Reset = motion.Reset{Possible: motion.Yes, Moves: len(layers) - 1}
-		return s.b.trouble()
-	}
-	g := bs[generous]
-	open := sp.And(wide, s.goal(generous))
-	s.b.pinned = append(s.b.pinned, open)
-	if !sp.Meets(g.Reach(open), s.home(g)) {
-		s.r.Reset.Possible = motion.No
-	}
-	return s.b.trouble()
-}

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"reflect"
+	"slices"
 	"strings"
 	"time"
 )
@@ -26,7 +27,8 @@ type Tx struct {
 	book *Book
 	now  time.Time
 	deed ID
-	ctx  context.Context //nolint:containedctx // lives as long as the call of Do that was given it
+	ctx  context.Context     //nolint:containedctx // lives as long as the call of Do that was given it
+	over map[*form]*sql.Stmt // write over a row; they end with tx
 }
 
 func (t *Tx) query(ctx context.Context, text string, args ...any) (*sql.Rows, error) {
@@ -152,6 +154,26 @@ func Change[T Record](t *Tx, v *T) error {
 		return explain(err, tableOf[T]())
 	}
 	return touched(r, tableOf[T](), ID(rv.FieldByName("ID").Int()))
+}
+
+// overwrite writes a row over the one with its number.
+func (t *Tx) overwrite(f *form, r *row) (err error) {
+	s := t.over[f]
+	if s == nil {
+		set := strings.ReplaceAll(quoted(f.cols[1:]), ",", " = ?,") + " = ?"
+		if s, err = t.tx.PrepareContext(t.ctx, fmt.Sprintf("UPDATE %s SET %s WHERE id = ?", f.table, set)); err != nil {
+			return err
+		}
+		if t.over == nil {
+			t.over = map[*form]*sql.Stmt{}
+		}
+		t.over[f] = s
+	}
+	res, err := s.ExecContext(t.ctx, append(slices.Clone(r.vals[1:]), r.id)...)
+	if err != nil {
+		return explain(err, f.table)
+	}
+	return touched(res, f.table, ID(r.id))
 }
 
 // Drop removes a record, and with a trial its readings, photos, faults and parts.

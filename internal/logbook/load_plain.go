@@ -83,27 +83,15 @@ func (k *shape) plainField(i int, rest []byte) (after []byte, ok bool) {
 	if m := len(k.said[i]); m > 0 && len(rest) > m && (rest[m] == ',' || rest[m] == '}') && bytes.Equal(rest[:m], k.said[i]) {
 		return rest[m:], true // as on the row before
 	}
-	end := 0
 	k.vary[i] = k.vary[i] || k.rows > 0
 	k.said[i] = k.said[i][:0]
-	switch rest[0] {
-	case '"':
-		if end = textEnd(rest); end < 0 {
-			return nil, false
-		}
-		k.vals[i], ok = plainString(rest[:end])
-	case 'n':
-		end, ok = len("null"), bytes.HasPrefix(rest, []byte("null"))
-		k.vals[i] = nil
-	default:
-		end = numberEnd(rest)
-		k.vals[i], ok = plainNumber(rest[:end], k.whole[i])
-	}
+	v, after, ok := plainValue(rest, k.whole[i])
 	if !ok {
 		return nil, false
 	}
-	k.said[i] = append(k.said[i], rest[:end]...)
-	return rest[end:], true
+	k.vals[i] = v
+	k.said[i] = append(k.said[i], rest[:len(rest)-len(after)]...)
+	return after, true
 }
 
 // textEnd is behind the closing quote of the text at the start of b, -1 if it has none.

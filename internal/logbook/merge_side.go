@@ -213,29 +213,6 @@ func (s *side) states(table string, id int64) (out [][]any, err error) {
 	return out, nil
 }
 
-// read gives the values of a row from its JSON in the history.
-func (f *form) read(text string) ([]any, error) {
-	d := json.NewDecoder(strings.NewReader(text))
-	d.UseNumber()
-	var was map[string]any
-	if err := d.Decode(&was); err != nil {
-		return nil, err
-	}
-	out := make([]any, len(f.cols))
-	for i, c := range f.cols {
-		v, ok := was[c]
-		if !ok {
-			out[i] = f.none[i]
-			continue
-		}
-		var err error
-		if out[i], err = fitting(v, f.whole[i]); err != nil {
-			return nil, fmt.Errorf("%s: %w", c, err)
-		}
-	}
-	return out, nil
-}
-
 // readDump reads a dump into memory and its photos into dir. One of an older form is
 // first brought up to date there.
 func readDump(ctx context.Context, forms map[string]*form, dir string, r io.Reader, o Options) (*side, error) {
@@ -357,8 +334,12 @@ func readSide(ctx context.Context, c execer, forms map[string]*form, tables []st
 	return s, nil
 }
 
-// actRemoved is how the history says that a row was removed.
-const actRemoved = "removed"
+// What the history says was done to a row.
+const (
+	actAdded   = "added"
+	actChanged = "changed"
+	actRemoved = "removed"
+)
 
 // then is the past with one more entry of the history.
 func (p pastOf) then(deed int64, act, before string) pastOf {

@@ -89,8 +89,8 @@ func (m *merger) write() (err error) {
 	}
 	for _, t := range tables() {
 		for i := range m.changed[t] {
-			if err := m.change(m.forms[t], &m.changed[t][i]); err != nil {
-				return err
+			if err := m.t.overwrite(m.forms[t], &m.changed[t][i]); err != nil {
+				return fmt.Errorf("line %d: %w", m.changed[t][i].line, err)
 			}
 		}
 	}
@@ -104,21 +104,6 @@ func (m *merger) write() (err error) {
 		}
 	}
 	return m.noteOrigins()
-}
-
-func (m *merger) change(f *form, r *row) error {
-	text := "UPDATE " + f.table + " SET "
-	for i, c := range f.cols[1:] {
-		if i > 0 {
-			text += ", "
-		}
-		text += `"` + c + `" = ?`
-	}
-	_, err := m.t.exec(text+" WHERE id = ?", append(slices.Clone(r.vals[1:]), r.id)...)
-	if err != nil {
-		return fmt.Errorf("line %d: %w", r.line, explain(err, f.table))
-	}
-	return nil
 }
 
 // noteOrigins writes which rows came from where, those in a row together.

@@ -63,7 +63,7 @@ func rebuildTriggers(ctx context.Context, c execer) error {
 
 func dropTriggers(ctx context.Context, c execer) error {
 	for _, t := range tables() {
-		for _, act := range []string{"added", "changed", "removed"} {
+		for _, act := range []string{actAdded, actChanged, actRemoved} {
 			if _, err := c.ExecContext(ctx, fmt.Sprintf("DROP TRIGGER IF EXISTS %s_%s", t, act)); err != nil {
 				return err
 			}
@@ -82,7 +82,7 @@ func triggers(table string, cols []string) string {
 	}
 	const row = `INSERT INTO history(deed, tbl, row, act, before) VALUES ((SELECT deed FROM doing), '%s', %s, '%s', %s);`
 	before := "json_object(" + strings.Join(old, ", ") + ")"
-	return fmt.Sprintf("CREATE TRIGGER %s_added AFTER INSERT ON %s BEGIN "+row+" END;\n", table, table, table, "NEW.id", "added", "NULL") +
-		fmt.Sprintf("CREATE TRIGGER %s_changed AFTER UPDATE ON %s WHEN %s BEGIN "+row+" END;\n", table, table, strings.Join(differ, " OR "), table, "OLD.id", "changed", before) +
-		fmt.Sprintf("CREATE TRIGGER %s_removed AFTER DELETE ON %s BEGIN "+row+" END;\n", table, table, table, "OLD.id", "removed", before)
+	return fmt.Sprintf("CREATE TRIGGER %s_added AFTER INSERT ON %s BEGIN "+row+" END;\n", table, table, table, "NEW.id", actAdded, "NULL") +
+		fmt.Sprintf("CREATE TRIGGER %s_changed AFTER UPDATE ON %s WHEN %s BEGIN "+row+" END;\n", table, table, strings.Join(differ, " OR "), table, "OLD.id", actChanged, before) +
+		fmt.Sprintf("CREATE TRIGGER %s_removed AFTER DELETE ON %s BEGIN "+row+" END;\n", table, table, table, "OLD.id", actRemoved, before)
 }

@@ -71,8 +71,12 @@ func directed(ctx context.Context, out *Outcome, ps []*pairMap, o Options) error
 	if out.Result == nil || out.Mechanism.HandsOnly() {
 		return nil
 	}
-	out.leader = newLeader(out)
-	r, err := hands.Solve(ctx, inHands(out, ps), o.Growth, hands.Options{Bound: out.Result, Exists: out.leader.exists(ctx), Closed: out.leader.closed(ctx, ps), Fewest: out.leader.fewest(ctx, ps), Trapped: out.leader.trapped(ctx, ps), Progress: o.progress})
+	l := newLeader(out)
+	out.leader = l
+	r, err := hands.Solve(ctx, inHands(out, ps), o.Growth, hands.Options{
+		Bound: out.Result, Begin: func(w *hands.Way) { l.begin(ctx, w, -1) }, Exists: l.exists(ctx), Closed: l.closed(ctx, ps), Fewest: l.fewest(ctx, ps),
+		Trapped: l.trapped(ctx, ps), Returned: l.returned(ctx, ps), Progress: o.progress,
+	})
 	if err != nil {
 		return fmt.Errorf("hands: %w", err)
 	}

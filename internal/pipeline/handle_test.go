@@ -5,6 +5,7 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -39,6 +40,9 @@ func TestBeehive(t *testing.T) {
 	}
 	if !out.Verdict.Certified {
 		t.Errorf("not certified: %q, %+v", out.Verdict.Doubts, out.Verdict.Evidence.Checks)
+	}
+	if !slices.ContainsFunc(out.Verdict.Evidence.Checks, func(c verdict.Check) bool { return c.Agreed && strings.Contains(c.Name, "fewer than 8 moves") }) {
+		t.Errorf("that it takes 8 moves was not followed: %+v", out.Verdict.Evidence.Checks)
 	}
 	for _, o := range []hands.Opening{h.Drawn, h.Tight, h.Loose} {
 		if o.Opens != motion.Yes || o.Moves != 8 || o.Put != motion.No {

@@ -46,6 +46,13 @@ func (c *checker) directed(h *hands.Result, o Options) error {
 		// it does not touch the verdict: what could not be told leaves that certified
 		c.ev.Checks = append(c.ev.Checks, verdict.Check{Name: "the way into a trap, and that none leads out of it, as drawn", Agreed: t.Followed == motion.Yes, Detail: t.Detail})
 	}
+	if k := &h.Return; k.Detail != "" { // nor does this
+		name := "that nothing leads back to the start, as drawn"
+		if h.Reset.Possible != motion.No {
+			name = "a way there and back, led on the meshes as drawn"
+		}
+		c.ev.Checks = append(c.ev.Checks, verdict.Check{Name: name, Agreed: k.Followed == motion.Yes, Detail: k.Detail})
+	}
 	for _, n := range h.Noes {
 		err := n.Err
 		if errors.Is(err, hands.ErrNotFollowed) {
@@ -85,11 +92,13 @@ type leader struct {
 	out   *Outcome
 	trees []*mesh.Tree
 	known map[*hands.Way]*replayed
+	shown []shown // of the cells taken for blocked, by pair
 }
 
 type replayed struct {
 	report *proof.DirectedReport
 	err    error
+	done   chan struct{}
 }
 
 func newLeader(out *Outcome) *leader {
@@ -100,18 +109,29 @@ func newLeader(out *Outcome) *leader {
 	return l
 }
 
-// lead replays a way, out of the avoided step if that is not negative.
-func (l *leader) lead(ctx context.Context, w *hands.Way, avoid int) (*proof.DirectedReport, error) {
+// begin sets out to replay a way, out of the avoided step if that is not negative.
+func (l *leader) begin(ctx context.Context, w *hands.Way, avoid int) *replayed {
 	if k, ok := l.known[w]; ok {
-		return k.report, k.err
+		return k
 	}
 	var region *mechanism.Region
 	if avoid >= 0 {
 		region = &l.out.Mechanism.Steps[avoid]
 	}
-	rep, err := proof.Led(ctx, l.out.Mechanism, l.trees, l.out.weighed().Carried, told(w, region))
-	l.known[w] = &replayed{rep, err}
-	return rep, err
+	k, box, d := &replayed{done: make(chan struct{})}, l.out.weighed(), told(w, region)
+	l.known[w] = k
+	go func() {
+		defer close(k.done)
+		k.report, k.err = proof.Led(ctx, l.out.Mechanism, l.trees, box.Carried, d)
+	}()
+	return k
+}
+
+// lead replays a way.
+func (l *leader) lead(ctx context.Context, w *hands.Way, avoid int) (*proof.DirectedReport, error) {
+	k := l.begin(ctx, w, avoid)
+	<-k.done
+	return k.report, k.err
 }
 
 // exists asks the checker whether a directed way exists at its growth.

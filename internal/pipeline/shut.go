@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 
+	"feint/internal/diagram"
 	"feint/internal/hands"
 	"feint/internal/motion"
 	"feint/internal/proof"
@@ -83,6 +84,41 @@ func (l *leader) trap(ctx context.Context, ps []*pairMap, w *hands.Way, from fun
 	return fmt.Sprintf("%d moves led on the meshes; what can be reached from there is closed under every move and misses the goal; %s", rep.Deeds, looked), err
 }
 
+// returned leads a way into the goal and back on the meshes, or follows that nothing leads
+// back.
+func (l *leader) returned(ctx context.Context, ps []*pairMap) func(*hands.Way, *hands.Closure) (motion.Answer, string) {
+	return func(w *hands.Way, c *hands.Closure) (a motion.Answer, detail string) {
+		var err error
+		if w != nil {
+			d := told(w, nil)
+			d.Elsewhere = true
+			var rep *proof.DirectedReport
+			rep, err = proof.Led(ctx, l.out.Mechanism, l.trees, l.out.weighed().Carried, d)
+			detail = fmt.Sprintf("there and back in %d moves, %d falls, %d runs", rep.Deeds, rep.Fallen, rep.Runs)
+		} else {
+			detail, err = l.noReturn(ctx, ps, c)
+		}
+		switch {
+		case err == nil:
+			return motion.Yes, detail
+		case errors.Is(err, proof.ErrRefused):
+			return motion.No, err.Error()
+		default:
+			return motion.Undecided, err.Error()
+		}
+	}
+}
+
+func (l *leader) noReturn(ctx context.Context, ps []*pairMap, c *hands.Closure) (string, error) {
+	claim := lawClaim(c)
+	claim.Home, claim.Law.Most = c.Home, trapNodes
+	if err := proof.LawNoReturn(ctx, claim.Law, claim.Start, claim.Reached, claim.Goal, c.Back, c.Home); err != nil {
+		return "", err
+	}
+	looked, err := l.fits(ctx, ps, c, claim)
+	return "what can be reached, and what can be reached from the goal, is closed under every move, and the start is not in it; " + looked, err
+}
+
 // fits looks whether the law of a claim is the design's, and tells what was looked at.
 func (l *leader) fits(ctx context.Context, ps []*pairMap, c *hands.Closure, claim *proof.LawClaim) (string, error) {
 	m, cells := l.out.Mechanism, 0
@@ -90,7 +126,10 @@ func (l *leader) fits(ctx context.Context, ps []*pairMap, c *hands.Closure, clai
 	for i := range claim.Covers {
 		cells += len(claim.Covers[i].Blocks)
 	}
-	if err := blocked(ctx, m, l.trees, claim.Covers, c.Growth, make([]shown, len(ps))); err != nil {
+	if l.shown == nil {
+		l.shown = make([]shown, len(ps))
+	}
+	if err := blocked(ctx, m, l.trees, claim.Covers, c.Growth, l.shown); err != nil {
 		return "", err
 	}
 	if c.Avoid >= 0 {
@@ -105,7 +144,7 @@ func lawClaim(c *hands.Closure) *proof.LawClaim {
 	b := c.Board
 	l := &proof.Law{
 		Space: b.Space, Free: b.Free, Avoid: b.Avoid, Hands: b.Movers, Give: b.Give, Slack: b.Slack,
-		Attitude: b.Attitude, Near: b.Near, Mixed: b.Mixed,
+		Attitude: b.Attitude, Near: b.Near, Mixed: b.Mixed, Aid: aid(b),
 	}
 	for i, p := range b.Pairs {
 		l.Pairs = append(l.Pairs, proof.LawPair{A: c.Parts[i][0], B: c.Parts[i][1], Free: p.Free, Firm: p.Firm, Yield: p.Yield, On: p.On})
@@ -117,4 +156,18 @@ func lawClaim(c *hands.Closure) *proof.LawClaim {
 		l.Swaps = append(l.Swaps, proof.LawSwap{Levels: s.Levels, Ends: s.Ends})
 	}
 	return &proof.LawClaim{Law: l, Travels: c.Travels, Tools: c.Tools, Growth: c.Growth, Start: c.Start, Reached: c.Reached, Goal: c.Goal}
+}
+
+// aid lets the search foretell what the checker would follow unit by unit.
+func aid(b *hands.Board) *proof.Aid {
+	return &proof.Aid{
+		Led: b.Led,
+		Loose: func(x diagram.Set, held diagram.Levels, runs []proof.LawRun) diagram.Set {
+			ds := make([]hands.Drive, len(runs))
+			for i, r := range runs {
+				ds[i] = hands.Drive{Level: r.Level, Up: r.Up, Sure: r.Sure, May: r.May, Pushes: r.Pushes}
+			}
+			return b.Fallen(x, held, ds)
+		},
+	}
 }

@@ -24,7 +24,8 @@ type Law struct {
 	Near     [][]int
 	Mixed    bool
 	Swaps    []LawSwap
-	Most     int // nodes of diagrams that LawClosed makes at most; 0: no bound
+	Most     int  // nodes of diagrams that LawClosed makes at most; 0: no bound
+	Aid      *Aid // nil for none
 }
 
 // LawPair is what two parts leave free.
@@ -157,24 +158,33 @@ func (r *LawRun) unit() int32 {
 
 // loose is all that may come of x while what is not held runs, x itself included.
 func (k *units) loose(x diagram.Set, held diagram.Levels, runs []LawRun) diagram.Set {
+	if all, ok := k.foretold(x, func(a *Aid) diagram.Set { return a.Loose(x, held, runs) },
+		func(y diagram.Set) diagram.Set { return k.run(y, held, runs) }); ok {
+		return all
+	}
 	for fresh := x; fresh != diagram.Empty && !k.stopped(); {
-		next := diagram.Empty
-		for i := range runs {
-			r := &runs[i]
-			own := diagram.LevelsOf(r.Level)
-			if held&own != 0 {
-				continue
-			}
-			to := k.sp.Shift(r.Level, r.unit(), k.sp.And(fresh, r.May))
-			next = k.sp.Or(next, k.sp.And(to, k.free))
-			if r.Pushes {
-				next = k.sp.Or(next, k.pushed(r.Level, k.sp.Minus(to, k.firm(own)), own, own, mostChain))
-			}
-		}
-		fresh = k.sp.Minus(next, x)
+		fresh = k.sp.Minus(k.run(fresh, held, runs), x)
 		x = k.sp.Or(x, fresh)
 	}
 	return x
+}
+
+// run is what comes of x as one of what is not held runs a unit on.
+func (k *units) run(x diagram.Set, held diagram.Levels, runs []LawRun) diagram.Set {
+	out := diagram.Empty
+	for i := range runs {
+		r := &runs[i]
+		own := diagram.LevelsOf(r.Level)
+		if held&own != 0 {
+			continue
+		}
+		to := k.sp.Shift(r.Level, r.unit(), k.sp.And(x, r.May))
+		out = k.sp.Or(out, k.sp.And(to, k.free))
+		if r.Pushes {
+			out = k.sp.Or(out, k.pushed(r.Level, k.sp.Minus(to, k.firm(own)), own, own, mostChain))
+		}
+	}
+	return out
 }
 
 // settled is where x may come to rest.
@@ -247,27 +257,42 @@ func (k *units) near(m diagram.Levels) []LawRun {
 // led is where a hand that leads the levels m may leave what begins in x, unit by unit.
 func (k *units) led(m diagram.Levels, x diagram.Set) diagram.Set {
 	runs := k.near(m)
-	held := x
-	for fresh := x; fresh != diagram.Empty && !k.stopped(); {
-		next := fresh // it may run at any time
-		for level := range k.sp.Levels() {
-			own := diagram.LevelsOf(level)
-			if m&own == 0 {
-				continue
-			}
-			for _, way := range [2]int32{1, -1} {
-				to := k.sp.Shift(level, way, fresh)
-				next = k.sp.Or(next, k.sp.And(to, k.free))
-				next = k.sp.Or(next, k.pushed(level, k.sp.Minus(to, k.firm(own)), m, own, mostChain))
-			}
-		}
-		fresh = k.sp.Minus(k.settled(next, m, runs), held)
-		held = k.sp.Or(held, fresh)
+	held, ok := k.foretold(x, func(a *Aid) diagram.Set { return a.Led(m, x) },
+		func(y diagram.Set) diagram.Set { return k.step(m, y, runs) })
+	if !ok {
+		held = k.following(m, x, runs)
 	}
 	if m&k.carried == 0 {
 		return held
 	}
 	return k.settled(held, 0, runs)
+}
+
+// following is led, unit by unit, while the hand still holds.
+func (k *units) following(m diagram.Levels, held diagram.Set, runs []LawRun) diagram.Set {
+	for fresh := held; fresh != diagram.Empty && !k.stopped(); {
+		fresh = k.sp.Minus(k.step(m, fresh, runs), held)
+		held = k.sp.Or(held, fresh)
+	}
+	return held
+}
+
+// step is where one more unit of a hand that leads the levels m may bring x, or none, as
+// what it does not hold may run at any time.
+func (k *units) step(m diagram.Levels, x diagram.Set, runs []LawRun) diagram.Set {
+	next := x
+	for level := range k.sp.Levels() {
+		own := diagram.LevelsOf(level)
+		if m&own == 0 {
+			continue
+		}
+		for _, way := range [2]int32{1, -1} {
+			to := k.sp.Shift(level, way, x)
+			next = k.sp.Or(next, k.sp.And(to, k.free))
+			next = k.sp.Or(next, k.pushed(level, k.sp.Minus(to, k.firm(own)), m, own, mostChain))
+		}
+	}
+	return k.settled(next, m, runs)
 }
 
 // turned is where x may come to rest after one turn of the box.

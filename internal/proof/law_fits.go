@@ -28,6 +28,7 @@ type LawClaim struct {
 	Start   diagram.Set
 	Reached diagram.Set
 	Goal    diagram.Set
+	Home    diagram.Set       // said to hold all in which everything stands as at the start; Empty: not said
 	Avoid   *mechanism.Region // nil for none
 	Covers  []Cover           // what is claimed blocked: see Blocked
 }
@@ -119,7 +120,7 @@ func (k *fits) design() error {
 		return fmt.Errorf("%w: %d rows of how far is pushed", ErrRefused, len(l.Give))
 	}
 	k.seats()
-	for _, f := range []func() error{k.hands, k.pairs, k.attitudes, k.starts, k.swaps} {
+	for _, f := range []func() error{k.hands, k.pairs, k.attitudes, k.starts, k.home, k.swaps} {
 		if err := f(); err != nil {
 			return err
 		}
@@ -227,24 +228,52 @@ func (k *fits) starts() error {
 			at[l] = int32(r.Seats[i])
 		}
 	}
+	ok = true
+	k.about(from, at, func(p []int32) { ok = ok && k.c.Law.Space.Contains(k.c.Start, p) })
+	if !ok {
+		return fmt.Errorf("%w: the start is not the design's", ErrRefused)
+	}
+	return nil
+}
+
+// home looks whether the units that the start touches, however the box is held, are home.
+func (k *fits) home() error {
+	if k.c.Home == diagram.Empty {
+		return nil
+	}
+	ok := true
+	for a := range k.m.Ups() {
+		at, _ := k.c.Law.Space.Pick(k.c.Start, make([]int32, len(k.c.Travels)))
+		at[k.c.Law.Attitude] = int32(a)
+		for _, l := range k.c.Tools {
+			at[l] = 0
+		}
+		k.about(k.m.Start, at, func(p []int32) { ok = ok && k.c.Law.Space.Contains(k.c.Home, p) })
+	}
+	if !ok {
+		return fmt.Errorf("%w: the start does not count as such on the way back", ErrRefused)
+	}
+	return nil
+}
+
+// about lists the units that the values touch, each border by itself; at has the attitude
+// and the seats.
+func (k *fits) about(values []float64, at []int32, each func([]int32)) {
 	other := append([]int32(nil), at...)
 	for t := range k.m.Travels {
 		l := k.level[t]
 		if k.away(k.m.Travels[t].Part, at) {
 			continue
 		}
-		v := (from[t] - k.m.Travels[t].Lo) / k.width(t)
+		v := (values[t] - k.m.Travels[t].Lo) / k.width(t)
 		at[l] = k.clip(l, math.Floor(v+unitError))
 		other[l] = k.clip(l, math.Floor(v-unitError))
 	}
-	for l := range at { // each border by itself
+	for l := range at {
 		p := append([]int32(nil), at...)
 		p[l] = other[l]
-		if !k.c.Law.Space.Contains(k.c.Start, p) {
-			return fmt.Errorf("%w: the start is not the design's", ErrRefused)
-		}
+		each(p)
 	}
-	return nil
 }
 
 // width is that of a unit of travel t.
