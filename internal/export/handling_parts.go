@@ -23,12 +23,19 @@ type PusherInfo struct {
 // EntryInfo is how a part goes in.
 type EntryInfo struct {
 	Part   string     `json:"part"`
-	With   []string   `json:"with"`         // what rides on it and goes in with it
-	Way    [3]float64 `json:"way_in"`       // unit, as the box is drawn
-	Turned []string   `json:"turned_about"` // half turns with which it goes in too, as another shape
-	By     []string   `json:"blocked_by"`   // of a part for which no way in was found
-	Found  bool       `json:"way_in_found"` // whether there is a way in
-	Then   *ThenInfo  `json:"then_along"`   // the travel along which it goes on once it is in; null if it goes straight to its place
+	With   []string   `json:"with"`          // what rides on it and goes in with it
+	Way    [3]float64 `json:"way_in"`        // unit, as the box is drawn
+	Turned []string   `json:"turned_about"`  // half turns with which it goes in too, as another shape
+	By     []string   `json:"blocked_by"`    // of a part for which no way in was found
+	Found  bool       `json:"way_in_found"`  // whether there is a way in
+	Leg    *LegInfo   `json:"then_straight"` // the straight way on which it goes on after that; null for none
+	Then   *ThenInfo  `json:"then_along"`    // last, the travel along which it goes on once it is in; null if it goes straight to its place
+}
+
+// LegInfo is a straight way.
+type LegInfo struct {
+	Way [3]float64 `json:"way"` // unit, as the box is drawn
+	Far float64    `json:"far_mm"`
 }
 
 // ThenInfo is a travel along which a part goes to its place.
@@ -66,6 +73,9 @@ func (b *builder) assembly(a *hands.Assembly) []EntryInfo {
 		o := EntryInfo{Part: b.part(e.Part), With: b.names(e.With), Way: way(e.Way), Turned: []string{}, By: []string{}, Found: true}
 		if k := e.Bend; k != nil {
 			o.Then = &ThenInfo{Travel: b.travel(k.Travel), From: b.out(k.Travel, k.At), Unit: wording.Unit(&b.m.Travels[k.Travel])}
+		}
+		if k := e.Leg; k != nil {
+			o.Leg = &LegInfo{way(k.Way), tidy(k.Far)}
 		}
 		for _, d := range e.Turned {
 			o.Turned = append(o.Turned, axisName(d))
@@ -146,6 +156,9 @@ func (e *EntryInfo) way() string {
 		return "no way in was found; blocked by " + wording.List(e.By)
 	}
 	s := "going " + wayWords(e.Way)
+	if k := e.Leg; k != nil {
+		s += fmt.Sprintf(", then %s by %s mm", wayWords(k.Way), wording.Number(k.Far, 1))
+	}
 	if k := e.Then; k != nil {
 		s += fmt.Sprintf(", then along %s from %s %s to its place", wording.Name(k.Travel), wording.Number(k.From, 1), k.Unit)
 	}

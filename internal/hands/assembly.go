@@ -25,6 +25,8 @@ type Entry struct {
 	// Bend is the travel along which it then goes on to where it stands; nil if it goes
 	// straight there.
 	Bend *Bend
+	// Leg is the straight way on which it goes on after Way, before Bend; nil for none.
+	Leg *Straight
 }
 
 // Jam is a part that cannot come out of what is left, and something that stops it on one
@@ -58,8 +60,9 @@ const (
 // of the drawing and of the part's own travels, one part (with what rides on it) at a
 // time while the others stand still: first straight from where it stands, then, for a
 // part on which nothing rides, from either limit of one of its own travels, to which it
-// goes first, or turned to where it comes off its axis. Other ways with bends and parts that must be moved meanwhile are not looked
-// for: that none is found proves nothing. Parts that are glued
+// goes first, or turned to where it comes off its axis, and last on two straight legs, from
+// where it stands or from a limit of one of its travels. Other ways with bends and parts
+// that must be moved meanwhile are not looked for: that none is found proves nothing. Parts that are glued
 // round the others are left out. meshes[i] is part i as drawn; nil ones are left out.
 func Assemble(ctx context.Context, m *mechanism.Mechanism, meshes []*mesh.Mesh, q []float64) (*Assembly, error) {
 	a := &assembler{ctx: ctx, m: m, q: q, known: map[string]bool{}}
@@ -77,6 +80,9 @@ func Assemble(ctx context.Context, m *mechanism.Mechanism, meshes []*mesh.Mesh, 
 		e, err := a.removable(left)
 		if e == nil && err == nil {
 			e, err = a.round(left)
+		}
+		if e == nil && err == nil {
+			e, err = a.legs(left)
 		}
 		if err != nil {
 			return nil, err
@@ -107,6 +113,8 @@ type assembler struct {
 	trees  map[*mesh.Mesh]*mesh.Tree
 	size   float64 // of the whole, mm
 	known  map[string]bool
+
+	looks, tries int // for ways with two legs, so far
 }
 
 // place poses the meshes.
@@ -233,7 +241,11 @@ func (a *assembler) passes(shape *mesh.Mesh, body *clearance.Body, p, o int, d g
 		return true, nil
 	}
 	need := a.m.Needs(p, o, 0) - assemblyDeep
-	if !a.m.Parts[o].Glued && a.runsInto(shape, o, d, need) {
+	at := glances()
+	if a.m.Parts[o].Glued {
+		at = at[:1] // it is put round the others: only the place counts
+	}
+	if a.runsInto(shape, o, d, need, at) {
 		return false, nil
 	}
 	m := &mechanism.Mechanism{
@@ -241,7 +253,7 @@ func (a *assembler) passes(shape *mesh.Mesh, body *clearance.Body, p, o int, d g
 		Travels: []mechanism.Travel{{Part: 1, Axis: geom.Line{Dir: d}, Hi: a.size}},
 		Start:   []float64{0},
 	}
-	if a.m.Parts[o].Glued { // it is put round the others: only the place counts
+	if a.m.Parts[o].Glued {
 		k, err := clearance.New(m, 0, 1, a.bodies[o], body)
 		if err != nil {
 			return false, err
@@ -252,13 +264,13 @@ func (a *assembler) passes(shape *mesh.Mesh, body *clearance.Body, p, o int, d g
 	return a.free(m, o, body, need)
 }
 
-// runsInto tells whether a point of the shape, going along d, comes to lie in part o, or
-// one of o's in it, deeper than need allows: most ways are blocked, and soon, and a
+// runsInto tells whether a point of the shape, at shares of its way along d, lies in part o,
+// or one of o's in it, deeper than need allows: most ways are blocked, and soon, and a
 // point's depth is cheap where that of two solids is dear.
-func (a *assembler) runsInto(shape *mesh.Mesh, o int, d geom.Vec, need float64) bool {
+func (a *assembler) runsInto(shape *mesh.Mesh, o int, d geom.Vec, need float64, at []float64) bool {
 	other, own := a.tree(a.meshes[o]), a.tree(shape)
 	ours, theirs := points(shape), points(a.meshes[o])
-	for _, f := range glances() {
+	for _, f := range at {
 		way := r3.Scale(f*a.size, d)
 		if inside(ours, way, other, need) || inside(theirs, r3.Scale(-1, way), own, need) {
 			return true
@@ -368,7 +380,7 @@ func (a *assembler) foreign(p int, d geom.Vec) int {
 
 // turned lists the half turns with which the part of an entry also goes in.
 func (a *assembler) turned(e *Entry, left []int) error {
-	if len(e.With) > 0 || e.Bend != nil {
+	if len(e.With) > 0 || e.Bend != nil || e.Leg != nil {
 		return nil
 	}
 	shape := a.meshes[e.Part]

@@ -195,6 +195,41 @@ goal("across", {bar.turn: (80, None)})
 	}
 }
 
+// TestAssemblyLegs: a block under the closed end of a box goes in through an opening that
+// lies beside and beyond where it stands, by the drawing 30 mm to the right; it has no
+// travel that way. With the opening closed to less than the block it does not.
+func TestAssemblyLegs(t *testing.T) {
+	const shed = `
+shed = part("shed", frame = True, solid = block((0, 60), (0, 30), (0, 20)) - block((2, 58), (2, 28), (2, 16)) - block((LEFT, 58), (2, 28), (15, 21)))
+crate = part("crate", solid = block((2.5, 22.5), (2.5, 27.5), (2.5, 12)), travels = [slide(z, 0, 3)])
+goal("up", {crate.slide: (2, None)})
+`
+	for left, in := range map[string]bool{"34": true, "40": false} {
+		file := filepath.Join(t.TempDir(), "shed.star")
+		if err := os.WriteFile(file, []byte(strings.ReplaceAll(shed, "LEFT", left)), 0o600); err != nil {
+			t.Fatal(err)
+		}
+		out, err := Prove(context.Background(), file, Options{Growth: DefaultGrowth, uncured: true})
+		if err != nil {
+			t.Fatal(err)
+		}
+		a := out.Assembly
+		if !in {
+			if len(a.Stuck) != 1 {
+				t.Errorf("a narrow opening: %+v", a)
+			}
+			continue
+		}
+		if len(a.Order) != 1 || a.Order[0].Leg == nil {
+			t.Fatalf("%+v", a)
+		}
+		// by the drawing it clears the left rim from 31.5 mm on and meets the wall at 35.5
+		if e := a.Order[0]; e.Way.Z != -1 || e.Leg.Way.X != -1 || e.Leg.Far < 31.4 || e.Leg.Far > 35.6 {
+			t.Errorf("%+v, %+v", e, e.Leg)
+		}
+	}
+}
+
 // TestAssemblyWindow: a dial under a pin of its post comes off where its slot meets the
 // pin, 130 degrees round, whether it turns all round or between limits; without the slot
 // it does not (by the drawing: the pin is 2 mm wide and the slot 4, 3 to 7 mm from the

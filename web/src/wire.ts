@@ -132,6 +132,7 @@ export interface EntryInfo {
   turned_about: string[];
   blocked_by: string[];
   way_in_found: boolean;
+  then_straight: LegInfo | null;
   then_along: ThenInfo | null;
 }
 
@@ -322,6 +323,11 @@ export interface LearnAsked {
 
 export interface Learnt {
   words: string[];
+}
+
+export interface LegInfo {
+  way: [number, number, number];
+  far_mm: number;
 }
 
 export interface LegendKey {

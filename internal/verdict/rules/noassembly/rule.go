@@ -35,7 +35,7 @@ func check(c *finding.Case) []finding.Finding {
 		}
 		blocked += fmt.Sprintf("%s by %s", wording.Part(m, s.Part), wording.List(by))
 	}
-	f.Message = fmt.Sprintf("No order was found in which every part goes in along a straight line, as drawn in one piece. Blocked going straight: %s.", blocked)
+	f.Message = fmt.Sprintf("No order was found in which every part goes in, straight or on two straight legs, as drawn in one piece. Blocked going straight: %s.", blocked)
 	f.Change = "Divide the part that blocks, or say glued = True if it is printed in pieces and glued round the others."
 	return []finding.Finding{f}
 }
