@@ -41,9 +41,10 @@ type Options struct {
 
 // Book is an open logbook. It may be used from several goroutines.
 type Book struct {
-	db  *sql.DB
-	dir string
-	now func() time.Time
+	db        *sql.DB
+	dir       string
+	now       func() time.Time
+	quietFrom int // from how many rows on a deed is done quietly; 0 is quietRows
 }
 
 // Find looks for a logbook in folder and in those above it.

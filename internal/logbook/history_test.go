@@ -64,7 +64,14 @@ func TestUndoDrop(t *testing.T) {
 
 // An undoing would take with it what came later: it is refused and changes nothing.
 func TestUndoRefused(t *testing.T) {
+	for _, quiet := range []int{0, 1} {
+		undoRefused(t, quiet)
+	}
+}
+
+func undoRefused(t *testing.T, quiet int) {
 	b := opened(t)
+	b.quietFrom = quiet
 	_, _, tr := tower(t, b)
 	first, err := Deeds(ctx, b, 1)
 	if err != nil {
@@ -108,6 +115,7 @@ func TestOutsideChange(t *testing.T) {
 // last byte.
 func TestUndoExact(t *testing.T) {
 	b := opened(t)
+	b.quietFrom = 1
 	_, _, tr := tower(t, b)
 	rapid.Check(t, func(rt *rapid.T) {
 		real := rapid.Custom(func(rt *rapid.T) float64 {
@@ -134,6 +142,22 @@ func TestUndoExact(t *testing.T) {
 		}
 		if d := cmp.Diff(before, contents(t, b)); d != "" {
 			rt.Error(d)
+		}
+		added, err := b.Do(ctx, "again", func(tx *Tx) error { // likewise a whole row
+			was.ID = 0
+			return Add(tx, &was)
+		})
+		if err != nil {
+			rt.Fatal(err)
+		}
+		with := contents(t, b)
+		for i := range ID(3) {
+			if _, err := b.Undo(ctx, added+i); err != nil {
+				rt.Fatal(err)
+			}
+			if d := cmp.Diff([]string{before, with}[i%2], contents(t, b)); d != "" {
+				rt.Error(d)
+			}
 		}
 	})
 }

@@ -193,6 +193,7 @@ func TestMergeApart(t *testing.T) {
 	for seed := range uint64(8) {
 		rng := rand.New(rand.NewPCG(seed, 7))
 		a := full(t)
+		a.quietFrom = int(seed % 2)
 		done(t, a, func(tx *Tx) error { return someReadings2(tx, 12) })
 		b := copied(t, a)
 		work(t, a, rng, 0)

@@ -14,7 +14,7 @@ func fill(ctx context.Context, c *sql.Conn, from *side) (err error) {
 	if _, err := c.ExecContext(ctx, "PRAGMA defer_foreign_keys = 1"); err != nil {
 		return err
 	}
-	if err := dropTriggers(ctx, c); err != nil {
+	if err := dropTriggers(ctx, c, actAdded, actChanged, actRemoved); err != nil {
 		return err
 	}
 	l := &loader{ctx: ctx, c: c}
@@ -77,14 +77,7 @@ func (m *merger) write() (err error) {
 	if _, err := m.t.exec("PRAGMA defer_foreign_keys = 1"); err != nil {
 		return err
 	}
-	for _, t := range tables() {
-		for i := range m.fresh[t] {
-			if err := l.addRow(m.forms[t], &m.fresh[t][i]); err != nil {
-				return explain(err, t)
-			}
-		}
-	}
-	if err := l.flush(); err != nil {
+	if err := m.writeFresh(l); err != nil {
 		return err
 	}
 	for _, t := range tables() {
@@ -104,6 +97,42 @@ func (m *merger) write() (err error) {
 		}
 	}
 	return m.noteOrigins()
+}
+
+// writeFresh adds the rows that are not here.
+func (m *merger) writeFresh(l *loader) error {
+	n := 0
+	for _, t := range tables() {
+		n += len(m.fresh[t])
+	}
+	all := func() error {
+		for _, t := range tables() {
+			for i := range m.fresh[t] {
+				if err := l.addRow(m.forms[t], &m.fresh[t][i]); err != nil {
+					return explain(err, t)
+				}
+			}
+		}
+		return l.flush()
+	}
+	if n < m.t.book.quiet() {
+		return all()
+	}
+	return m.t.quietly(func() error {
+		if err := all(); err != nil {
+			return err
+		}
+		for _, t := range tables() {
+			var added spans
+			for i := range m.fresh[t] {
+				added = added.with(m.fresh[t][i].id)
+			}
+			if err := m.t.noteAdded(t, added); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
 }
 
 // noteOrigins writes which rows came from where, those in a row together.

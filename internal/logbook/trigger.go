@@ -43,7 +43,7 @@ func columnsOf(ctx context.Context, c execer, table string) (out []string, err e
 // the tables. They are in the file, so that a change by any other program is kept
 // as well.
 func rebuildTriggers(ctx context.Context, c execer) error {
-	if err := dropTriggers(ctx, c); err != nil {
+	if err := dropTriggers(ctx, c, actAdded, actChanged, actRemoved); err != nil {
 		return err
 	}
 	for _, t := range tables() {
@@ -61,9 +61,9 @@ func rebuildTriggers(ctx context.Context, c execer) error {
 	return nil
 }
 
-func dropTriggers(ctx context.Context, c execer) error {
+func dropTriggers(ctx context.Context, c execer, acts ...string) error {
 	for _, t := range tables() {
-		for _, act := range []string{actAdded, actChanged, actRemoved} {
+		for _, act := range acts {
 			if _, err := c.ExecContext(ctx, fmt.Sprintf("DROP TRIGGER IF EXISTS %s_%s", t, act)); err != nil {
 				return err
 			}

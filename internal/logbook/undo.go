@@ -3,6 +3,7 @@ package logbook
 import (
 	"context"
 	"database/sql"
+	"errors"
 	"fmt"
 	"slices"
 )
@@ -46,6 +47,52 @@ func (t *Tx) reverse(deed ID) error {
 	if err != nil {
 		return err
 	}
+	if u.rows() < t.book.quiet() {
+		return u.run()
+	}
+	return u.runQuietly()
+}
+
+// rows is how many there are to add and to remove, about.
+func (u *undoing) rows() int {
+	n := len(u.gone)
+	for _, a := range u.added {
+		n += int(a.rows())
+	}
+	return n
+}
+
+// errMore says that more was touched than was asked for.
+var errMore = errors.New("more was touched")
+
+// runQuietly takes many rows back. If the database takes others along it is done again
+// with the triggers, which tell which.
+func (u *undoing) runQuietly() error {
+	if _, err := u.t.exec("SAVEPOINT quiet"); err != nil {
+		return err
+	}
+	u.quiet = true
+	err := u.t.quietly(u.run)
+	if errors.Is(err, errMore) {
+		u.quiet = false
+		if _, err := u.t.exec("ROLLBACK TO quiet"); err != nil {
+			return err
+		}
+		err = u.run()
+	}
+	if err != nil {
+		return err
+	}
+	_, err = u.t.exec("RELEASE quiet")
+	return err
+}
+
+func (u *undoing) run() (err error) {
+	u.done = 0
+	var before, after, noted int64
+	if err := u.t.tx.QueryRowContext(u.t.ctx, "SELECT total_changes()").Scan(&before); err != nil {
+		return err
+	}
 	for _, table := range slices.Backward(tables()) {
 		if err := u.remove(table); err != nil {
 			return fmt.Errorf("%s: %w", table, err)
@@ -54,7 +101,17 @@ func (t *Tx) reverse(deed ID) error {
 	if err := u.bringBack(); err != nil {
 		return err
 	}
-	return u.alone()
+	err = u.t.tx.QueryRowContext(u.t.ctx, "SELECT total_changes(), (SELECT count(*) FROM history WHERE deed = ?)", int64(u.t.deed)).Scan(&after, &noted)
+	if err != nil {
+		return err
+	}
+	// a row that a foreign key takes along counts as changed (sqlite.org/c3ref/total_changes.html)
+	if after-before-noted != u.done {
+		if err := u.more(); err != nil {
+			return err
+		}
+	}
+	return u.needed()
 }
 
 // untouchedSince refuses where a later deed changed a row of this one.
@@ -87,14 +144,12 @@ type undoing struct {
 	t     *Tx
 	deed  ID
 	forms map[string]*form
-	added map[string][]span // the rows that the deed added, by table
-	past  []step            // what it changed and removed of others, the oldest first
-	gone  map[origin]bool   // those of them that are not there any more
-	done  int64             // how many rows were touched
+	added map[string]spans // the rows that the deed added, by table
+	past  []step           // what it changed and removed of others, the oldest first
+	gone  map[origin]bool  // those of them that are not there any more
+	done  int64            // how many rows were touched on purpose
+	quiet bool             // no trigger notes what is added and removed
 }
-
-// span is the rows from, from+1 ... to of a table.
-type span struct{ from, to int64 }
 
 // step is an entry of the history with something before it.
 type step struct {
@@ -104,7 +159,7 @@ type step struct {
 
 // undoingOf reads what a deed did.
 func (t *Tx) undoingOf(deed ID) (u *undoing, err error) {
-	u = &undoing{t: t, deed: deed, added: map[string][]span{}, gone: map[origin]bool{}}
+	u = &undoing{t: t, deed: deed, added: map[string]spans{}, gone: map[origin]bool{}}
 	if u.forms, err = formsOf(t.ctx, t.tx); err != nil {
 		return nil, err
 	}
@@ -136,13 +191,8 @@ func (u *undoing) step(s step, act string) {
 	case act == actAdded && known:
 		u.gone[s.origin] = false
 	case act == actAdded:
-		of := u.added[s.table]
-		if n := len(of); n > 0 && of[n-1].to == s.row-1 {
-			of[n-1].to = s.row
-		} else {
-			u.added[s.table] = append(of, span{s.row, s.row})
-		}
-	case known || !slices.ContainsFunc(u.added[s.table], func(a span) bool { return a.from <= s.row && s.row <= a.to }):
+		u.added[s.table] = u.added[s.table].with(s.row)
+	case known || !u.added[s.table].has(s.row):
 		u.past = append(u.past, s)
 		u.gone[s.origin] = act == actRemoved
 	}
@@ -150,22 +200,23 @@ func (u *undoing) step(s step, act string) {
 
 // remove takes away what the deed added to a table.
 func (u *undoing) remove(table string) error {
+	if u.quiet {
+		if err := u.t.noteRemoved(u.forms[table], u.added[table]); err != nil {
+			return err
+		}
+	}
 	for _, s := range u.added[table] {
 		r, err := u.t.exec("DELETE FROM "+table+" WHERE id BETWEEN ? AND ?", s.from, s.to)
 		if err != nil {
 			return explain(err, table)
 		}
-		if err := u.count(r); err != nil {
+		n, err := r.RowsAffected()
+		if err != nil {
 			return err
 		}
+		u.done += n
 	}
 	return nil
-}
-
-func (u *undoing) count(r sql.Result) error {
-	n, err := r.RowsAffected()
-	u.done += n
-	return err
 }
 
 // bringBack makes what the deed changed and removed what it was.
@@ -224,31 +275,42 @@ func (u *undoing) restore(lost map[string][]step) (err error) {
 			u.done++
 		}
 	}
-	return l.flush()
-}
-
-// alone makes sure that nothing else was touched or needs what is gone. Every row that
-// a trigger noted and that was not asked for was taken along by the database.
-func (u *undoing) alone() error {
-	var noted int64
-	if err := u.t.tx.QueryRowContext(u.t.ctx, "SELECT count(*) FROM history WHERE deed = ?", int64(u.t.deed)).Scan(&noted); err != nil {
+	if err := l.flush(); err != nil || !u.quiet {
 		return err
 	}
-	if noted != u.done {
-		if err := u.refuse("came to it since", `SELECT tbl, row FROM history a WHERE deed = ? AND NOT EXISTS
-			(SELECT 1 FROM history e WHERE e.tbl = a.tbl AND e.row = a.row AND +e.deed = ?) LIMIT 1`, int64(u.t.deed), int64(u.deed)); err != nil {
+	for _, t := range tables() {
+		var added spans
+		for _, s := range lost[t] {
+			added = added.with(s.row)
+		}
+		if err := u.t.noteAdded(t, added); err != nil {
 			return err
 		}
 	}
+	return nil
+}
+
+// more refuses if rows were taken along that the deed did not touch.
+func (u *undoing) more() error {
+	if u.quiet {
+		return errMore
+	}
+	return u.refuse("came to it since", `SELECT tbl, row FROM history a WHERE deed = ? AND NOT EXISTS
+		(SELECT 1 FROM history e WHERE e.tbl = a.tbl AND e.row = a.row AND +e.deed = ?) LIMIT 1`, int64(u.t.deed), int64(u.deed))
+}
+
+// needed refuses if a row of another deed needs what is gone.
+func (u *undoing) needed() error {
 	for _, t := range tables() {
-		f := u.forms[t]
-		for i, to := range f.refs {
-			if to == "" || len(u.added[to]) == 0 {
+		for i, to := range u.forms[t].refs {
+			gone, args := fmt.Sprintf("IN (SELECT row FROM history WHERE tbl = '%s' AND +deed = ? AND act = 'added')", to), []any{int64(u.deed)}
+			switch a := u.added[to]; len(a) {
+			case 0:
 				continue
+			case 1:
+				gone, args = "BETWEEN ? AND ?", []any{a[0].from, a[0].to}
 			}
-			err := u.refuse("needs it", fmt.Sprintf(`SELECT '%s', id FROM %s WHERE "%s" IN
-				(SELECT row FROM history WHERE tbl = ? AND +deed = ? AND act = 'added') LIMIT 1`, t, t, f.cols[i]), to, int64(u.deed))
-			if err != nil {
+			if err := u.refuse("needs it", fmt.Sprintf(`SELECT '%s', id FROM %[1]s WHERE "%s" %s LIMIT 1`, t, u.forms[t].cols[i], gone), args...); err != nil {
 				return err
 			}
 		}

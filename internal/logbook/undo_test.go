@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math/rand/v2"
+	"slices"
 	"strings"
 	"testing"
 
@@ -17,6 +18,7 @@ func TestUndoAnything(t *testing.T) {
 	for seed := range uint64(8) {
 		rng := rand.New(rand.NewPCG(seed, 3))
 		b := opened(t)
+		b.quietFrom = int(seed%2) * 3
 		tower(t, b)
 		done(t, b, func(tx *Tx) error { return someReadings2(tx, 8) })
 		for i := range 4 {
@@ -112,6 +114,47 @@ func TestUndoNeeded(t *testing.T) {
 		t.Error(err)
 	}
 	if d := cmp.Diff(before, dump(t, b)); d != "" {
+		t.Error(d)
+	}
+}
+
+// Many rows at once are noted as one by one: the history says the same of an import,
+// of its undoing and of the undoing of that.
+func TestQuietHistory(t *testing.T) {
+	var said [2]string
+	from := full(t)
+	done(t, from, func(tx *Tx) error { return someReadings2(tx, 20) })
+	file := dump(t, from)
+	for i := range said {
+		b := opened(t)
+		b.quietFrom = 1 + 1000*i
+		done(t, b, func(tx *Tx) error { return Add(tx, &Printer{Name: "Robin"}) })
+		m, err := b.Merge(ctx, strings.NewReader(file), MergeOptions{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		for d := range ID(3) {
+			if _, err := b.Undo(ctx, m.Deed+d); err != nil {
+				t.Fatal(err)
+			}
+		}
+		for d := range m.Deed + 4 {
+			past, err := PastOfDeed(ctx, b, d)
+			if err != nil {
+				t.Fatal(err)
+			}
+			var lines []string
+			for _, p := range past {
+				lines = append(lines, fmt.Sprintln(p.Deed, p.Table, p.Row, p.Act, string(p.Before)))
+			}
+			slices.Sort(lines)
+			said[i] += strings.Join(lines, "")
+		}
+	}
+	if strings.Count(said[0], "removed") < 60 {
+		t.Errorf("little was removed:\n%s", said[0])
+	}
+	if d := cmp.Diff(said[1], said[0]); d != "" {
 		t.Error(d)
 	}
 }
