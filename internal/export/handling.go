@@ -193,8 +193,11 @@ func (o *LoadInfo) rest(more bool) string {
 			way = ", " + f.Way
 		}
 		from := fmt.Sprintf("from %s %s on", spanWords(f.From, 1), o.Unit)
-		if f.From.Hi != nil && *f.From.Hi < least(o.Unit) {
+		switch {
+		case f.From.Hi != nil && *f.From.Hi < least(o.Unit):
 			from = "at once"
+		case f.From.Lo != nil && *f.From.Lo < least(o.Unit):
+			from = "perhaps at once"
 		}
 		out += fmt.Sprintf(". What gives way first is %s%s, %s", wording.Name(f.Part), way, from)
 	}
@@ -203,13 +206,12 @@ func (o *LoadInfo) rest(more bool) string {
 
 // least is the level below which a load is next to nothing.
 func least(unit string) float64 {
-	switch unit {
-	case load.Spin.Unit():
-		return 1
-	case load.Tilt.Unit():
-		return 0.1
+	for _, k := range []load.Kind{load.Tilt, load.Shake, load.Spin, load.Knock} {
+		if k.Unit() == unit {
+			return k.Least()
+		}
 	}
-	return 0.05
+	return load.Tilt.Least()
 }
 
 // digitsOf is how finely a level is told.

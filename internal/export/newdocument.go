@@ -129,7 +129,7 @@ func (b *builder) findings(fs []verdict.Finding) []FindingInfo {
 		o := FindingInfo{
 			Rule: f.Rule, Severity: f.Severity.String(), About: about(f), Message: f.Message, Change: f.Change,
 			Where: WhereInfo{Parts: b.names(f.Where.Parts), Set: b.settings(f.Where.Config), Params: b.named(f.Change)},
-			Cures: []CureInfo{}, Tried: f.Tried,
+			Cures: []CureInfo{}, Tried: f.Tried, Untried: f.Untried,
 		}
 		for _, c := range f.Cures {
 			o.Cures = append(o.Cures, CureInfo(c))

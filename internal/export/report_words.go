@@ -18,6 +18,7 @@ func reportFuncs() template.FuncMap {
 		"play":     func(s StepInfo) string { return playWords(&s) },
 		"short":    func(s StepInfo) string { return shortcutWords(&s) },
 		"findings": findingCount,
+		"untried":  untriedTold,
 		"left":     func(m *MarginInfo) string { return marginWords(m) },
 		"where":    whereWords,
 		"mm":       func(v float64) string { return wording.Number(v, 2) },
@@ -121,6 +122,17 @@ func shortcutWords(s *StepInfo) string {
 		w = append(w, fmt.Sprintf("%d. %s: %s", i+1, wording.Name(k.Solution[i].Part), strings.Join(k.Solution[i].Words, ", then ")))
 	}
 	return fmt.Sprintf("Shortcut past %s at growth %s, %s: %s.", wording.Quoted(s.Name), wording.Growth(k.Growth), wording.Count(k.Moves, "move"), strings.Join(w, "; "))
+}
+
+// untriedTold is untried of the findings that are told in full.
+func untriedTold(fs []FindingInfo) string {
+	var told []*FindingInfo
+	for i := range fs {
+		if !advised(&fs[i]) {
+			told = append(told, &fs[i])
+		}
+	}
+	return untried(told)
 }
 
 // findingCount sums up the findings: "1 fault, 2 warnings".

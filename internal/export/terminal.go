@@ -3,6 +3,7 @@ package export
 import (
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 
 	"feint/internal/verdict/wording"
@@ -226,7 +227,24 @@ func (t *terminal) findings(d *Document) {
 		}
 	}
 	t.line("")
+	if s := untried(told); s != "" {
+		t.para("  ", s)
+	}
 	t.para("  ", "feint explain RULE tells what a rule means and how it is computed.")
+}
+
+// untried tells of which findings a param was not looked for.
+func untried(fs []*FindingInfo) string {
+	var names []string
+	for _, f := range fs {
+		if f.Untried && !slices.Contains(names, f.Rule) {
+			names = append(names, f.Rule)
+		}
+	}
+	if len(names) == 0 {
+		return ""
+	}
+	return fmt.Sprintf("Whether changing a param cures %s takes whole proofs to tell: feint prove --try runs them.", wording.List(names))
 }
 
 // rest is what is good to know and changes nothing.

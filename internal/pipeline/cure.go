@@ -39,6 +39,10 @@ func cures(ctx context.Context, path string, out *Outcome, ev *verdict.Evidence,
 	if o.Try {
 		c.left = math.Inf(1)
 	}
+	for i := range out.Verdict.Findings {
+		f := &out.Verdict.Findings[i]
+		f.Untried = !o.Try && len(out.Mechanism.Params) > 0 && f.Severity != verdict.Note && needOf(f) == needsProof && !c.remedied(f)
+	}
 	c.whole = !slices.ContainsFunc(out.Bodies, func(b Body) bool { return !b.Sound() })
 	fs := out.Verdict.Findings
 	for _, print := range []bool{false, true} { // what is about the box first

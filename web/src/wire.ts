@@ -217,6 +217,7 @@ export interface FindingInfo {
   change: string;
   cures: CureInfo[];
   cures_tried: boolean;
+  cures_need_try: boolean;
 }
 
 export interface FitInfo {

@@ -50,6 +50,9 @@ func (k Kind) String() string { return [...]string{"tilt", "shake", "spin", "kno
 // Unit is the unit in which levels and margins of the load are told.
 func (k Kind) Unit() string { return [...]string{"deg", "g", "rpm", "mJ"}[k] }
 
+// Least is the level below which a load is next to nothing, in that unit.
+func (k Kind) Least() float64 { return [...]float64{0.1, 0.05, 1, 0.05}[k] }
+
 // Load is one handling of the box.
 type Load struct {
 	Kind  Kind

@@ -41,13 +41,15 @@ func (s *Survey) lids(m *mechanism.Mechanism, box *load.Box, meshes []*mesh.Mesh
 		for _, p := range pulls {
 			l.Each = l.Each.Union(p.Force)
 		}
-		l.Kept = magnet.Kept(pulls, l.Mass, -1)
 		l.Need, _ = magnet.Need(l.Each, l.Mass, Level, Factor)
-		l.Peel = l.Pull
+		l.Peel = l.Pull // of the mates
 		if meshes[l.Part] != nil {
 			l.Peel = peel(pulls, meshes[l.Part].Moved(m.Pose(l.Part, m.Start)), tr.Axis.Dir)
 		}
-		l.Curve = s.curve(m, t)
+		if l.Curve = s.curve(m, t); len(l.Curve) > 0 && l.Curve[0].By == 0 && l.Curve[0].Pull.Hi > 0 {
+			l.Pull = l.Curve[0].Pull.Positive() // with what the magnets do to those that are not their mates
+		}
+		l.Kept = magnet.Kept([]magnet.Pull{{Force: l.Pull}}, l.Mass, -1)
 		s.Lids = append(s.Lids, l)
 	}
 }

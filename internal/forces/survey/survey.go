@@ -47,7 +47,7 @@ type Lid struct {
 	Part, Travel int
 	Count        int             // of magnets on its side that hold
 	Each         forces.Interval // the weakest to the strongest of them, along the slide, N
-	Pull         forces.Interval // of all, along the slide, N
+	Pull         forces.Interval // of all magnets there are, along the slide, N
 	Mass         float64         // of all that moves with it, kg
 	Kept         forces.Interval // shaking along the slide that it stands, its weight against it, g
 	Need         int             // how many of the weakest keep it at Level with Factor in hand; 0 if none can be told

@@ -39,6 +39,7 @@ type Finding struct {
 	Change   string  // what to change
 	Cures    []Cure  // params by which it goes, the smallest change first; they are told before Change
 	Tried    bool    // every param was tried over all of its range
+	Untried  bool    // whether a param cures it takes more than was spent: whole proofs, which were not run
 	Print    bool    // it is about how the parts print, not about how the box works
 }
 

@@ -60,7 +60,14 @@ func tell(c *finding.Case, name string, r *hands.Row) finding.Finding {
 	if r.First != nil {
 		t := &c.Mechanism.Travels[r.First.Travel]
 		f.Where.Parts = []int{t.Part}
-		f.Message += fmt.Sprintf(" The first to give way is %s, from %s %s on.", wording.Part(c.Mechanism, t.Part), wording.Number(r.First.From.Lo, 1), r.Kind.Unit())
+		from := fmt.Sprintf("from %s %s on", wording.Number(r.First.From.Lo, 1), r.Kind.Unit())
+		switch least := r.Kind.Least(); {
+		case r.First.From.Hi < least:
+			from = "at once"
+		case r.First.From.Lo < least:
+			from = "perhaps at once"
+		}
+		f.Message += fmt.Sprintf(" The first to give way is %s, %s.", wording.Part(c.Mechanism, t.Part), from)
 		f.Change = fmt.Sprintf("Hold %s: a detent, a stronger latch or spring, or a part across its way.", wording.Part(c.Mechanism, t.Part))
 	}
 	if len(r.Keeps) > 0 {
