@@ -229,8 +229,8 @@ type FindingInfo struct {
 	Message  string      `json:"message"`
 	Margin   *MarginInfo `json:"margin"` // null where there is no limit to measure from
 	Change   string      `json:"change"`
-	Cures    []CureInfo  `json:"cures"`       // params by which it goes, the smallest change first
-	Tried    bool        `json:"cures_tried"` // every param was tried over its range
+	Cures    []CureInfo  `json:"cures"`          // params by which it goes, the smallest change first
+	Tried    bool        `json:"cures_tried"`    // every param was tried over its range
 	Untried  bool        `json:"cures_need_try"` // whether a param cures it only whole proofs can tell, and none was run
 }
 
