@@ -80,7 +80,9 @@ func newLearning(f *settingFlags, name string) (*learning, error) {
 	if l.base, err = pipeline.LearnBase(name, like, old); err != nil {
 		return nil, err
 	}
+	start := l.base.Name
 	f.onto(l.base, name)
+	l.base.Name = start
 	return l, nil
 }
 
@@ -131,6 +133,7 @@ func (l *learning) learn(w io.Writer, picture string) error {
 	if err != nil {
 		return err
 	}
+	res.Model.Name = l.name
 	fmt.Fprintln(w)
 	if err := tellFit(w, res, l.readings, picture); err != nil {
 		return err

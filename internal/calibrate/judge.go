@@ -111,7 +111,7 @@ func (f *fitter) model(prior *printed.Model, p *posterior, kept bool) *printed.M
 	if kept {
 		return m
 	}
-	m.Source = fmt.Sprintf("%d readings of %d prints, starting from %q", len(f.readings), f.prints, prior.Name)
+	m.Source = fmt.Sprintf("%s of %s, starting from %q", counted(len(f.readings), "reading"), counted(f.prints, "print"), prior.Name)
 	put := func(a *printed.Amount, k int, spread float64) {
 		a.Mean = p.mean[k]
 		a.Prints = math.Hypot(min(p.sd[k], f.priorSd[k]), spread)
@@ -126,4 +126,12 @@ func (f *fitter) model(prior *printed.Model, p *posterior, kept bool) *printed.M
 	put(&s, uShrink, 0)
 	m.Shrink[""] = s
 	return m
+}
+
+// counted is a number of things in words.
+func counted(n int, what string) string {
+	if n == 1 {
+		return "1 " + what
+	}
+	return fmt.Sprintf("%d %ss", n, what)
 }

@@ -18,7 +18,8 @@ import (
 // LearnBase is the model that readings of the setting of a name are taken to: the
 // growths are those of like (nil: the unknown printer), so that no reading counts
 // twice, and all that readings do not tell is as the setting has it so far; old is
-// nil where there is none yet.
+// nil where there is none yet. It is called as what it starts from, so that the source
+// of what is learnt names that; whoever keeps the result gives it the setting's name.
 func LearnBase(name string, like, old *printed.Model) (*printed.Model, error) {
 	if name == printed.UnknownName || name == NoPrinter || strings.TrimSpace(name) == "" {
 		return nil, fmt.Errorf("%q is no name for a setting of yours; choose another", name)
@@ -42,7 +43,6 @@ func LearnBase(name string, like, old *printed.Model) (*printed.Model, error) {
 	case like == nil:
 		b.Printer = ""
 	}
-	b.Name = name
 	return b, nil
 }
 

@@ -231,7 +231,9 @@ func (s *Server) learn(_ http.ResponseWriter, r *http.Request) (any, error) {
 	if err != nil {
 		return nil, bad("%v", err)
 	}
-	if err := s.writeSetting(fit.Model); err != nil {
+	m := fit.Model.Clone() // fit is kept for others
+	m.Name = a.Name
+	if err := s.writeSetting(m); err != nil {
 		return nil, err
 	}
 	s.hub.tell("", Event{Kind: "printers"})
