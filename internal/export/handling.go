@@ -192,16 +192,20 @@ func (o *LoadInfo) rest(more bool) string {
 		if f.Way != "" {
 			way = ", " + f.Way
 		}
-		from := fmt.Sprintf("from %s %s on", spanWords(f.From, 1), o.Unit)
-		switch {
-		case f.From.Hi != nil && *f.From.Hi < least(o.Unit):
-			from = "at once"
-		case f.From.Lo != nil && *f.From.Lo < least(o.Unit):
-			from = "perhaps at once"
-		}
-		out += fmt.Sprintf(". What gives way first is %s%s, %s", wording.Name(f.Part), way, from)
+		out += fmt.Sprintf(". What gives way first is %s%s, %s", wording.Name(f.Part), way, f.from(o.Unit))
 	}
 	return out + "."
+}
+
+// from tells from which level on it gives way.
+func (f *GiveInfo) from(unit string) string {
+	switch {
+	case f.From.Hi != nil && *f.From.Hi < least(unit):
+		return "at once"
+	case f.From.Lo != nil && *f.From.Lo < least(unit):
+		return "perhaps at once"
+	}
+	return fmt.Sprintf("from %s %s on", spanWords(f.From, 1), unit)
 }
 
 // least is the level below which a load is next to nothing.

@@ -104,7 +104,7 @@ func loadTable(h *HandlingInfo) FigureTable {
 			margin = "not known"
 		}
 		if f := r.First; f != nil {
-			first = fmt.Sprintf("%s, %s, from %s %s", wording.Name(f.Part), f.Way, spanWords(f.From, 1), r.Unit)
+			first = fmt.Sprintf("%s, %s, %s", wording.Name(f.Part), f.Way, f.from(r.Unit))
 		}
 		var moves []string
 		for _, m := range r.Moves {

@@ -208,6 +208,9 @@ func (t *terminal) steps(d *Document) {
 	for i := range d.Steps {
 		s := &d.Steps[i]
 		t.para("  - ", wording.Name(s.Name)+": "+stepWords(s, d.Growth.Lo))
+		if w := shortcutWords(s); w != "" {
+			t.para("    ", w)
+		}
 	}
 }
 

@@ -37,7 +37,7 @@ func (r *Result) Over(all *motion.Result) *motion.Result {
 	}
 	out.Way = nil
 	if r.Way != nil {
-		out.Way = r.Way.plain()
+		out.Way = r.Way.Plain()
 	}
 	out.Required, out.Idle = nil, nil // said of hands that reach everything
 	out.Reset = r.Reset
@@ -127,9 +127,9 @@ func (r *Result) bind(all *motion.Limit) *motion.Limit {
 	return &l
 }
 
-// plain is the way as moves of parts alone: what is pushed and falls as strokes of
+// Plain is the way as moves of parts alone: what is pushed and falls as strokes of
 // its own, turns of the box left out. It is for pictures, not for a checker.
-func (w *Way) plain() *motion.Way {
+func (w *Way) Plain() *motion.Way {
 	out := &motion.Way{Growth: w.Growth, Fewest: w.Fewest, Least: w.Least}
 	for i := range w.Moves {
 		m := &w.Moves[i]

@@ -2,6 +2,7 @@ package hands
 
 import (
 	"math"
+	"slices"
 
 	"feint/internal/diagram"
 	"feint/internal/mechanism"
@@ -240,6 +241,44 @@ func easy(t *mechanism.Travel, lo, hi float64) float64 {
 		}
 	}
 	return mid
+}
+
+// Corrected puts in what parts that are pushed, fall or spring back come to on the bodies,
+// where that is no farther from what was told than its rounding: stands is by move what all
+// travels stand at after each stroke, and after the move. What the hand does stays as told.
+func (w *Way) Corrected(m *mechanism.Mechanism, stands [][][]float64) {
+	cur := w.Start
+	put := func(es []Effect, at []float64, after []float64) []Effect {
+		es = slices.Clone(es)
+		for i := range es {
+			e := &es[i]
+			t := e.Travel
+			if m.Travels[t].Full || math.Abs(at[t]-e.To) > w.Rounding[t] {
+				continue
+			}
+			if math.Abs(cur[t]-e.From) <= w.Rounding[t] {
+				e.From = cur[t]
+			}
+			e.To = at[t]
+			after[t] = at[t]
+		}
+		return es
+	}
+	w.Moves = slices.Clone(w.Moves) // other ways may share them
+	for i := range w.Moves {
+		k := &w.Moves[i]
+		if i >= len(stands) || len(stands[i]) != len(k.Strokes)+1 || len(k.After) != len(m.Travels) {
+			return
+		}
+		k.After, k.Strokes = slices.Clone(k.After), slices.Clone(k.Strokes)
+		for j := range k.Strokes {
+			k.Strokes[j].Effects = put(k.Strokes[j].Effects, stands[i][j], k.After)
+			cur = stands[i][j]
+		}
+		last := stands[i][len(k.Strokes)]
+		k.Effects = put(k.Effects, last, k.After)
+		cur = last
+	}
 }
 
 // rounding is by travel how far a value told may be off: the units by which what is pushed

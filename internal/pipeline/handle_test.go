@@ -58,6 +58,9 @@ func TestBeehive(t *testing.T) {
 		for _, s := range m.Strokes {
 			for _, e := range s.Effects {
 				if e.Cause == hands.Pushed {
+					// by the drawing the queen goes 3 mm and the smoker 4 before they touch
+					dead := map[string]float64{"drone": 3, "sting": 4}[out.Mechanism.Parts[out.Mechanism.Travels[e.Travel].Part].Name]
+					near(t, "pushed", e.To, s.To-dead, 0.02)
 					pushed[out.Mechanism.Parts[out.Mechanism.Travels[e.Travel].Part].Name] = true
 				}
 			}

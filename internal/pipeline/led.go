@@ -99,6 +99,7 @@ type replayed struct {
 	report *proof.DirectedReport
 	err    error
 	done   chan struct{}
+	told   bool
 }
 
 func newLeader(out *Outcome) *leader {
@@ -131,6 +132,10 @@ func (l *leader) begin(ctx context.Context, w *hands.Way, avoid int) *replayed {
 func (l *leader) lead(ctx context.Context, w *hands.Way, avoid int) (*proof.DirectedReport, error) {
 	k := l.begin(ctx, w, avoid)
 	<-k.done
+	if k.err == nil && !k.told { // the bodies know better than units how far something is pushed
+		k.told = true
+		w.Corrected(l.out.Mechanism, k.report.Stands)
+	}
 	return k.report, k.err
 }
 

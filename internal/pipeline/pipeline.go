@@ -125,6 +125,7 @@ func (out *Outcome) write(ev *verdict.Evidence, watch *stopwatch, o Options) {
 	out.Document.Attitudes(m, out.named, out.even)
 	if out.Hands != nil {
 		out.Document.Directed(m, out.Hands.Way)
+		out.Document.DirectedSteps(m, out.Hands)
 	}
 }
 

@@ -61,6 +61,9 @@ type DirectedReport struct {
 	At    []float64
 	Up    geom.Vec
 	Seats []int
+	// Stands is by deed shown what all travels stand at: after each stroke, while the hand
+	// still holds, and after it.
+	Stands [][][]float64
 }
 
 // Lengths of a replay, mm; turns and helices count by the point that goes farthest.
@@ -130,10 +133,12 @@ func Led(ctx context.Context, m *mechanism.Mechanism, trees []*mesh.Tree, carrie
 	}
 	err := r.begin()
 	for i := 0; err == nil && i < len(d.Deeds); i++ {
+		r.report.Stands = append(r.report.Stands, nil)
 		if err = r.deed(&d.Deeds[i]); err != nil {
 			err = fmt.Errorf("move %d: %w", i+1, err)
 			break
 		}
+		r.noted()
 		r.report.Deeds++
 	}
 	if err == nil && !d.Elsewhere {
@@ -189,6 +194,12 @@ func (r *replay) begin() error {
 		return err
 	}
 	return r.told(r.d.Start)
+}
+
+// noted notes where everything stands.
+func (r *replay) noted() {
+	last := len(r.report.Stands) - 1
+	r.report.Stands[last] = append(r.report.Stands[last], append([]float64(nil), r.q...))
 }
 
 // near tells whether two unit vectors are one.

@@ -51,6 +51,7 @@ func (r *replay) leadPart(d *Deed) error {
 		if err := r.stroke(s, part, held); err != nil {
 			return fmt.Errorf("stroke %d: %w", i+1, err)
 		}
+		r.noted()
 	}
 	return nil
 }

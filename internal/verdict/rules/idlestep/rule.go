@@ -53,7 +53,9 @@ func step(c *finding.Case, s *motion.Step) finding.Finding {
 		Message: fmt.Sprintf("The step %s need not be taken, at any size asked.", wording.Quoted(name)),
 		Change:  "Close the way round it, or take the step out of the design file if it was not meant to be needed.",
 	}
-	if w := s.Shortcut; w != nil {
+	if h := c.Evidence.Hands; h != nil && s.Index < len(h.Steps) && h.Steps[s.Index].Shortcut != nil {
+		f.Message += fmt.Sprintf(" A way of %s leaves it out.", wording.Count(len(h.Steps[s.Index].Shortcut.Moves), "move"))
+	} else if w := s.Shortcut; w != nil {
 		f.Message += fmt.Sprintf(" A way of %s leaves it out.", wording.Count(len(w.Moves), "move"))
 	}
 	return f
