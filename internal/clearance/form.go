@@ -27,6 +27,42 @@ type form struct {
 	clusterOf []int32    // of the triangles: the largest cluster; -1 for one without area
 	root      int32
 	roots     []int32 // of the shells
+	balls     []ball  // that hold all of it, unless it is round
+}
+
+// ball is a ball in the form's frame.
+type ball struct {
+	c geom.Vec
+	r float64
+}
+
+// mostBalls is how many balls hold a body: of a long pin that turns about its axis one
+// alone would reach far off it.
+const mostBalls = 16
+
+// surround finds them: the largest is taken apart until there are enough.
+func (f *form) surround() []ball {
+	nodes := []int32{f.root}
+	sized := func(i int32) ball {
+		c, r := f.sphere(&f.nodes[i])
+		return ball{c, r}
+	}
+	out := []ball{sized(f.root)}
+	for len(out) < mostBalls {
+		best := 0
+		for i := range out {
+			if out[i].r > out[best].r {
+				best = i
+			}
+		}
+		n := &f.nodes[nodes[best]]
+		if n.left < 0 {
+			break
+		}
+		nodes[best], nodes = n.left, append(nodes, n.next)
+		out[best], out = sized(n.left), append(out, sized(n.next))
+	}
+	return out
 }
 
 // node is a node of the tree of boxes. The six numbers of its box mean
@@ -56,6 +92,9 @@ func newForm(b *Body, axis geom.Line) *form {
 		}
 	}
 	f.plant()
+	if !f.round && len(f.nodes) > 0 {
+		f.balls = f.surround()
+	}
 	return f
 }
 

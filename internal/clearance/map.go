@@ -272,6 +272,20 @@ func (m *Map) RefineBlocked(ctx context.Context, need, width float64) error {
 	return ctx.Err()
 }
 
+// RefineWhere divides, at one threshold, only cells that where says matter: it is told
+// the limits of a cell. So a map of many coordinates is asked along a way through it,
+// where all of it would cost too much. It tells how many cells were divided: none if those
+// that matter are as well known, to within width mm, as they can be.
+func (m *Map) RefineWhere(ctx context.Context, need, width float64, where func(lo, hi *[MaxCoords]float64) bool) (int, error) {
+	if !(width > 0) || math.IsNaN(need) || math.IsInf(need, 0) {
+		return 0, fmt.Errorf("threshold %g mm at width %g mm", need, width)
+	}
+	w := m.newWorker(ctx, []float64{need}, width)
+	w.where = where
+	err := w.all()
+	return w.divided, err
+}
+
 // The widths by which a finer one is come at, mm: large cells that are surely free
 // or blocked are told as such before small ones are looked at.
 const (

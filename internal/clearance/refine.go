@@ -29,20 +29,32 @@ type worker struct {
 	fwd, inv sweep
 	a, b     mover
 	stack    []pair
-	floor    float64 // of the pairs dropped so far on the way to the cell
-	reach    float64
+	floor    float64            // of the pairs dropped so far on the way to the cell
+	lesser   *mover             // the part that moves less in the cell, as seen from the other
+	reach    float64            // by how much at most
 	lo, hi   [MaxCoords]float64 // the cell
 	memoA    memo
 	memoB    memo
 	star     starred
 	shoal    shallows
-	wide     bool  // of the task
-	room     int   // of the stack, for gather
-	putOff   int   // the level at which cells are put off as jobs; 0: never
-	jobs     []job // put off
-	inherits bool  // the thresholds were asked before a part changed
-	blocked  bool  // only what is blocked is looked for
+	wide     bool                                  // of the task
+	room     int                                   // of the stack, for gather
+	putOff   int                                   // the level at which cells are put off as jobs; 0: never
+	jobs     []job                                 // put off
+	inherits bool                                  // the thresholds were asked before a part changed
+	blocked  bool                                  // only what is blocked is looked for
+	where    func(lo, hi *[MaxCoords]float64) bool // of the cells that matter; nil: all
+	divided  int                                   // cells
 }
+
+// A map of three coordinates or more is roomy: where the clearance hardly changes in it
+// cells may be longer than they may be in other maps, up to longest.
+const (
+	roomyCoords = 3
+	longest     = 0.5 // mm of motion to either side
+)
+
+func (m *Map) roomy() bool { return len(m.chain.coords) >= roomyCoords }
 
 func (m *Map) newWorker(ctx context.Context, needs []float64, width float64) *worker {
 	w := &worker{m: m, ctx: ctx, needs: needs, width: width, room: math.MaxInt}
@@ -57,14 +69,20 @@ func (m *Map) refine(ctx context.Context, needs []float64, width float64, blocke
 	w := m.newWorker(ctx, needs, width)
 	w.blocked = blocked
 	w.inherits = len(needs) == 1 && has(m.inherited, needs[0], width)
-	if w.mark(&m.root) {
+	return w.all()
+}
+
+// all does what is left of the whole map.
+func (w *worker) all() error {
+	m := w.m
+	if w.mark(&m.root, whole()) {
 		w.putOff = spawnLevel
 		w.stack = append(w.stack, pair{a: m.fa.root, b: m.fb.root})
 		w.visit(task{c: &m.root, to: 1, floor: math.Inf(1)})
 		w.spawn()
 	}
 	m.root.digestAll()
-	return ctx.Err()
+	return w.ctx.Err()
 }
 
 // spawnLevel is after how many divisions the halves of the map are handed to
@@ -82,13 +100,15 @@ type job struct {
 func (w *worker) spawn() {
 	var next atomic.Int64
 	var wg sync.WaitGroup
+	var divided atomic.Int64
 	for range min(runtime.GOMAXPROCS(0), len(w.jobs)) {
 		wg.Go(func() {
 			o := w.m.newWorker(w.ctx, w.needs, w.width)
-			o.blocked = w.blocked
+			o.blocked, o.where = w.blocked, w.where
 			for {
 				i := int(next.Add(1)) - 1
 				if i >= len(w.jobs) {
+					divided.Add(int64(o.divided))
 					return
 				}
 				j := &w.jobs[i]
@@ -99,6 +119,7 @@ func (w *worker) spawn() {
 		})
 	}
 	wg.Wait()
+	w.divided += int(divided.Load())
 }
 
 // place sets the sweeps to the cell d.
@@ -108,7 +129,13 @@ func (w *worker) place(d dyadic) {
 		w.lo[i], w.hi[i] = d.limits(i, &w.m.chain.coords[i])
 	}
 	w.box(&w.fwd, &w.inv, &w.lo, &w.hi)
-	w.reach = w.bodyReach(&w.fwd)
+	w.lesser, w.reach = &w.a, bodyReach(&w.a)
+	if !w.m.roomy() {
+		return
+	}
+	if r := bodyReach(&w.b); r < w.reach {
+		w.lesser, w.reach = &w.b, r
+	}
 }
 
 // box sets sweeps to a box of coordinates; inv may be nil.
@@ -125,16 +152,21 @@ func (w *worker) box(fwd, inv *sweep, lo, hi *[MaxCoords]float64) {
 	}
 }
 
-// bodyReach bounds the displacement of every point of a over the cell.
-func (w *worker) bodyReach(s *sweep) float64 {
-	f := w.m.fa
+// bodyReach bounds the displacement of every point of a part, as seen from the other,
+// over the cell. The clearance changes by no more, whichever of the two it is: a small
+// knob that turns in a long box moves less than the box does as seen from the knob.
+func bodyReach(m *mover) float64 {
+	f := m.f
 	if f.round {
-		all, _ := s.reach(geom.Vec{X: f.nodes[f.root].box[1]}, 0)
+		all, _ := m.s.reach(geom.Vec{X: f.nodes[f.root].box[1]}, 0)
 		return all
 	}
-	c, r := f.sphere(&f.nodes[f.root])
-	all, _ := s.reach(s.pose.Apply(c), r)
-	return all
+	most := 0.0
+	for i := range f.balls {
+		all, _ := m.s.reach(m.s.pose.Apply(f.balls[i].c), f.balls[i].r)
+		most = max(most, all)
+	}
+	return most
 }
 
 // open lists the thresholds that the bounds leave undecided.
@@ -158,16 +190,31 @@ func (w *worker) settled(c *cell) bool {
 func (w *worker) small(c *cell) bool { return w.reach <= w.width/2 && c.proof != nil }
 
 // mark notes which cells have leaves under them that need work.
-func (w *worker) mark(c *cell) bool {
-	if c.kids != nil {
-		l, r := w.mark(&c.kids[0]), w.mark(&c.kids[1])
+func (w *worker) mark(c *cell, d dyadic) bool {
+	switch {
+	case !w.matters(d):
+		c.todo = false
+	case c.kids != nil:
+		l, r := w.mark(&c.kids[0], d.half(c.axis, 0)), w.mark(&c.kids[1], d.half(c.axis, 1))
 		c.todo = l || r
-		return c.todo
+	default:
+		// a small cell too: it may not have been tried at these thresholds, or only as
+		// part of a larger one
+		c.todo = !w.settled(c) && (c.fresh || !w.inherits)
 	}
-	// a small cell too: it may not have been tried at these thresholds, or only as
-	// part of a larger one
-	c.todo = !w.settled(c) && (c.fresh || !w.inherits)
 	return c.todo
+}
+
+// matters tells whether the cell is one of those asked.
+func (w *worker) matters(d dyadic) bool {
+	if w.where == nil {
+		return true
+	}
+	var lo, hi [MaxCoords]float64
+	for i := range w.m.chain.coords {
+		lo[i], hi[i] = d.limits(i, &w.m.chain.coords[i])
+	}
+	return w.where(&lo, &hi)
 }
 
 // task is a cell to be refined: with the near pairs stack[from:to], the lower
@@ -197,11 +244,13 @@ func (w *worker) visit(t task) {
 	w.wide = t.wide
 	base := len(w.stack)
 	if t.c.kids != nil {
-		w.floor = t.floor
-		w.star.on = false // it holds for the cell that was looked at last
-		w.gather(t.from, t.to, w.keep(t.c))
-		t.from, t.floor, t.crit = base, w.floor, critical{}
-		t.wit = critical{}
+		if !w.rough() {
+			w.floor = t.floor
+			w.star.on = false // it holds for the cell that was looked at last
+			w.gather(t.from, t.to, w.keep(t.c))
+			t.from, t.floor = base, w.floor
+		}
+		t.crit, t.wit = critical{}, critical{}
 	} else {
 		axis := w.settle(&t, base)
 		if axis < 0 {
@@ -211,6 +260,7 @@ func (w *worker) visit(t task) {
 		}
 		kid := cell{lower: t.c.lower, upper: t.c.upper, proof: t.c.proof, todo: true, fresh: t.c.fresh}
 		t.c.axis, t.c.kids = int8(axis), &[2]cell{kid, kid}
+		w.divided++
 	}
 	if t.from == base {
 		t.to = len(w.stack)
@@ -219,6 +269,10 @@ func (w *worker) visit(t task) {
 	for k := range t.c.kids {
 		kid := t
 		kid.c, kid.d = &t.c.kids[k], t.d.half(t.c.axis, uint64(k))
+		if !w.matters(kid.d) {
+			kid.c.todo = false
+			continue
+		}
 		if w.putOff == 0 || sum(kid.d.n) < w.putOff {
 			w.visit(kid)
 			continue

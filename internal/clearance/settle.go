@@ -115,6 +115,9 @@ func (w *worker) settle(t *task, base int) int {
 			return -1
 		}
 	}
+	if w.rough() {
+		return w.byMiddle(c, t)
+	}
 	w.floor = t.floor
 	w.gather(t.from, t.to, w.keep(c))
 	t.from = base
@@ -147,7 +150,7 @@ func (w *worker) straddles(c *cell, k *critical) bool {
 
 // axis is the coordinate along which most is lost, -1 if the cell is done.
 func (w *worker) axis(c *cell, k *critical) int {
-	if w.settled(c) || w.small(c) {
+	if w.settled(c) || w.small(c) || w.flat(c, k) {
 		return -1
 	}
 	if k.kind != nothing && k.total > w.width/8 && w.within(c, k) {
@@ -168,6 +171,20 @@ func (w *worker) axis(c *cell, k *critical) int {
 	return best
 }
 
+// flat tells whether, in a cell of a roomy map, the clearance stays so near to an open
+// threshold that dividing the cell would tell no more at this width.
+func (w *worker) flat(c *cell, k *critical) bool {
+	if !w.m.roomy() || w.reach > longest || c.proof == nil || k.kind == nothing || k.total > w.width/4 {
+		return false
+	}
+	for _, need := range w.open(c) {
+		if math.Abs(k.value-need) > w.width/2 {
+			return false
+		}
+	}
+	return true
+}
+
 // within tells whether the first order lets the value come to an open threshold
 // within the cell. If not, what spoils the bounds is beyond the first order.
 func (w *worker) within(c *cell, k *critical) bool {
@@ -179,17 +196,20 @@ func (w *worker) within(c *cell, k *critical) bool {
 	return false
 }
 
-// extent is about the displacement by coordinate i.
+// extent is about the displacement by coordinate i, of the part that moves less.
 func (w *worker) extent(i int) float64 {
-	f, s := w.m.fa, &w.fwd
+	f, s := w.lesser.f, w.lesser.s
 	if !s.turns[i] {
 		return s.h[i]
 	}
 	if f.round {
 		return s.h[i] * hypot(f.nodes[f.root].box[1], s.m[i].Z)
 	}
-	c, r := f.sphere(&f.nodes[f.root])
-	return s.h[i] * (norm(s.velocity(i, s.pose.Apply(c))) + r)
+	most := 0.0
+	for k := range f.balls {
+		most = max(most, norm(s.velocity(i, s.pose.Apply(f.balls[k].c)))+f.balls[k].r)
+	}
+	return s.h[i] * most
 }
 
 // lift raises the lower bound.
@@ -323,11 +343,15 @@ func (w *worker) enclosed() (p *proof, found bool) {
 // nothing known is nearer or deeper, and tries to lower the upper bound by it.
 func (w *worker) learn(c *cell, t *task, r *refute) {
 	na, nb := &w.m.fa.nodes[r.pair.a], &w.m.fb.nodes[r.pair.b]
-	k := &t.crit
-	if na.left >= 0 || nb.left >= 0 {
-		return
+	if na.left < 0 && nb.left < 0 {
+		w.learnFrom(c, t, triangles{na.next, nb.next})
 	}
-	n := critical{kind: byPair, a: na.next, b: nb.next}
+}
+
+// learnFrom is learn from two triangles.
+func (w *worker) learnFrom(c *cell, t *task, near triangles) {
+	k := &t.crit
+	n := critical{kind: byPair, a: near.a, b: near.b}
 	w.assess(&n)
 	cross := n.kind == nothing
 	if !cross && (k.kind == nothing || n.value < k.value) {

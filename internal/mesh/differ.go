@@ -155,14 +155,22 @@ func cutAlong(p []geom.Vec, c, away geom.Vec) (in, past []geom.Vec) {
 // meeting lists the leaf triangles whose nodes' boxes come within SamePlace of the
 // box of x.
 func (t *Tree) meeting(x geom.Triangle) []int32 {
+	return t.within(geom.EmptyBox().Add(x[0]).Add(x[1]).Add(x[2]), SamePlace)
+}
+
+// Around lists the triangles, by their places in Triangles, that may come within r of p,
+// mm: all that do, and some more.
+func (t *Tree) Around(p geom.Vec, r float64) []int32 { return t.within(geom.EmptyBox().Add(p), r) }
+
+// within lists the triangles of the leaves whose boxes come within pad of b.
+func (t *Tree) within(b geom.Box, pad float64) []int32 {
 	if len(t.nodes) == 0 {
 		return nil
 	}
-	b := geom.EmptyBox().Add(x[0]).Add(x[1]).Add(x[2])
 	mid, half := r3.Scale(0.5, r3.Add(b.Lo, b.Hi)), r3.Scale(0.5, r3.Sub(b.Hi, b.Lo))
 	apart := func(n *treeNode) bool {
 		d, h := r3.Sub(mid, n.centre), r3.Add(half, n.half)
-		return math.Abs(d.X) > h.X+SamePlace || math.Abs(d.Y) > h.Y+SamePlace || math.Abs(d.Z) > h.Z+SamePlace
+		return math.Abs(d.X) > h.X+pad || math.Abs(d.Y) > h.Y+pad || math.Abs(d.Z) > h.Z+pad
 	}
 	var out []int32
 	stack := []int32{0}

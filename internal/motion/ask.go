@@ -134,9 +134,12 @@ func (w *world) startPoint(prefer diagram.Set) []int32 {
 // whose undecided cells the generous reading has reached. It is false if there
 // is none, or none that may be refined further.
 func (w *world) sharpen(q *question, reached diagram.Set) (bool, error) {
+	if more, err := w.thread(q.what, func() diagram.Set { return w.freeFor(q, generous) }, func(p *pair) float64 { return w.need(p, q.g, q.play) }); more || err != nil {
+		return more, err
+	}
 	var coarse []*pair
 	for _, p := range w.pairs {
-		if !w.sp.Within(reached, p.set(w, w.need(p, q.g, q.play), strict)) {
+		if !p.roomy() && !w.sp.Within(reached, p.set(w, w.need(p, q.g, q.play), strict)) {
 			coarse = append(coarse, p)
 		}
 	}

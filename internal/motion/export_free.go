@@ -113,12 +113,17 @@ func (l *Lattice) Free(i int, need float64) diagram.Set {
 }
 
 // Refine asks map i for need at the width, mm of clearance; the sets made before
-// stay as they are.
+// stay as they are. A map that is asked along ways elsewhere is asked only
+// where one travel leaves the start.
 func (l *Lattice) Refine(i int, need, width float64) error {
 	if i < 0 || i >= len(l.w.pairs) {
 		return fmt.Errorf("motion: lattice of %d maps has no map %d", len(l.w.pairs), i)
 	}
-	return l.w.pairs[i].refine(l.w.ctx, []float64{need}, width)
+	p := l.w.pairs[i]
+	if p.roomy() {
+		return p.star(l.w, need, width)
+	}
+	return p.refine(l.w.ctx, []float64{need}, width)
 }
 
 // Undecided counts the cells of map i that are neither free nor blocked at need.

@@ -132,6 +132,13 @@ func (j *Judge) lookBy(needs []float64, step int, by reading, of func(need float
 func (j *Judge) lookEach(needs []float64, step int, by reading, of func(pair int) reading) (bool, diagram.Set) {
 	w := j.w
 	w.tidy()
+	r := w.board(j.free(needs, step, by, of)).Reach(w.start)
+	return w.sp.Meets(r, w.goal[by]), r
+}
+
+// free is what is free at the needs, the step cut out.
+func (j *Judge) free(needs []float64, step int, by reading, of func(pair int) reading) diagram.Set {
+	w := j.w
 	sets := make([]diagram.Set, len(w.pairs))
 	for i, p := range w.pairs {
 		sets[i] = p.set(w, needs[i], of(i))
@@ -144,8 +151,7 @@ func (j *Judge) lookEach(needs []float64, step int, by reading, of func(pair int
 		}
 		free = w.sp.Minus(free, w.region(&w.m.Steps[step], round))
 	}
-	r := w.board(free).Reach(w.start)
-	return w.sp.Meets(r, w.goal[by]), r
+	return free
 }
 
 // Shortest is a shortest way as drawn, on the maps as they are; nil if none is

@@ -4,6 +4,8 @@ import (
 	"context"
 	"math"
 	"slices"
+
+	"feint/internal/diagram"
 )
 
 // Deepest is the least need at which Sharpen looks for what is free, mm: 0 or an
@@ -16,10 +18,17 @@ func (j *Judge) Deepest() float64 { return min(0, 2*j.w.opt.Growth[0]) }
 // it can matter, since its cost grows without end.
 func (j *Judge) Sharpen(needs []float64, step int) (bool, error) {
 	w := j.w
+	may := func() diagram.Set {
+		return j.free(needs, step, generous, func(int) reading { return generous })
+	}
+	need := func(p *pair) float64 { return needs[slices.Index(w.pairs, p)] }
+	if more, err := w.thread("", may, need); more || err != nil {
+		return more, err
+	}
 	_, reached := j.look(needs, step, generous)
 	var coarse []int
 	for i, p := range w.pairs {
-		if !math.IsInf(needs[i], 0) && !w.sp.Within(reached, p.set(w, needs[i], strict)) {
+		if !p.roomy() && !math.IsInf(needs[i], 0) && !w.sp.Within(reached, p.set(w, needs[i], strict)) {
 			coarse = append(coarse, i)
 		}
 	}

@@ -69,6 +69,9 @@ func (s *solver) first() error {
 	var done atomic.Int32
 	w.opt.Progress("looking at pairs", 0, len(w.pairs))
 	err := together(w.pairs, func(p *pair) error {
+		if p.roomy() {
+			return nil
+		}
 		var needs []float64
 		for _, g := range []float64{0, s.r.Asked[1], s.r.Asked[0]} {
 			needs = append(needs, w.need(p, g, false))
@@ -97,6 +100,12 @@ func (s *solver) openings() error {
 		var err error
 		if *o.to, err = s.opening(o.g, o.what); err != nil {
 			return err
+		}
+	}
+	// what opens at a growth opens at all smaller ones: the maps may tell it by now
+	for _, o := range []*Opening{&s.r.Drawn, &s.r.Loose} {
+		if q := ask(o.Growth); o.Opens == Undecided && s.w.opens(&q, strict) == Yes {
+			o.Opens, o.Start = Yes, Yes
 		}
 	}
 	return nil

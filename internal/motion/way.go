@@ -13,6 +13,7 @@ type walker struct {
 	unit []int32
 	at   []float64
 	way  *Way
+	off  bool // moves end within what is free, not where they are easily told
 }
 
 // shortest looks for a shortest way under the question, strictly; nil if there is
@@ -119,7 +120,7 @@ func (k *walker) others(m diagram.Levels, cur []int32) diagram.Set {
 func (k *walker) stroke(t int, cur []int32, ends diagram.Set) (Stroke, []int32) {
 	l, a := k.w.level[t], &k.w.axes[t]
 	to := append([]int32(nil), cur...)
-	v, u := k.w.choose(t, joined(a, k.w.sp.Line(ends, l, cur)))
+	v, u := k.w.choose(t, joined(a, k.w.sp.Line(ends, l, cur)), k.off)
 	to[l] = u
 	s := Stroke{Travel: t, From: k.at[t], To: v}
 	if a.cyclic {
@@ -163,8 +164,9 @@ func joined(a *axis, rs []diagram.Run) []diagram.Run {
 }
 
 // choose takes the widest run and in it a mark, or else the roundest value that
-// leaves half the room on either side, or else the middle.
-func (w *world) choose(t int, rs []diagram.Run) (float64, int32) {
+// leaves half the room on either side, or else the middle; if off, a place in it that
+// is no round share: the border of what is free often is one.
+func (w *world) choose(t int, rs []diagram.Run, off bool) (float64, int32) {
 	a := &w.axes[t]
 	best := rs[0]
 	for _, r := range rs[1:] {
@@ -173,7 +175,10 @@ func (w *world) choose(t int, rs []diagram.Run) (float64, int32) {
 		}
 	}
 	lo, hi := a.value(best.Lo), a.value(best.Hi)
-	v := w.easy(t, lo, hi)
+	v := lo + (hi-lo)*offShare
+	if !off {
+		v = w.easy(t, lo, hi)
+	}
 	v, u := w.settle(t, best, v)
 	if a.cyclic && u < 0 {
 		u += a.size
@@ -181,6 +186,9 @@ func (w *world) choose(t int, rs []diagram.Run) (float64, int32) {
 	}
 	return v, u
 }
+
+// offShare is the golden section of a run.
+const offShare = 0.381966
 
 // easy is a value in [lo, hi] that is easy to tell and to set by hand.
 func (w *world) easy(t int, lo, hi float64) float64 {

@@ -49,6 +49,8 @@ func (k *blocks) near(c *Block, lo, hi []float64) error {
 		return nil
 	case k.need > 0 && k.stays(c, lo, hi, other.Mesh().Triangle(tri), moves):
 		return nil
+	case k.need < 0 && d < 0 && k.staysDeep(c, lo, hi, other.Boundary(), p, moves):
+		return nil
 	case k.boxes <= 0:
 		return fmt.Errorf("%w: whether the witness stays near enough at the coordinates %g to %g", ErrOpen, lo, hi)
 	}
@@ -155,7 +157,43 @@ func (k *blocks) path(c *Block, mid, half []float64) (p geom.Vec, moves []float6
 // half angle h and half length l is off its chord by no more than l h/2; taking
 // the coordinates one after the other, these add up.
 func (k *blocks) stays(c *Block, lo, hi []float64, f geom.Triangle, moves []float64) bool {
-	off := slack / 2
+	ps, off := k.corners(c, lo, hi, moves)
+	for _, p := range ps {
+		if q, _ := f.Closest(p); r3.Norm(r3.Sub(p, q))+off >= k.need+slack {
+			return false
+		}
+	}
+	return true
+}
+
+// staysDeep tells whether the witness, at p in the middle of the box and within the
+// solid, stays deeper than an overlap. Of each triangle that it could come so near to,
+// all lies beyond the plane square to the direction from its nearest point to p; the
+// distance to that plane is linear, and so least at a corner of the box, but for the
+// sagitta. What stays off all the surface stays within.
+func (k *blocks) staysDeep(c *Block, lo, hi []float64, skin *mesh.Tree, p geom.Vec, moves []float64) bool {
+	ps, off := k.corners(c, lo, hi, moves)
+	depth := off - k.need
+	for _, i := range skin.Around(p, depth+k.joint(moves)) {
+		q, _ := skin.Triangles()[i].Closest(p)
+		u := r3.Sub(p, q)
+		far := r3.Norm(u)
+		if far <= ballSlack {
+			return false
+		}
+		for _, x := range ps {
+			if r3.Dot(r3.Sub(x, q), u)/far-ballSlack <= depth {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// corners is where the witness stands at the corners of the box, and how far off the
+// hull of these it may be within the box, mm.
+func (k *blocks) corners(c *Block, lo, hi, moves []float64) (ps []geom.Vec, off float64) {
+	off = slack / 2
 	for i, s := range k.coords {
 		if k.m.Travels[s[0].Travel].Kind != mechanism.Slide {
 			off += moves[i] * (hi[i] - lo[i]) / 4
@@ -170,9 +208,7 @@ func (k *blocks) stays(c *Block, lo, hi []float64, f geom.Triangle, moves []floa
 			}
 		}
 		p, _ := k.path(c, x, zero)
-		if q, _ := f.Closest(p); r3.Norm(r3.Sub(p, q))+off >= k.need+slack {
-			return false
-		}
+		ps = append(ps, p)
 	}
-	return true
+	return ps, off
 }

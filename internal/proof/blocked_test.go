@@ -41,7 +41,7 @@ func TestBlockedWall(t *testing.T) {
 	m, ts := pinBeforeWall()
 	for _, need := range []float64{0.3, 0, -0.3} {
 		at, wide, off := 8-need, 15.0, 1e-3
-		if need <= 0 { // no convex facet bounds a depth: only the distance does
+		if need == 0 { // neither a facet nor a plane bounds it: only the distance does
 			wide, off = 0.4, 0.05
 		}
 		for _, c := range []struct {
@@ -81,13 +81,13 @@ func TestBlockedFirst(t *testing.T) {
 	box := func(lo float64) proof.Block {
 		return proof.Block{Lo: []float64{lo, 0}, Hi: []float64{8.9, 0.1}, OnA: true, Point: geom.Vec{X: 2, Z: 2}}
 	}
-	wide := proof.Block{Lo: []float64{8.3001, -40}, Hi: []float64{8.3002, 40}, OnA: true, Point: geom.Vec{X: 2, Z: 2}}
+	wide := proof.Block{Lo: []float64{8.0001, -40}, Hi: []float64{8.0002, 40}, OnA: true, Point: geom.Vec{X: 2, Z: 2}}
 	claims := []proof.Block{box(8.5), wide, box(8.6), wide}
-	if err := blocked(m, ts, 1, 0, one(0, 1), -0.3, claims...); !errors.Is(err, proof.ErrOpen) || !strings.Contains(err.Error(), "claim 2 ") {
+	if err := blocked(m, ts, 1, 0, one(0, 1), 0, claims...); !errors.Is(err, proof.ErrOpen) || !strings.Contains(err.Error(), "claim 2 ") {
 		t.Errorf("two open claims: %v", err)
 	}
-	claims = append(claims, box(8), box(7))
-	if err := blocked(m, ts, 1, 0, one(0, 1), -0.3, claims...); !errors.Is(err, proof.ErrRefused) || !strings.Contains(err.Error(), "claim 5 ") {
+	claims = append(claims, box(7.9), box(7))
+	if err := blocked(m, ts, 1, 0, one(0, 1), 0, claims...); !errors.Is(err, proof.ErrRefused) || !strings.Contains(err.Error(), "claim 5 ") {
 		t.Errorf("two false claims: %v", err)
 	}
 }

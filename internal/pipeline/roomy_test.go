@@ -1,0 +1,45 @@
+package pipeline
+
+import (
+	"context"
+	"os"
+	"path/filepath"
+	"testing"
+)
+
+// A drawer under a bolt that is pushed along and turned: three travels between two parts.
+// It goes out where the bolt's flat is down and lies over all of the drawer. Closed form:
+// the flat is 12.5 mm long and the drawer 12 mm wide, so that at growth g the bolt, pushed
+// to the middle, lets it by where 12 + 2 g <= 12.5 - 2 g: it binds at 0.125 mm a surface
+// (by its depth, 1.6 of 2 mm, only at 0.2). Without the flat the bolt reaches at least 3 mm
+// down on all its sides and the drawer's top is 2 mm below its axis: the step is needed.
+func TestBoltThatTurnsAndSlides(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "bolt.star")
+	const design = `about(title = "Bolt", designer = "feint", note = "Invented for a test.", license = "Apache-2.0")
+frame = part("frame", frame = True, solid = block((-40, 40), (-30, 30), (-10, -6)))
+drawer = part("drawer", solid =
+    block((-12, 12), (-6, 6), (-4, 4)) - block((-5, 5), (-20, 20), (0.9, 10)),
+    travels = [slide(x, 0, 24, name = "out")])
+bolt = part("bolt", solid =
+    block((-3, 3), (-12, 12), (3, 9)) - block((-10, 10), (-3, 9.5), (0, 4.4)),
+    travels = [slide(y, -4, 0, name = "press"), turn(y, through = (0, 0, 6), name = "roll")])
+start({bolt.roll: 90, bolt.press: 0})
+step("flat down", {bolt.roll: (330, 30)})
+goal("drawer out", {drawer.out: (20, None)})
+`
+	if err := os.WriteFile(path, []byte(design), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	out, err := Prove(context.Background(), path, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	d := out.Document
+	if !out.Verdict.Certified || d.MovesLeast == nil || *d.MovesLeast != 2 {
+		t.Errorf("%q, not certified to open in 2 moves and no fewer", out.Verdict.Sentence)
+	}
+	if s := d.Steps[0]; s.Unavoidable == nil || !*s.Unavoidable {
+		t.Errorf("the step %+v is not known to be needed", s)
+	}
+	within(t, "bind", out.Document.Fit.Bind, 0.125, 0.0125)
+}
