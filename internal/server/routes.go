@@ -34,6 +34,7 @@ func routes() []route {
 		{method: "GET", path: "/api/events", id: "events", doc: "Server-sent events: each message is one Event. The query names the tab.", must: "tab", out: Event{}, raw: "text/event-stream", serve: (*Server).events},
 		{method: "POST", path: "/api/proofs", id: "prove", doc: "Prove a design. What happens comes as events; a later question of the same tab ends this one.", in: ProofAsked{}, out: Started{}, body: smallBody, serve: (*Server).prove},
 		{method: "DELETE", path: "/api/proofs/{proof}", id: "stop", doc: "Stop a proof under way, for the tab in the query.", must: "tab", out: None{}, serve: (*Server).stop},
+		{method: "POST", path: "/api/proofs/{proof}/drawn", id: "drawn", doc: "The first picture is drawn: the proof that waited for it goes on.", out: None{}, serve: (*Server).drawn},
 		{method: "GET", path: "/api/proofs/{proof}/pictures", id: "pictures", doc: "The storyboard and the unrolled sheets of a finished proof.", out: export.Views{}, serve: (*Server).pictures},
 		{method: "GET", path: "/api/proofs/{proof}/report", id: "report", doc: "The proof as one HTML page to keep.", raw: "text/html", serve: (*Server).report},
 		{method: "POST", path: "/api/compare", id: "compare", doc: "Set two finished proofs side by side.", in: Two{}, out: Compared{}, body: smallBody, serve: (*Server).compare},

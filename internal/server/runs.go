@@ -47,6 +47,8 @@ type run struct {
 	stage  *Stage // once it is built
 	told   *Proof // what was last told of it
 	last   time.Time
+	drawn  chan struct{} // closed when the page that asked has its first picture
+	seen   sync.Once
 }
 
 // proved is a finished proof.
@@ -161,7 +163,7 @@ func (r *runs) begin(a ProofAsked) string {
 		return id
 	}
 	ctx, cancel := context.WithCancel(r.base)
-	g := &run{id: id, asked: a, cancel: cancel, tabs: map[string]bool{a.Tab: true}}
+	g := &run{id: id, asked: a, cancel: cancel, tabs: map[string]bool{a.Tab: true}, drawn: make(chan struct{})}
 	if r.base.Err() != nil {
 		cancel()
 		return id // the bench is closing
@@ -221,6 +223,7 @@ func (r *runs) work(ctx context.Context, g *run) {
 		r.finish(ctx, g, st, p)
 		return
 	}
+	r.hold(ctx, g)
 	o.Early = func(out *pipeline.Outcome) {
 		if out.Document.DesignSHA256 != st.view.SHA256 {
 			return
@@ -290,6 +293,7 @@ func (r *runs) finish(ctx context.Context, g *run, st *staged, p *proved) {
 	if p.Views != nil {
 		r.tell(g, Event{Kind: "pictures"})
 	}
+	r.hold(ctx, g)
 	_ = st.live.Learn(ctx) // without it play is only slower
 }
 

@@ -60,6 +60,8 @@ type ProofAsked struct {
 
 	On string `json:"on"` // the printer's setting that the verdict is for; "" is the one that the workshop prefers, "none" none
 
+	Drawing bool `json:"drawing"` // the page has no picture yet: the work that its first one does not need waits for it, though not for long
+
 	model *printed.Model // what On means; nil for none
 	sha   string         // of the files as they are now
 }

@@ -53,7 +53,8 @@ class Page {
       return;
     }
     listen(this.tab, (e) => this.hear(e), (lost) => this.lost(lost));
-    const picked = this.pick(this.bench.design); // the program works while the page gets ready to draw
+    const picked = this.pick(this.bench.design);
+    await Promise.race([this.listening, pause(250)]); // so that the question is on its way: getting ready to draw holds up all else
     this.draws();
     await picked;
   }
@@ -96,7 +97,7 @@ class Page {
     this.asking++;
     await this.listening; // what is told before is lost
     try {
-      const s = await ask<Started>("POST", "/api/proofs", { tab: this.tab, design: this.design, set, growth: this.bench.growth, on: this.printer.on } satisfies ProofAsked);
+      const s = await ask<Started>("POST", "/api/proofs", { tab: this.tab, design: this.design, set, growth: this.bench.growth, on: this.printer.on, drawing: !this.stage } satisfies ProofAsked);
       this.job = s.proof;
       await read?.catch(() => undefined);
     } catch (e) {
@@ -282,7 +283,9 @@ class Page {
     this.change.stage(s);
     this.workshop.design(s);
     this.files.of(s);
-    if (!same) await drawn();
+    if (same) return;
+    await drawn();
+    void ask("POST", `/api/proofs/${this.job}/drawn`).catch(() => undefined); // it goes on by itself, later
   }
 
   private proved(p: Proof): void {
@@ -377,6 +380,8 @@ class Page {
     fill(find("cut-place"), on.checked ? `${axis} = ${at.toFixed(1)} mm` : "");
   }
 }
+
+const pause = (ms: number): Promise<void> => new Promise((done) => setTimeout(done, ms));
 
 /** drawn waits until a picture that was asked for is drawn, so that it does not wait for what is written meanwhile; hidden pages draw none. */
 const drawn = (): Promise<void> => new Promise((done) => {

@@ -603,6 +603,7 @@ export interface ProofAsked {
   set: ParamValue[];
   growth: WireRange;
   on: string;
+  drawing: boolean;
 }
 
 export interface Pull {
