@@ -28,7 +28,7 @@ func begin(ctx context.Context, out *Outcome, o Options) *aside {
 	a := &aside{}
 	a.group, ctx = errgroup.WithContext(ctx)
 	a.group.Go(func() (err error) {
-		a.survey, err = surveyed(out.Mechanism, out.Bodies, o)
+		a.survey, err = surveyed(ctx, out.Mechanism, out.Bodies, o)
 		return err
 	})
 	a.group.Go(func() (err error) {

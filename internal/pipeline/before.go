@@ -55,14 +55,11 @@ func recall(m *mechanism.Mechanism, bs []Body, o Options) *before {
 	}
 	b := &before{m: m, now: bs, o: o, parts: make([]*older, len(m.Parts))}
 	for i, k := range keys {
-		p := &older{same: k == bs[i].key}
+		p, known := &older{same: k == bs[i].key}, false
 		if p.same {
 			p.body = bs[i]
-		} else if raw, ok := o.Cache.Get(k); !ok || gob.NewDecoder(bytes.NewReader(raw)).Decode(&p.body) != nil {
+		} else if p.body, known = keptBody(k, o); !known {
 			continue
-		}
-		if !p.same {
-			p.body.keptAs(k)
 		}
 		if p.body.Sound() && bs[i].Sound() {
 			b.parts[i] = p
@@ -94,7 +91,7 @@ func (b *before) compare(i int) ([]geom.Triangle, error) {
 	}
 	p.once.Do(func() {
 		p.faces = clearance.Changed(b.now[i].Tree(), p.body.Tree(), false).Faces
-		p.clear, p.err = clearance.NewBody(p.body.Mesh)
+		p.clear, p.err = p.body.Clearance()
 	})
 	return p.faces, p.err
 }

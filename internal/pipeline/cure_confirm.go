@@ -141,11 +141,11 @@ func (d *draft) rooms(a, b int, qs [][]float64) ([]float64, bool) {
 	if !d.bodies[a].Sound() || !d.bodies[b].Sound() {
 		return nil, false
 	}
-	x, err := clearance.NewBody(d.bodies[a].Mesh)
+	x, err := d.bodies[a].Clearance()
 	if err != nil {
 		return nil, false
 	}
-	y, err := clearance.NewBody(d.bodies[b].Mesh)
+	y, err := d.bodies[b].Clearance()
 	if err != nil {
 		return nil, false
 	}

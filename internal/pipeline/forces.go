@@ -1,6 +1,7 @@
 package pipeline
 
 import (
+	"context"
 	"fmt"
 
 	"feint/internal/forces"
@@ -12,7 +13,7 @@ import (
 
 // surveyed goes over magnets, what breaks first and what may hurt; nil where a mesh
 // is broken, since then nothing can be weighed.
-func surveyed(m *mechanism.Mechanism, bs []Body, o Options) (*survey.Survey, error) {
+func surveyed(ctx context.Context, m *mechanism.Mechanism, bs []Body, o Options) (*survey.Survey, error) {
 	meshes := make([]*mesh.Mesh, len(bs))
 	for i := range bs {
 		if !bs[i].Sound() {
@@ -20,9 +21,16 @@ func surveyed(m *mechanism.Mechanism, bs []Body, o Options) (*survey.Survey, err
 		}
 		meshes[i] = bs[i].Mesh
 	}
-	s, err := survey.Of(m, meshes, load.NewBox(m, meshes), forces.Interval{Lo: o.Growth[0], Hi: o.Growth[1]})
+	box := load.NewBox(m, meshes)
+	if ctx.Err() != nil {
+		return nil, ctx.Err()
+	}
+	s, err := survey.Of(m, meshes, box, forces.Interval{Lo: o.Growth[0], Hi: o.Growth[1]})
 	if err != nil {
 		return nil, fmt.Errorf("forces: %w", err)
+	}
+	if ctx.Err() != nil {
+		return nil, ctx.Err()
 	}
 	s.Cocks = survey.Cocks(m, trees(bs))
 	return s, nil

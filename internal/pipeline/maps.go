@@ -70,7 +70,7 @@ func prepare(ctx context.Context, bs []Body, o Options) ([]*clearance.Body, erro
 			if ctx.Err() != nil {
 				return ctx.Err()
 			}
-			out[i], err = clearance.NewBody(bs[i].Mesh)
+			out[i], err = bs[i].Clearance()
 			return err
 		})
 	}

@@ -17,6 +17,7 @@ import (
 	"sync"
 
 	"feint/internal/cache"
+	"feint/internal/clearance"
 	"feint/internal/geom"
 	"feint/internal/mechanism"
 	"feint/internal/mesh"
@@ -36,17 +37,23 @@ type Body struct {
 	Defects []mesh.Defect
 	Hash    string // of the triangles
 
-	key  string // under which it is kept
-	tree func() *mesh.Tree
+	key   string // under which it is kept
+	tree  func() *mesh.Tree
+	clear func() (*clearance.Body, error)
 }
 
 // Tree is the tree of the mesh, made when it is first asked for.
 func (b *Body) Tree() *mesh.Tree { return b.tree() }
 
-// keptAs notes the key and readies the tree.
+// Clearance is the body with which its clearances are measured, made when it is first
+// asked for.
+func (b *Body) Clearance() (*clearance.Body, error) { return b.clear() }
+
+// keptAs notes the key and readies what is made of the mesh.
 func (b *Body) keptAs(key string) {
 	m := b.Mesh
 	b.key, b.tree = key, sync.OnceValue(func() *mesh.Tree { return mesh.NewTree(m) })
+	b.clear = sync.OnceValues(func() (*clearance.Body, error) { return clearance.NewBody(m) })
 }
 
 // Sound tells whether the mesh bounds a solid, so that clearances mean something.
@@ -92,12 +99,8 @@ func bodies(ctx context.Context, m *mechanism.Mechanism, o Options) ([]Body, err
 
 func body(ctx context.Context, p *mechanism.Part, tol float64, o Options, load solid.Loader) (Body, error) {
 	key := cache.Key(solidVersion, shapeKey(p.Shape), fmt.Sprint(tol))
-	if raw, ok := o.Cache.Get(key); ok {
-		var b Body
-		if err := gob.NewDecoder(bytes.NewReader(raw)).Decode(&b); err == nil {
-			b.keptAs(key)
-			return b, nil
-		}
+	if b, ok := keptBody(key, o); ok {
+		return b, nil
 	}
 	m, err := solid.Build(p.Shape, solid.Options{Tolerance: tol, Workers: o.workers(), Load: load, Stop: ctx.Done()})
 	if err != nil {
@@ -110,7 +113,21 @@ func body(ctx context.Context, p *mechanism.Part, tol float64, o Options, load s
 		// a cache that cannot be written costs time, not correctness.
 		_ = o.Cache.Put(key, buf.Bytes())
 	}
-	return b, nil
+	return o.Hot.keep(b), nil
+}
+
+// keptBody takes a body from memory or from the cache.
+func keptBody(key string, o Options) (Body, bool) {
+	if b, ok := o.Hot.get(key); ok {
+		return b, true
+	}
+	var b Body
+	raw, ok := o.Cache.Get(key)
+	if !ok || gob.NewDecoder(bytes.NewReader(raw)).Decode(&b) != nil {
+		return Body{}, false
+	}
+	b.keptAs(key)
+	return o.Hot.keep(b), true
 }
 
 // newLoader reads mesh files, each once.

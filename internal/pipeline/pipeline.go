@@ -28,6 +28,7 @@ type Options struct {
 	Growth   [2]float64 // asked, loose to tight, mm; both 0 means DefaultGrowth
 	Workers  int        // 0: as many as there are processors
 	Cache    *cache.Store
+	Hot      *Hot                                // parts kept in memory from run to run; may be nil
 	Progress func(stage string, done, total int) // may be nil; may be called from any goroutine
 	Now      func() time.Time                    // for the seconds by stage; nil leaves them out
 	Version  string                              // of feint, for the document

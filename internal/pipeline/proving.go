@@ -9,10 +9,17 @@ import (
 	"golang.org/x/sync/errgroup"
 )
 
+// hotBodies is how many bodies one proof keeps at hand: those of the design, and of some
+// in which a param is tried.
+const hotBodies = 32
+
 // Prove runs every stage on the design file at path.
 func Prove(ctx context.Context, path string, o Options) (*Outcome, error) {
 	if o.Growth == ([2]float64{}) {
 		o.Growth = DefaultGrowth
+	}
+	if o.Hot == nil {
+		o.Hot = NewHot(hotBodies)
 	}
 	p := &proving{path: path, o: o, out: &Outcome{}, watch: &stopwatch{now: o.Now, seconds: map[string]float64{}}}
 	if o.Now != nil {

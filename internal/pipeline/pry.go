@@ -160,7 +160,7 @@ func (k *lever) meets(a, b int, q []float64) bool {
 func (k *lever) left(tipped *clearance.Body, l *latch, enough float64) (float64, bool) {
 	var err error
 	if l.body == nil {
-		if l.body, err = clearance.NewBody(k.out.Bodies[l.part].Mesh); err != nil {
+		if l.body, err = k.out.Bodies[l.part].Clearance(); err != nil {
 			return 0, false
 		}
 	}

@@ -191,7 +191,7 @@ func (w *workbench) room(value float64, a, b int, q []float64) (float64, bool) {
 	var bodies [2]*clearance.Body
 	for i, p := range [2]int{a, b} {
 		var err error
-		if bodies[i], err = clearance.NewBody(bs[p].Mesh); err != nil {
+		if bodies[i], err = bs[p].Clearance(); err != nil {
 			return 0, false
 		}
 	}

@@ -79,7 +79,7 @@ func openBench(t *testing.T, cfg Config) *bench {
 	}
 	ctx, cancel := context.WithCancel(context.Background())
 	jar, _ := cookiejar.New(nil)
-	b := &bench{t: t, s: s, dir: cfg.Folder, client: &http.Client{Jar: jar}, cancel: cancel, done: make(chan struct{})}
+	b := &bench{t: t, s: s, dir: cfg.Folder, client: &http.Client{Jar: jar, Transport: &http.Transport{}}, cancel: cancel, done: make(chan struct{})}
 	go func() {
 		defer close(b.done)
 		if err := s.Serve(ctx); err != nil {

@@ -70,6 +70,7 @@ const (
 	keepProofs = 24
 	keepStages = 6
 	keepMeshes = 96
+	keepBodies = 48
 )
 
 func newRuns(s *Server) *runs {

@@ -58,6 +58,7 @@ func New(cfg Config) (*Server, error) {
 	if cfg.Options.Cache == nil {
 		return nil, errors.New("the bench needs a cache")
 	}
+	cfg.Options.Hot = pipeline.NewHot(keepBodies)
 	root, err := os.OpenRoot(cfg.Folder)
 	if err != nil {
 		return nil, fmt.Errorf("workshop folder: %w", err)

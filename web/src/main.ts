@@ -136,7 +136,9 @@ class Page {
   /** stale greys the answer that is there until the new one comes. */
   private stale(is: boolean): void {
     document.body.dataset["stale"] = is ? "1" : "";
-    if (is) this.working("Beginning", 0, 0);
+    if (!is) return;
+    this.play?.waits();
+    this.working("Beginning", 0, 0);
   }
 
   private working(step: string, done: number, total: number): void {
@@ -202,6 +204,7 @@ class Page {
       case "stopped": this.stopped(); break;
       case "failed":
         if (!this.stage && this.change.forget()) return this.prove([]); // what was set before it was loaded anew is no param any more
+        void this.play?.measure();
         this.state(e.trouble?.message ?? "It failed.", "trouble");
         this.change.mistakes(e.trouble?.problems ?? []);
         break;
@@ -255,6 +258,7 @@ class Page {
   }
 
   private stopped(): void {
+    void this.play?.measure();
     this.state("Stopped. ", "trouble", button("resume", "Prove again", () => void this.prove(this.change.settings())));
   }
 

@@ -77,6 +77,11 @@ export class Play {
   }
   private later = 0;
 
+  /** waits: a new verdict is being worked out, which goes before what was asked about the old box. */
+  waits(): void {
+    this.measuring?.abort();
+  }
+
   /** prove takes up a finished proof: the meant way. */
   prove(p: Proof): void {
     this.proof = p;
