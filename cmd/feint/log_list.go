@@ -2,7 +2,6 @@ package main
 
 import (
 	"bufio"
-	"encoding/json"
 	"fmt"
 	"io"
 	"slices"
@@ -136,27 +135,32 @@ func newLogShow(s streams, f *logFlags) *cobra.Command {
 }
 
 // writePast tells what changed, the newest first.
-func writePast(w io.Writer, past []logbook.Past) error {
+func writePast(w io.Writer, past []logbook.Was) error {
 	for _, p := range past {
 		by := fmt.Sprintf("deed %d", p.Deed)
 		if p.Deed == 0 {
 			by = "another program"
 		}
-		if p.Act == "added" {
-			fmt.Fprintf(w, "added by %s\n", by)
-			continue
+		line := p.Act + " by " + by
+		var was []string
+		for _, f := range p.Before {
+			was = append(was, f.Name+" "+orNothing(shown(f.Value)))
 		}
-		var was map[string]any
-		if err := json.Unmarshal(p.Before, &was); err != nil {
+		if len(was) > 0 {
+			line += "; before: " + strings.Join(was, ", ")
+		}
+		if _, err := fmt.Fprintln(w, line); err != nil {
 			return err
 		}
-		raw, err := json.Marshal(was) // sorted
-		if err != nil {
-			return err
-		}
-		fmt.Fprintf(w, "%s by %s; before: %s\n", p.Act, by, shown(string(raw)))
 	}
 	return nil
+}
+
+func orNothing(s string) string {
+	if s == "" {
+		return "(empty)"
+	}
+	return s
 }
 
 func newLogHistory(s streams, f *logFlags) *cobra.Command {

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"strings"
 
@@ -27,7 +28,12 @@ A check is changed with feint log edit check, and rests with rests=yes.`,
   feint log stand 2 leak at most -0.08
   feint log stand 3 clearance at least 0.12
   feint log stand 4 idle-step`,
-		Args: cobra.MinimumNArgs(2),
+		Args: func(_ *cobra.Command, args []string) error {
+			if len(args) < 2 {
+				return errors.New("say which fault and what must hold, such as feint log stand 1 bind by 0.03; feint log list faults numbers them, and the quantities are " + strings.Join(logbook.Quantities(), ", "))
+			}
+			return nil
+		},
 		RunE: func(cmd *cobra.Command, args []string) error {
 			id, err := recordNumber(args[0])
 			if err != nil {

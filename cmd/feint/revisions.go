@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 	"text/tabwriter"
@@ -61,6 +62,12 @@ func runRevisions(ctx context.Context, s streams, b *logbook.Book, args []string
 	}
 	if len(args) == 1 {
 		writeTree(s.out, logbook.Tree(revs), styleOf(s.out).Unicode)
+		for i := range slices.Backward(revs) {
+			if r := &revs[i]; r.Question == "" {
+				fmt.Fprintf(s.out, "to say what revision %d is to answer: feint log edit revision %d question=...\n", r.Number, r.ID)
+				break
+			}
+		}
 		return nil
 	}
 	before, err := numbered(revs, args[1])

@@ -18,6 +18,7 @@ type kind struct {
 	change func(t *Tx, v any) error
 	drop   func(t *Tx, id ID) error
 	past   func(ctx context.Context, q querier, id ID) ([]Past, error)
+	was    func(text []byte) (any, error) // a pointer to the record of an entry of the history
 }
 
 func kindFor[T Record](word string) kind {
@@ -35,6 +36,7 @@ func kindFor[T Record](word string) kind {
 		change: func(t *Tx, v any) error { return Change(t, v.(*T)) }, //nolint:forcetypeassert // likewise
 		drop:   Drop[T],
 		past:   PastOf[T],
+		was:    func(text []byte) (any, error) { return wasOf[T](text) },
 	}
 }
 

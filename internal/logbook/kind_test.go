@@ -1,6 +1,7 @@
 package logbook
 
 import (
+	"slices"
 	"strings"
 	"testing"
 )
@@ -47,6 +48,16 @@ func TestEditKind(t *testing.T) {
 	fields, past, err := Show(ctx, b, "trial", tr.ID)
 	if err != nil || len(past) != 2 || fields[0].Value != "1" {
 		t.Errorf("%v %v %v", fields, past, err)
+	}
+	if !slices.Contains(fields, Field{"printer", "Kestrel"}) || !slices.Contains(fields, Field{"revision", "1 (tower 1)"}) {
+		t.Errorf("%v", fields)
+	}
+	if w := past[1]; w.Act != "added" || w.Before != nil {
+		t.Errorf("%+v", w)
+	}
+	if w := past[0]; w.Act != "changed" || !slices.Contains(w.Before, Field{"minutes", "95"}) || !slices.Contains(w.Before, Field{"note", ""}) ||
+		!slices.Contains(w.Before, Field{"settings", `{"bed":"60"}`}) || slices.ContainsFunc(w.Before, func(f Field) bool { return f.Name == "printer" || f.Name == "id" }) {
+		t.Errorf("%+v", w)
 	}
 	if rows, err := List(ctx, b, "printers", 5); err != nil || len(rows) != 1 || rows[0][1].Value != "Kestrel" {
 		t.Errorf("%v %v", rows, err)

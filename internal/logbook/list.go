@@ -13,7 +13,8 @@ import (
 type Field struct{ Name, Value string }
 
 // Show gives the fields of a record and what it was before, the newest first.
-func Show(ctx context.Context, q querier, word string, id ID) ([]Field, []Past, error) {
+// Printers and the like are called by their names.
+func Show(ctx context.Context, q querier, word string, id ID) ([]Field, []Was, error) {
 	k, err := kindNamed(word)
 	if err != nil {
 		return nil, nil, err
@@ -23,8 +24,20 @@ func Show(ctx context.Context, q querier, word string, id ID) ([]Field, []Past, 
 		return nil, nil, err
 	}
 	past, err := k.past(ctx, q, id)
+	if err != nil {
+		return nil, nil, err
+	}
 	rv := reflect.ValueOf(v).Elem()
-	return fieldsOf(rv, fieldNames(rv.Type())), past, err
+	now := fieldsOf(rv, fieldNames(rv.Type()))
+	was, err := k.told(past, now)
+	if err != nil {
+		return nil, nil, err
+	}
+	lists := [][]Field{now}
+	for i := range was {
+		lists = append(lists, was[i].Before)
+	}
+	return now, was, putNames(ctx, q, lists...)
 }
 
 // List gives the records of a kind in words, the last n of them (0: all) by rising ID.
@@ -47,7 +60,7 @@ func List(ctx context.Context, q querier, word string, n int) ([][]Field, error)
 	for i := range out {
 		out[i] = fieldsOf(rv.Index(i), names)
 	}
-	return out, nil
+	return out, putNames(ctx, q, out...)
 }
 
 // fieldNames are the names of the fields of a record type.

@@ -103,7 +103,12 @@ func Stand(ctx context.Context, t *Tx, fault ID, b *Bound) (c Check, seen *Rulin
 	}
 	if b.By != nil {
 		if !proved {
-			return c, nil, fmt.Errorf("revision %d, on which fault %d was seen, has no proof in the logbook to measure from; prove it, or say at least or at most how much", r.Number, fault)
+			d, err := Get[Design](ctx, t, r.Design)
+			if err != nil {
+				return c, nil, err
+			}
+			return c, nil, fmt.Errorf("revision %d of %s, on which fault %d was seen, has no proof in the logbook to measure from: ask feint prove %s while it is that revision, or say how much itself, such as %s at least 0.15 or at most -0.05",
+				r.Number, d.Name, fault, d.File, b.Rule)
 		}
 		if err := c.measure(&proof, *b.By); err != nil {
 			return c, nil, err

@@ -2,14 +2,10 @@ package server
 
 import (
 	"context"
-	"encoding/json"
 	"fmt"
 	"net/http"
 	"slices"
-	"sort"
-	"strconv"
 	"strings"
-	"time"
 
 	"feint/internal/logbook"
 	"feint/internal/verdict"
@@ -195,116 +191,19 @@ func (s *Server) record(_ http.ResponseWriter, r *http.Request) (any, error) {
 		for i := range deeds {
 			by[deeds[i].ID] = &deeds[i]
 		}
-		if err := out.history(past, by); err != nil {
-			return err
+		for _, p := range past {
+			row := PastRow{Deed: int64(p.Deed), Act: p.Act, Before: []FieldRow{}}
+			if d := by[p.Deed]; d != nil {
+				row.At, row.What = day(d.At), d.What
+			}
+			for _, f := range p.Before {
+				row.Before = append(row.Before, FieldRow(f))
+			}
+			out.Past = append(out.Past, row)
 		}
-		return out.named(r.Context(), b)
+		return nil
 	})
 	return out, err
-}
-
-// named puts names for the numbers of printers and the like.
-func (out *Record) named(ctx context.Context, b *logbook.Book) error {
-	names := map[string]map[string]string{}
-	for _, kind := range addable() {
-		rows, err := logbook.List(ctx, b, kind, 0)
-		if err != nil {
-			return err
-		}
-		names[kind] = map[string]string{}
-		for _, fields := range rows {
-			var id, name string
-			for _, f := range fields {
-				switch f.Name {
-				case "id":
-					id = f.Value
-				case "name":
-					name = f.Value
-				}
-			}
-			names[kind][id] = name
-		}
-	}
-	put := func(fs []FieldRow) {
-		for i := range fs {
-			if n := names[fs[i].Name][fs[i].Value]; n != "" {
-				fs[i].Value = n
-			}
-		}
-	}
-	put(out.Fields)
-	for i := range out.Past {
-		put(out.Past[i].Before)
-	}
-	return nil
-}
-
-// history words what a record was. A row is kept as it was before the deed; the fields
-// in which it differs from what came after are told.
-func (out *Record) history(past []logbook.Past, by map[logbook.ID]*logbook.Deed) error {
-	after := map[string]string{}
-	for _, f := range out.Fields {
-		after[f.Name] = likeKept(f.Value)
-	}
-	for _, p := range past {
-		row := PastRow{Deed: int64(p.Deed), Act: p.Act, Before: []FieldRow{}}
-		if d := by[p.Deed]; d != nil {
-			row.At, row.What = day(d.At), d.What
-		}
-		var raw map[string]any
-		if err := json.Unmarshal(p.Before, &raw); err != nil {
-			return err
-		}
-		was := map[string]string{}
-		for name, v := range raw {
-			if strings.HasSuffix(name, "_offset") {
-				continue
-			}
-			was[name] = likeKept(keptWords(name, v))
-			if was[name] != after[name] {
-				row.Before = append(row.Before, FieldRow{name, was[name]})
-			}
-		}
-		sort.Slice(row.Before, func(a, b int) bool { return row.Before[a].Name < row.Before[b].Name })
-		if raw != nil {
-			after = was
-		}
-		out.Past = append(out.Past, row)
-	}
-	return nil
-}
-
-// keptWords is a value of a row as the fields of a record are worded.
-func keptWords(name string, v any) string {
-	switch x := v.(type) {
-	case nil:
-		return ""
-	case string:
-		return x
-	case float64:
-		if name == "rests" || name == "retired" || name == "gave_up" || name == "certified" {
-			return pick(x == 0, "", "yes")
-		}
-		return strconv.FormatFloat(x, 'g', -1, 64)
-	}
-	raw, err := json.Marshal(v)
-	if err != nil {
-		return ""
-	}
-	return string(raw)
-}
-
-// likeKept makes two ways of writing one value alike: times in any zone, empty lists.
-func likeKept(text string) string {
-	for _, layout := range []string{time.RFC3339, "2006-01-02 15:04 -0700"} {
-		if t, err := time.Parse(layout, text); err == nil {
-			return day(t.Local())
-		}
-	}
-	if text == "{}" || text == "[]" {
-		return ""
-	}
-	return text
 }
 
 // history lists what was done to the logbook.

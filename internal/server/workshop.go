@@ -230,13 +230,9 @@ func (k *filler) trial(t *logbook.TrialLine) error {
 	if t.Place != "" {
 		row.Outcome = strings.TrimSpace(row.Outcome + " at " + t.Place)
 	}
-	parts, err := logbook.All[logbook.TrialPart](k.ctx, k.b, "trial = ? ORDER BY id", t.ID)
-	if err != nil {
-		return err
-	}
 	var words []string
-	for i := range parts {
-		words = append(words, pick(i == 0, "only ", "")+parts[i].Part)
+	if len(t.Parts) > 0 {
+		words = append(words, "only "+strings.Join(t.Parts, " + "))
 	}
 	if t.Scale != 1 {
 		words = append(words, fmt.Sprintf("scale %g", t.Scale))
