@@ -49,7 +49,7 @@ func (k *blocks) near(c *Block, lo, hi []float64) error {
 		return nil
 	case k.need > 0 && k.stays(c, lo, hi, other.Mesh().Triangle(tri), moves):
 		return nil
-	case k.need < 0 && d < 0 && k.staysDeep(c, lo, hi, other.Boundary(), p, moves):
+	case k.need <= 0 && d < 0 && k.staysDeep(c, lo, hi, other.Boundary(), p, moves):
 		return nil
 	case k.boxes <= 0:
 		return fmt.Errorf("%w: whether the witness stays near enough at the coordinates %g to %g", ErrOpen, lo, hi)
