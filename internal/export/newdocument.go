@@ -115,9 +115,11 @@ func (b *builder) settings(q []float64) []Setting {
 }
 
 func (b *builder) play(p []finding.Play) []PlayInfo {
-	out := make([]PlayInfo, len(p))
-	for i, k := range p {
-		out[i] = PlayInfo{b.part(k.Part), tidy(k.Side), tidy(units.Deg(k.Tip)), tidy(units.Deg(k.Turn)), k.SideOpen, k.TipOpen, k.TurnOpen}
+	out := make([]PlayInfo, 0, len(p))
+	for _, k := range p {
+		if !b.m.Elsewhere(k.Part) {
+			out = append(out, PlayInfo{b.part(k.Part), tidy(k.Side), tidy(units.Deg(k.Tip)), tidy(units.Deg(k.Turn)), k.SideOpen, k.TipOpen, k.TurnOpen})
+		}
 	}
 	return out
 }

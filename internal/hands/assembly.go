@@ -63,7 +63,7 @@ const (
 // goes first, or turned to where it comes off its axis, and last on two straight legs, from
 // where it stands or from a limit of one of its travels. Other ways with bends and parts
 // that must be moved meanwhile are not looked for: that none is found proves nothing. Parts that are glued
-// round the others are left out. meshes[i] is part i as drawn; nil ones are left out.
+// round the others are left out, and so are tools in other places than their first. meshes[i] is part i as drawn; nil ones are left out.
 func Assemble(ctx context.Context, m *mechanism.Mechanism, meshes []*mesh.Mesh, q []float64) (*Assembly, error) {
 	a := &assembler{ctx: ctx, m: m, q: q, known: map[string]bool{}}
 	if err := a.place(meshes); err != nil {
@@ -123,7 +123,7 @@ func (a *assembler) place(meshes []*mesh.Mesh) error {
 	a.meshes, a.bodies = make([]*mesh.Mesh, len(meshes)), make([]*clearance.Body, len(meshes))
 	a.trees = map[*mesh.Mesh]*mesh.Tree{}
 	for p, s := range meshes {
-		if s == nil || len(s.T) == 0 {
+		if s == nil || len(s.T) == 0 || a.m.Elsewhere(p) {
 			continue
 		}
 		g := a.m.Pose(p, a.q)

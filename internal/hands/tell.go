@@ -207,6 +207,14 @@ func (k *teller) pick(level int, cur []int32, ends diagram.Set) []int32 {
 			}
 		}
 		v := easy(&b.m.Travels[t], b.lat.Value(t, best.Lo), b.lat.Value(t, best.Hi))
+		if best.Hi-best.Lo == 1 && !b.m.Travels[t].Full { // where only the limit itself may be meant
+			switch {
+			case best.Lo == 0:
+				v = b.m.Travels[t].Lo
+			case best.Hi == b.lat.Units(t):
+				v = b.m.Travels[t].Hi
+			}
+		}
 		u := best.Lo
 		if w := b.lat.Unit(t); w > 0 {
 			u = min(max(int32(math.Floor((v-b.m.Travels[t].Lo)/w)), best.Lo), best.Hi-1)

@@ -111,3 +111,16 @@ func (m *Mechanism) HandsOnly() bool {
 	}
 	return len(m.Tools) == 0
 }
+
+// Elsewhere tells whether part p is a tool drawn in a place other than its first: at the
+// start there is nothing there.
+func (m *Mechanism) Elsewhere(p int) bool {
+	for i := range m.Tools {
+		for _, s := range m.Tools[i].Seats[min(1, len(m.Tools[i].Seats)):] {
+			if s.Part == p {
+				return true
+			}
+		}
+	}
+	return false
+}

@@ -58,7 +58,7 @@ func (a *aside) wait() error {
 // takes it from the cache where neither meshes nor travels have changed.
 func assembly(ctx context.Context, out *Outcome, q []float64, o Options) (*hands.Assembly, error) {
 	m := out.Mechanism
-	words := []string{"assembly 5", fmt.Sprint(q), fmt.Sprint(m.PressFits), travelsKey(m)}
+	words := []string{"assembly 6", fmt.Sprint(m.Tools), fmt.Sprint(q), fmt.Sprint(m.PressFits), travelsKey(m)}
 	for i := range m.Parts {
 		p := &m.Parts[i]
 		words = append(words, out.Bodies[i].Hash, fmt.Sprint(p.Frame, p.Glued, p.Material.Bought))

@@ -27,7 +27,7 @@ func (s *Survey) caution(m *mechanism.Mechanism, meshes []*mesh.Mesh) {
 	}
 	out := comesOut(m)
 	for i := range m.Parts {
-		if !out[i] || meshes[i] == nil {
+		if !out[i] || meshes[i] == nil || m.Elsewhere(i) { // one thing, drawn more than once
 			continue
 		}
 		b := meshes[i].Bounds()

@@ -26,7 +26,7 @@ func check(c *finding.Case) []finding.Finding {
 	var out []finding.Finding
 	for i := range c.Evidence.Play {
 		p := &c.Evidence.Play[i]
-		if len(p.Unheld) == 0 {
+		if len(p.Unheld) == 0 || c.Mechanism.Elsewhere(p.Part) {
 			continue
 		}
 		name := wording.Part(c.Mechanism, p.Part)
