@@ -206,6 +206,7 @@ func (k *teller) pick(level int, cur []int32, ends diagram.Set) []int32 {
 				best = r
 			}
 		}
+		best = k.firmer(level, cur, ends, best)
 		v := easy(&b.m.Travels[t], b.lat.Value(t, best.Lo), b.lat.Value(t, best.Hi))
 		if best.Hi-best.Lo == 1 && !b.m.Travels[t].Full { // where only the limit itself may be meant
 			switch {
@@ -224,6 +225,30 @@ func (k *teller) pick(level int, cur []int32, ends diagram.Set) []int32 {
 	}
 	p, _ := sp.Pick(ends, cur)
 	return p
+}
+
+// firmer leaves out of the run of a stroke that pushes something, if it is long enough, the
+// units at its near side: there what is pushed may in truth not come as far, as the strict
+// reading pushes a little far.
+func (k *teller) firmer(level int, cur []int32, ends diagram.Set, run diagram.Run) diagram.Run {
+	const off = slack + 1
+	if run.Hi-run.Lo <= off {
+		return run
+	}
+	mid := (run.Lo + run.Hi) / 2
+	p, ok := k.s.b.sp.Pick(k.s.b.sp.And(ends, k.s.b.sp.Runs(level, diagram.Run{Lo: mid, Hi: mid + 1})), cur)
+	pushes := false
+	for l := range p {
+		pushes = pushes || ok && l != level && p[l] != cur[l]
+	}
+	switch {
+	case !pushes:
+	case cur[level] < run.Lo:
+		run.Lo += off
+	case cur[level] >= run.Hi:
+		run.Hi -= off
+	}
+	return run
 }
 
 // easy is a value in [lo, hi] that is easy to tell and to set by hand: a mark, or

@@ -9,6 +9,7 @@ import (
 
 	"feint/internal/diagram"
 	"feint/internal/hands"
+	"feint/internal/mechanism"
 	"feint/internal/motion"
 	"feint/internal/verdict"
 )
@@ -80,5 +81,33 @@ func returns(t *testing.T, path string, want motion.Answer, spoil func(following
 	}})
 	if err != nil || !asked {
 		t.Errorf("%s: asked %v, %v", path, asked, err)
+	}
+}
+
+// A tool drawn in two places: where it is not at the start it is neither said to be held by
+// nothing, nor built in, nor told the play of; and a small one is warned of once.
+func TestToolIsOneThing(t *testing.T) {
+	out, err := Prove(context.Background(), "testdata/lockkeeper.star", Options{Growth: DefaultGrowth, uncured: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	rod := slices.IndexFunc(out.Mechanism.Parts, func(p mechanism.Part) bool { return p.Name == "rod in the lock" })
+	if !out.Mechanism.Elsewhere(rod) || out.Mechanism.Elsewhere(0) {
+		t.Fatal("the rod is elsewhere at the start")
+	}
+	for _, f := range out.Verdict.Findings {
+		if f.Rule == "unheld" && slices.Contains(f.Where.Parts, rod) || strings.Contains(f.Message, "small-parts cylinder") && strings.Contains(f.Message, "rod in the lock") {
+			t.Errorf("%+v", f)
+		}
+	}
+	for _, e := range out.Document.Handling.Assembly {
+		if e.Part == "rod in the lock" {
+			t.Errorf("%+v", e)
+		}
+	}
+	for _, p := range out.Document.Play {
+		if p.Part == "rod in the lock" {
+			t.Errorf("%+v", p)
+		}
 	}
 }
