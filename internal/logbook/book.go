@@ -44,7 +44,8 @@ type Book struct {
 	db        *sql.DB
 	dir       string
 	now       func() time.Time
-	quietFrom int // from how many rows on a deed is done quietly; 0 is quietRows
+	copied    string // the folder of the copy that is read in place of the file, "" if none is
+	quietFrom int    // from how many rows on a deed is done quietly; 0 is quietRows
 }
 
 // Find looks for a logbook in folder and in those above it.
@@ -94,8 +95,8 @@ func (b *Book) Name(ctx context.Context) (name string, err error) {
 }
 
 // Open opens the logbook of a folder. A file of an older feint is copied to
-// BackupDir and brought up to date, unless it is only to be read: it is then an
-// error, as one of a newer feint always is. No logbook is ErrNone.
+// BackupDir and brought up to date, or, where it is only to be read, read from a copy
+// elsewhere that is; one of a newer feint is an error. No logbook is ErrNone.
 func Open(ctx context.Context, dir string, o Options) (*Book, error) {
 	path, err := filepath.Abs(filepath.Join(dir, FileName))
 	if err != nil {
@@ -112,10 +113,43 @@ func Open(ctx context.Context, dir string, o Options) (*Book, error) {
 		return nil, err
 	}
 	b := &Book{db: db, dir: filepath.Dir(path), now: o.Now}
-	if err := b.begin(ctx, o.ReadOnly); err != nil {
-		return nil, errors.Join(fmt.Errorf("%s: %w", path, err), db.Close())
+	err = b.begin(ctx, o.ReadOnly)
+	if errors.Is(err, errOlder) {
+		err = b.lookInCopy(ctx)
+	}
+	if err != nil {
+		return nil, errors.Join(fmt.Errorf("%s: %w", path, err), b.Close())
 	}
 	return b, nil
+}
+
+// errOlder is a file of an older feint that is only to be read.
+var errOlder = errors.New("it was written by an older feint")
+
+// lookInCopy makes b read a copy of the file that is brought up to date.
+func (b *Book) lookInCopy(ctx context.Context) (err error) {
+	if b.copied, err = os.MkdirTemp("", "feint-logbook-*"); err != nil {
+		return err
+	}
+	file := filepath.Join(b.copied, FileName)
+	if _, err := b.db.ExecContext(ctx, "VACUUM INTO ?", file); err != nil {
+		return err
+	}
+	if err := b.db.Close(); err != nil {
+		return err
+	}
+	if b.db, err = sql.Open(driverName, source(file, false)); err != nil {
+		return err
+	}
+	all, err := migrations()
+	if err != nil {
+		return err
+	}
+	c, err := b.db.Conn(ctx)
+	if err != nil {
+		return err
+	}
+	return errors.Join(migrate(ctx, c, all, func(int) error { return nil }), c.Close())
 }
 
 // source is the data source name: a URI as in https://www.sqlite.org/uri.html. A
@@ -155,8 +189,11 @@ func (b *Book) begin(ctx context.Context, readOnly bool) (err error) {
 	defer func() { err = errors.Join(err, c.Close()) }()
 	if readOnly {
 		v, err := version(ctx, c)
-		if err == nil && v != len(all) {
-			err = fmt.Errorf("it has the form of version %d, this feint reads %d; any command that writes into it brings an older one up to date", v, len(all))
+		switch {
+		case err == nil && v > len(all):
+			err = fmt.Errorf("%w (version %d, this one knows %d)", errNewer, v, len(all))
+		case err == nil && v < len(all):
+			err = errOlder
 		}
 		return err
 	}
@@ -167,7 +204,13 @@ func (b *Book) begin(ctx context.Context, readOnly bool) (err error) {
 func (b *Book) Dir() string { return b.dir }
 
 // Close closes the logbook.
-func (b *Book) Close() error { return b.db.Close() }
+func (b *Book) Close() error {
+	err := b.db.Close()
+	if b.copied != "" {
+		err = joined(err, os.RemoveAll(b.copied))
+	}
+	return err
+}
 
 // joined keeps the first error and adds the second if there is one.
 func joined(a, b error) error {

@@ -79,12 +79,12 @@ func undoRefused(t *testing.T, quiet int) {
 	}
 	done(t, b, func(tx *Tx) error { return Add(tx, &Reading{Trial: tr.ID, Kind: Bore, Measured: num(11.9)}) })
 	before := contents(t, b)
-	if _, err := b.Undo(ctx, first[0].ID); err == nil || !strings.Contains(err.Error(), "readings 1 came to it since") {
+	if _, err := b.Undo(ctx, first[0].ID); err == nil || !strings.Contains(err.Error(), "reading 1 came to it since") {
 		t.Errorf("a trial with later readings: %v", err)
 	}
 	tr.Note = "second thoughts"
 	later := done(t, b, func(tx *Tx) error { return Change(tx, &tr) })
-	if _, err := b.Undo(ctx, first[0].ID); err == nil || !strings.Contains(err.Error(), "changed trials 1 since") {
+	if _, err := b.Undo(ctx, first[0].ID); err == nil || !strings.Contains(err.Error(), "changed trial 1 since") {
 		t.Errorf("a trial changed later: %v", err)
 	}
 	if _, err := b.Undo(ctx, later); err != nil {

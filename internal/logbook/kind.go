@@ -58,6 +58,16 @@ func Kinds() []string {
 	return out
 }
 
+// wordOf is what a record of a table is called.
+func wordOf(table string) string {
+	for _, k := range kinds() {
+		if k.table == table {
+			return k.word
+		}
+	}
+	return table
+}
+
 // kindNamed finds a kind by its word, one or many; the error gives the nearest.
 func kindNamed(word string) (kind, error) {
 	for _, k := range kinds() {

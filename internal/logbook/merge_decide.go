@@ -178,12 +178,7 @@ func told(v any) string {
 
 // called is how a record is called: by its name if it has one, or by its number.
 func (m *merger) called(f *form, vals []any, id int64) string {
-	word := f.table
-	for _, k := range kinds() {
-		if k.table == f.table {
-			word = k.word
-		}
-	}
+	word := wordOf(f.table)
 	if vals == nil {
 		if r := m.ours.row(f.table, id); r != nil {
 			vals = r.vals

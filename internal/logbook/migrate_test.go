@@ -7,6 +7,8 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"github.com/google/go-cmp/cmp"
 )
 
 // older is a file as the first form had it, with a trial and a reading.
@@ -47,8 +49,26 @@ func older(t *testing.T) (dir string) {
 
 func TestMigrate(t *testing.T) {
 	dir := older(t)
-	if _, err := Open(ctx, dir, Options{ReadOnly: true}); err == nil || !strings.Contains(err.Error(), "version 1") {
-		t.Errorf("an older file opened for reading only: %v", err)
+	before := listed(t, dir)
+	look, err := Open(ctx, dir, Options{ReadOnly: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got, err := Get[Reading](ctx, look, 1); err != nil || *got.Measured != 11.86 || got.Axis != "" {
+		t.Errorf("an older file only read: %+v, %v", got, err)
+	}
+	if _, err := look.Do(ctx, "x", func(*Tx) error { return nil }); err == nil {
+		t.Error("a deed was done in a copy")
+	}
+	copied := look.copied
+	if err := look.Close(); err != nil {
+		t.Error(err)
+	}
+	if _, err := os.Stat(copied); !errors.Is(err, os.ErrNotExist) {
+		t.Errorf("the copy stays: %v", err)
+	}
+	if d := cmp.Diff(before, listed(t, dir)); d != "" {
+		t.Errorf("only read, and yet changed: %s", d)
 	}
 	b, err := Open(ctx, dir, Options{Now: clock()})
 	if err != nil {
@@ -180,4 +200,22 @@ func TestReadOnlyLeavesNothing(t *testing.T) {
 	if len(after) != len(before) || after[FileName] != before[FileName] {
 		t.Errorf("the folder has changed: %d files, then %d", len(before), len(after))
 	}
+}
+
+// listed is what lies in a folder, with the content of the files.
+func listed(t *testing.T, dir string) map[string]string {
+	t.Helper()
+	out := map[string]string{}
+	all, err := os.ReadDir(dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, e := range all {
+		raw, err := os.ReadFile(filepath.Join(dir, e.Name()))
+		if err != nil {
+			t.Fatal(err)
+		}
+		out[e.Name()] = string(raw)
+	}
+	return out
 }

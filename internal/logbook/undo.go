@@ -134,7 +134,7 @@ func (t *Tx) untouchedSince(deed ID) (err error) {
 		if later == 0 {
 			who = "another program"
 		}
-		return fmt.Errorf("deed %d cannot be undone: %s changed %s %d since; undo that first, or edit what is wrong", deed, who, table, row)
+		return fmt.Errorf("deed %d cannot be undone: %s changed %s %d since; undo that first, or edit what is wrong", deed, who, wordOf(table), row)
 	}
 	return rows.Err()
 }
@@ -310,7 +310,7 @@ func (u *undoing) needed() error {
 			case 1:
 				gone, args = "BETWEEN ? AND ?", []any{a[0].from, a[0].to}
 			}
-			if err := u.refuse("needs it", fmt.Sprintf(`SELECT '%s', id FROM %[1]s WHERE "%s" %s LIMIT 1`, t, u.forms[t].cols[i], gone), args...); err != nil {
+			if err := u.refuse("refers to what it added", fmt.Sprintf(`SELECT '%s', id FROM %[1]s WHERE "%s" %s LIMIT 1`, t, u.forms[t].cols[i], gone), args...); err != nil {
 				return err
 			}
 		}
@@ -331,7 +331,7 @@ func (u *undoing) refuse(why, text string, args ...any) (err error) {
 		if err := rows.Scan(&table, &id); err != nil {
 			return err
 		}
-		return fmt.Errorf("deed %d cannot be undone: %s %d %s; undo that first", u.deed, table, id, why)
+		return fmt.Errorf("deed %d cannot be undone: %s %d %s; undo that first", u.deed, wordOf(table), id, why)
 	}
 	return rows.Err()
 }

@@ -110,7 +110,7 @@ func TestUndoNeeded(t *testing.T) {
 		return Add(tx, &Trial{Revision: r.ID, Printer: 1})
 	})
 	before := dump(t, b)
-	if _, err := b.Undo(ctx, deed); err == nil || !strings.Contains(err.Error(), "deed 1 cannot be undone: trials 1 needs it") {
+	if _, err := b.Undo(ctx, deed); err == nil || !strings.Contains(err.Error(), "deed 1 cannot be undone: trial 1 refers to what it added") {
 		t.Error(err)
 	}
 	if d := cmp.Diff(before, dump(t, b)); d != "" {
