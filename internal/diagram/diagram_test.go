@@ -237,6 +237,34 @@ func TestReading(t *testing.T) {
 	})
 }
 
+// MeetsBox agrees with a look at every point of the box.
+func TestMeetsBox(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		f := drawFixture(t)
+		m := drawModel(t, f, "a")
+		box := make([]diagram.Run, len(f.levels))
+		for k, l := range f.levels {
+			lo := int32(rapid.IntRange(0, int(l.Size)-1).Draw(t, "lo"))
+			box[k] = diagram.Run{Lo: lo, Hi: int32(rapid.IntRange(int(lo), int(l.Size)).Draw(t, "hi"))}
+		}
+		want := false
+		for i, p := range f.points {
+			in := m[i]
+			for k, u := range p {
+				in = in && u >= box[k].Lo && u < box[k].Hi
+			}
+			want = want || in
+		}
+		empty := false // on a level on which the set does not depend an empty run shows nowhere
+		for _, r := range box {
+			empty = empty || r.Lo == r.Hi
+		}
+		if got := f.s.MeetsBox(f.make(m), box); got != want && !empty {
+			t.Fatalf("box %v: %v", box, got)
+		}
+	})
+}
+
 // TestFromBoxes compares the sweep of overlapping boxes, the levels named in any
 // order, with their unions.
 func TestFromBoxes(t *testing.T) {

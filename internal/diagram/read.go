@@ -21,6 +21,26 @@ func (s *Space) Contains(a Set, p []int32) bool {
 	return a == All
 }
 
+// MeetsBox tells whether a has a point within the runs, one for every level, none empty. It makes no
+// set, so that several goroutines may ask while none makes any.
+func (s *Space) MeetsBox(a Set, runs []Run) bool {
+	if a <= All {
+		return a == All
+	}
+	n := &s.nodes[a]
+	r, at := runs[n.level], int32(0)
+	for _, e := range s.edges[n.first : n.first+n.count] {
+		if at >= r.Hi {
+			break
+		}
+		if e.hi > r.Lo && e.to != Empty && s.MeetsBox(e.to, runs) {
+			return true
+		}
+		at = e.hi
+	}
+	return false
+}
+
 // At is a seen with the levels of m fixed at the units of p: a set that no longer
 // depends on them.
 func (s *Space) At(m Levels, p []int32, a Set) Set {

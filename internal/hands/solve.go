@@ -106,10 +106,51 @@ func (s *solver) refine(growth, width float64) error {
 		more = more || s.b.lat.Undecided(i, need) != before
 	}
 	if more {
-		s.b.boards = nil // what was laid out before is out of date
-		s.bare = map[float64]*[2]*Board{}
+		s.outdated()
+	}
+	for i := range s.b.lat.Pairs() {
+		if err := s.refineReached(i, growth, width); err != nil {
+			return err
+		}
 	}
 	return nil
+}
+
+// outdated drops what was laid out before the maps told more.
+func (s *solver) outdated() {
+	s.b.boards = nil
+	s.bare = map[float64]*[2]*Board{}
+}
+
+// A map of three coordinates or more is asked where the generous reading comes, from
+// coarse on, as long as no more than mostReached of the cells there are open.
+const (
+	firstReached = 2.56 // mm
+	mostReached  = 4000
+)
+
+// refineReached asks such a map.
+func (s *solver) refineReached(i int, growth, width float64) error {
+	if !s.b.lat.AlongWays(i) {
+		return nil
+	}
+	parts := s.b.lat.Pairs()[i]
+	need := s.b.m.Needs(parts[0], parts[1], growth)
+	for at := firstReached; ; at = max(at/finerMaps, width) {
+		b := s.boards(law{growth: growth, avoid: -1})[generous]
+		reach := b.Reach(s.begin(b))
+		if err := s.b.trouble(); err != nil {
+			return err
+		}
+		open, err := s.b.lat.RefineIn(i, need, at, reach)
+		if err != nil {
+			return err
+		}
+		s.outdated()
+		if at <= width || open > mostReached || open == 0 {
+			return nil
+		}
+	}
 }
 
 // openings asks the three openings. What is asked of the box as drawn comes before the

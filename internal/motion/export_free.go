@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"slices"
 
+	"feint/internal/clearance"
 	"feint/internal/diagram"
 	"feint/internal/mechanism"
 )
@@ -124,6 +125,82 @@ func (l *Lattice) Refine(i int, need, width float64) error {
 		return p.star(l.w, need, width)
 	}
 	return p.refine(l.w.ctx, []float64{need}, width)
+}
+
+// AlongWays tells whether Refine asks map i only where one travel leaves the start.
+func (l *Lattice) AlongWays(i int) bool { return l.w.pairs[i].roomy() }
+
+// RefineIn asks map i for need at the width in the cells that meet a set of the lattice's
+// space; the sets made before stay as they are. It tells how many cells that meet it are
+// undecided still.
+func (l *Lattice) RefineIn(i int, need, width float64, in diagram.Set) (int, error) {
+	p := l.w.pairs[i]
+	if !p.roomy() {
+		return 0, p.refine(l.w.ctx, []float64{need}, width)
+	}
+	in, whole := l.seen(p, in)
+	where := func(lo, hi *[clearance.MaxCoords]float64) bool {
+		return slices.ContainsFunc(l.boxes(p, whole, lo, hi), func(b []diagram.Run) bool { return l.w.sp.MeetsBox(in, b) })
+	}
+	if _, err := p.refineOn(l.w.ctx, where, need, width); err != nil {
+		return 0, err
+	}
+	open := 0
+	for k := range p.cells {
+		if c := &p.cells[k]; c.Lower < need && c.Upper >= need-BlockedMargin && where(&c.Lo, &c.Hi) {
+			open++
+		}
+	}
+	return open, l.w.trouble()
+}
+
+// seen is the set with only those levels left that are coordinates of the pair by
+// themselves, and the runs of all units.
+func (l *Lattice) seen(p *pair, in diagram.Set) (diagram.Set, []diagram.Run) {
+	levels := l.w.sp.Levels()
+	whole := make([]diagram.Run, len(levels))
+	var rest diagram.Levels
+	for k := range levels {
+		whole[k].Hi = levels[k].Size
+		rest |= diagram.LevelsOf(k)
+	}
+	for i := range p.coords {
+		if ts := p.coords[i].Terms; len(ts) == 1 {
+			rest &^= diagram.LevelsOf(l.w.level[ts[0].Travel])
+		}
+	}
+	return l.w.sp.Exists(rest, in), whole
+}
+
+// boxes are the units that a cell covers, of the travels that are coordinates by
+// themselves.
+func (l *Lattice) boxes(p *pair, whole []diagram.Run, lo, hi *[clearance.MaxCoords]float64) [][]diagram.Run {
+	out := [][]diagram.Run{slices.Clone(whole)}
+	for i := range p.coords {
+		ts := p.coords[i].Terms
+		if len(ts) != 1 {
+			continue
+		}
+		a, from, to := &l.w.axes[ts[0].Travel], lo[i], hi[i]
+		if ts[0].Sign < 0 {
+			from, to = -to, -from
+		}
+		rs := a.onto(a.outer(from, to))
+		n := len(out)
+		for _, r := range rs[min(1, len(rs)):] {
+			for _, b := range out[:n] {
+				b = slices.Clone(b)
+				b[l.w.level[ts[0].Travel]] = r
+				out = append(out, b)
+			}
+		}
+		for _, b := range out[:n] {
+			if len(rs) > 0 {
+				b[l.w.level[ts[0].Travel]] = rs[0]
+			}
+		}
+	}
+	return out
 }
 
 // Undecided counts the cells of map i that are neither free nor blocked at need.

@@ -65,10 +65,7 @@ func (p *pair) load() {
 		if same = same && n < len(p.cells) && p.cells[n] == c; !same {
 			p.cells = append(p.cells[:n], c)
 			p.ends = p.ends[:2*n*len(p.axes)]
-			for i := range p.axes {
-				r := p.axes[i].outer(c.Lo[i], c.Hi[i])
-				p.ends = append(p.ends, r.Lo, max(r.Hi, r.Lo+1))
-			}
+			p.ends = append(p.ends, p.units(&c.Lo, &c.Hi)...)
 		}
 		n++
 	}
@@ -84,6 +81,16 @@ func (p *pair) load() {
 	slices.Sort(p.lowers)
 	slices.Sort(p.uppers)
 	p.forget()
+}
+
+// units are the ends of a cell in units of the coordinates.
+func (p *pair) units(lo, hi *[clearance.MaxCoords]float64) []int32 {
+	out := make([]int32, 0, 2*clearance.MaxCoords)
+	for i := range p.axes {
+		r := p.axes[i].outer(lo[i], hi[i])
+		out = append(out, r.Lo, max(r.Hi, r.Lo+1))
+	}
+	return out
 }
 
 // forget drops the sets, for a new space or new cells.
