@@ -1,10 +1,14 @@
 package pipeline
 
 import (
+	"bytes"
 	"context"
+	"encoding/gob"
+	"fmt"
 	"math"
 	"slices"
 
+	"feint/internal/cache"
 	"feint/internal/geom"
 	"feint/internal/mechanism"
 	"feint/internal/play"
@@ -26,7 +30,7 @@ const (
 
 // gates measures, for every slide of the way that follows on turns, the window of each of
 // these turns in which the slide has room, and the play of the two parts against it.
-func gates(ctx context.Context, out *Outcome, plays []play.Play) ([]verdict.Gate, error) {
+func gates(ctx context.Context, out *Outcome, plays []play.Play, o Options) ([]verdict.Gate, error) {
 	if out.Result == nil || out.Result.Way == nil {
 		return nil, nil
 	}
@@ -46,7 +50,7 @@ func gates(ctx context.Context, out *Outcome, plays []play.Play) ([]verdict.Gate
 			}
 			for _, t := range turned {
 				k := &gate{out: out, slide: s.Travel, from: q[s.Travel], to: s.To, turn: t, q: slices.Clone(q)}
-				if g, ok := k.window(); ok {
+				if g, ok := k.recalled(o.Cache); ok {
 					g.add(plays, k.axis().Dir)
 					found = append(found, g.Gate)
 				}
@@ -84,6 +88,28 @@ func (g *measuredGate) add(plays []play.Play, axis geom.Vec) {
 		g.Side += side
 		g.Turn += p.Turn
 	}
+}
+
+// recalled is the window, from the cache where neither the two parts nor the travels nor
+// the way there have changed.
+func (k *gate) recalled(c *cache.Store) (measuredGate, bool) {
+	m, bs := k.out.Mechanism, k.out.Bodies
+	a, b := m.Travels[k.slide].Part, m.Travels[k.turn].Part
+	key := cache.Key("gate 1", bs[a].Hash, bs[b].Hash, travelsKey(m), fmt.Sprint(k.slide, k.turn, k.from, k.to, k.q))
+	var known struct {
+		Gate verdict.Gate
+		OK   bool
+	}
+	if raw, ok := c.Get(key); ok && gob.NewDecoder(bytes.NewReader(raw)).Decode(&known) == nil {
+		return measuredGate{known.Gate}, known.OK
+	}
+	g, ok := k.window()
+	known.Gate, known.OK = g.Gate, ok
+	var buf bytes.Buffer
+	if gob.NewEncoder(&buf).Encode(known) == nil {
+		_ = c.Put(key, buf.Bytes())
+	}
+	return g, ok
 }
 
 // window looks for the edges of the gate; false if the two are one part, or if there is

@@ -142,7 +142,7 @@ func (p *proving) further(ctx, within context.Context) (err error) {
 	plays := p.plays.measured()
 	var windows errgroup.Group // on the meshes alone, beside the rest
 	windows.Go(func() (err error) {
-		ev.Gates, err = gates(within, out, plays)
+		ev.Gates, err = gates(within, out, plays, o)
 		return err
 	})
 	defer func() { _ = windows.Wait() }()
