@@ -21,6 +21,7 @@ type curing struct {
 	path   string
 	o      Options
 	out    *Outcome
+	ps     []*pairMap
 	ev     *verdict.Evidence
 	whole  bool    // every part has a sound mesh
 	left   float64 // of the budget, seconds
@@ -34,14 +35,14 @@ type curing struct {
 // needs is found anew, and the rule is asked again. That is done within a budget, counted
 // by the size of what is looked at; with Options.Try without one, and for every rule,
 // by whole proofs. The findings are changed in place.
-func cures(ctx context.Context, path string, out *Outcome, ev *verdict.Evidence, o Options) error {
-	c := &curing{ctx: ctx, path: path, o: o, out: out, ev: ev, left: cureBudget, drafts: map[draftKey]*draft{}, before: map[lookKey][]verdict.Finding{}}
+func cures(ctx context.Context, path string, out *Outcome, ps []*pairMap, ev *verdict.Evidence, o Options) error {
+	c := &curing{ctx: ctx, path: path, o: o, out: out, ps: ps, ev: ev, left: cureBudget, drafts: map[draftKey]*draft{}, before: map[lookKey][]verdict.Finding{}}
 	if o.Try {
 		c.left = math.Inf(1)
 	}
 	for i := range out.Verdict.Findings {
 		f := &out.Verdict.Findings[i]
-		f.Untried = !o.Try && len(out.Mechanism.Params) > 0 && f.Severity != verdict.Note && needOf(f) == needsProof && !c.remedied(f)
+		f.Untried = !o.Try && len(out.Mechanism.Params) > 0 && f.Severity != verdict.Note && c.need(f) == needsProof && !c.remedied(f)
 	}
 	c.whole = !slices.ContainsFunc(out.Bodies, func(b Body) bool { return !b.Sound() })
 	fs := out.Verdict.Findings
@@ -62,6 +63,9 @@ func cures(ctx context.Context, path string, out *Outcome, ev *verdict.Evidence,
 			if err := c.cure(&fs[i]); err != nil {
 				return err
 			}
+			if f := &fs[i]; c.need(f) == needsHandling && len(f.Cures) == 0 && !f.Tried {
+				f.Untried = len(out.Mechanism.Params) > 0 // those that change a part were not tried
+			}
 			if !o.Try {
 				c.left = rest - (share - c.left)
 			}
@@ -73,13 +77,23 @@ func cures(ctx context.Context, path string, out *Outcome, ev *verdict.Evidence,
 
 // tryable tells whether params are tried on a finding.
 func (c *curing) tryable(f *verdict.Finding) bool {
-	n := needOf(f)
+	n := c.need(f)
 	switch {
 	case !curable(f), n == needsNothing, n == needsProof && !c.o.Try, n != needsDesign && !c.whole,
 		n == needsStart && c.out.Result == nil, f.Rule == "half-aligned" && c.remedied(f):
 		return false
 	}
 	return true
+}
+
+// need is what the rule of a finding needs; where anything may be tried, a whole proof for
+// what would else be asked of params alone that leave every part as it is.
+func (c *curing) need(f *verdict.Finding) need {
+	n := needOf(f)
+	if n == needsHandling && c.o.Try {
+		return needsProof
+	}
+	return n
 }
 
 // curable tells whether a finding says that something is beyond a limit.
@@ -94,7 +108,7 @@ func (c *curing) cure(f *verdict.Finding) error {
 	f.Tried, c.short = len(m.Params) > 0, false
 	var flat []*trying
 	for _, k := range byName(m.Params, f.Change) {
-		t := &trying{curing: c, f: f, need: needOf(f), p: &m.Params[k]}
+		t := &trying{curing: c, f: f, need: c.need(f), p: &m.Params[k]}
 		t.parts = concerned(m, c.out.Bodies, f, t.need, c.ev)
 		t.seek = &seeker{p: t.p, was: sighting{known: f.Unit != "", margin: f.Margin}, look: t.look}
 		if !t.governs(t.seek) {
@@ -191,7 +205,7 @@ func (t *trying) governs(s *seeker) bool {
 // look asks the rule of the finding again with the param at v.
 func (t *trying) look(v float64) (sighting, bool) {
 	d := t.draft(t.p, v)
-	if d.m == nil {
+	if d.m == nil || t.need == needsHandling && slices.Contains(d.drawn, false) {
 		return sighting{}, false
 	}
 	was, ok := t.found()

@@ -10,6 +10,7 @@ import (
 	"feint/internal/forces"
 	"feint/internal/forces/load"
 	"feint/internal/forces/survey"
+	"feint/internal/hands"
 	"feint/internal/mechanism"
 	"feint/internal/mesh"
 	"feint/internal/motion"
@@ -28,6 +29,7 @@ const (
 	printingCost  = 1e-4
 	printingArea  = 17e-6
 	clearanceCost = 5e-4 // of two parts in one configuration
+	handlingCost  = 2e-2 // a pair of parts
 )
 
 // draft is the design with one param changed.
@@ -40,6 +42,7 @@ type draft struct {
 	built  []bool            // bodies[i] is of this design
 	proved []verdict.Finding // of the whole proof; nil: not run
 	failed bool
+	rows   []hands.Row
 	clear  *bool // no pair on the way has less room than before and too little; nil: not asked
 }
 
@@ -132,13 +135,13 @@ func (t *trying) told(d *draft, n need, f *verdict.Finding, parts []int) ([]verd
 	case needsForces:
 		k.what = fmt.Sprint(wanted(f.Rule))
 	case needsPrinting:
-	case needsProof, needsDesign, needsCock, needsStart, needsNothing:
+	case needsProof, needsDesign, needsCock, needsStart, needsHandling, needsNothing:
 		k.what = f.Rule + " " + f.Of
 	}
 	if fs, ok := t.before[k]; ok {
 		return fs, fs != nil
 	}
-	if !t.pay(t.costs(n, parts, wanted(f.Rule))) {
+	if known := n == needsHandling && (d.rows != nil || d.key == draftKey{}); !known && !t.pay(t.costs(n, parts, wanted(f.Rule))) {
 		return nil, false
 	}
 	r, ev, ok := t.evidence(d, n, f, parts)
@@ -174,6 +177,8 @@ func (c *curing) costs(n need, parts []int, what survey.What) float64 {
 		return printingCost*triangles + printingArea*area
 	case needsStart:
 		return clearanceCost + forcesCost*triangles
+	case needsHandling:
+		return handlingCost*float64(len(c.ps)) + forcesCost*triangles
 	case needsProof, needsDesign, needsNothing:
 	}
 	return 0
@@ -224,9 +229,32 @@ func (c *curing) evidence(d *draft, n need, f *verdict.Finding, parts []int) (*m
 			ev.Clashes = []verdict.Overlap{{A: a, B: b, Depth: over}}
 		}
 		return &next, ev, ok
+	case needsHandling:
+		ok := c.handle(d)
+		ev.Handling = d.rows
+		return r, ev, ok
 	case needsProof, needsDesign, needsNothing: // nothing is measured
 	}
 	return r, ev, true
+}
+
+// handle asks how a draft stands being handled, once; the maps are those of the design, as
+// every part is drawn as it is there.
+func (c *curing) handle(d *draft) bool {
+	if d.rows != nil {
+		return true
+	}
+	if d.rows = c.ev.Handling; d.key == (draftKey{}) {
+		return true
+	}
+	d.rows = nil
+	k := inHands(&Outcome{Mechanism: d.m, Bodies: d.bodies, Result: c.out.Result}, c.ps)
+	if drawn(k, c.o) != nil {
+		return false
+	}
+	rows, err := hands.Handling(c.ctx, k, c.o.Growth[0], hands.Options{})
+	d.rows = rows
+	return err == nil
 }
 
 // roomOf is the clearance of two parts of a draft in a configuration.

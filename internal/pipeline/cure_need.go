@@ -20,6 +20,7 @@ const (
 	needsCock                 // one slide's guide and where it is pushed
 	needsPrinting             // fits, walls and overhangs of the parts concerned
 	needsStart                // the clearance of two parts at the start
+	needsHandling             // what sets travels free at the start, every part drawn as before
 	needsNothing              // no param can cure it, or another stage has tried already
 )
 
@@ -37,6 +38,8 @@ func needOf(f *verdict.Finding) need {
 		return needsForces
 	case "cocking":
 		return needsCock
+	case "tilt-open", "shake-open", "spin-open", "knock-open":
+		return needsHandling
 	case "overhang", "bridge", "support-in-slide", "needless-support", "thin-wall", "thin-web", "bed", "flare",
 		"bore-undersize", "layer-step", "fused", "seam", "oval", "shrink":
 		return needsPrinting
@@ -99,6 +102,11 @@ func concerned(m *mechanism.Mechanism, bs []Body, f *verdict.Finding, n need, ev
 	switch n {
 	case needsDesign, needsProof, needsNothing:
 		return nil
+	case needsHandling:
+		parts = nil
+		for i := range m.Parts {
+			parts = append(parts, i)
+		}
 	case needsStart:
 	case needsCock, needsForces:
 		for _, p := range f.Where.Parts {

@@ -42,7 +42,7 @@ func Printing(ctx context.Context, path string, o Options, s printable.Settings)
 	ev := verdict.Evidence{Printing: out.Survey, Bounds: bounds(m, out.Bodies), Defects: defects(out.Bodies)}
 	judged := &Outcome{Mechanism: m, Bodies: out.Bodies, Verdict: verdict.Judge(m, nil, ev)}
 	o.Print, o.Try = &s, false
-	if err := cures(ctx, path, judged, &ev, o); err != nil {
+	if err := cures(ctx, path, judged, nil, &ev, o); err != nil {
 		return nil, err
 	}
 	out.Findings = judged.Verdict.Findings

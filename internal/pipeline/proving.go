@@ -37,7 +37,7 @@ func Prove(ctx context.Context, path string, o Options) (*Outcome, error) {
 	}
 	p.out.judge(p.ev, p.watch)
 	if !o.uncured {
-		if err := cures(ctx, path, p.out, p.ev, o); err != nil {
+		if err := cures(ctx, path, p.out, p.ps, p.ev, o); err != nil {
 			return nil, err
 		}
 		p.watch.lap("cures")
