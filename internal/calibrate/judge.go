@@ -3,27 +3,48 @@ package calibrate
 import (
 	"fmt"
 	"math"
+	"runtime"
+	"sync"
+	"sync/atomic"
 
 	"feint/internal/printed"
 )
 
-// judge foretells every reading from all others and from the prior, and names the
-// slips.
+// judge foretells every reading from all others and from the prior, on all processors,
+// and names the slips.
 func (l *leaver) judge(r *Result, prior *posterior) {
-	f := l.f
-	for i := range f.readings {
-		post := l.without(i)
-		fit, slip := f.foretell(post, i)
-		before, _ := f.foretell(f.around(prior, i), i)
-		r.Score += fit
-		r.ScorePrior += before
-		if slip > 0.5 {
-			r.Outliers = append(r.Outliers, f.outlier(i, post, slip))
+	type told struct {
+		fit, before float64
+		slip        *Outlier
+	}
+	f, n := l.f, len(l.f.readings)
+	all := make([]told, n)
+	var next atomic.Int64
+	var wg sync.WaitGroup
+	for range min(runtime.GOMAXPROCS(0), n) {
+		wg.Go(func() {
+			for i := int(next.Add(1)) - 1; i < n; i = int(next.Add(1)) - 1 {
+				post := l.without(i)
+				fit, slip := f.foretell(post, i)
+				before, _ := f.foretell(f.around(prior, i), i)
+				all[i] = told{fit: fit, before: before}
+				if slip > 0.5 {
+					o := f.outlier(i, post, slip)
+					all[i].slip = &o
+				}
+			}
+		})
+	}
+	wg.Wait()
+	for i := range all { // in their order, so that the sums are the same every time
+		r.Score += all[i].fit
+		r.ScorePrior += all[i].before
+		if all[i].slip != nil {
+			r.Outliers = append(r.Outliers, *all[i].slip)
 		}
 	}
-	n := float64(len(f.readings))
-	r.Score /= n
-	r.ScorePrior /= n
+	r.Score /= float64(n)
+	r.ScorePrior /= float64(n)
 }
 
 // foretell is the logarithm of the chance of reading i under a posterior, and the

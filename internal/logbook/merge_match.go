@@ -134,14 +134,16 @@ func (m *merger) match(f *form) error {
 	at := m.byKey(f)
 	for _, i := range rest {
 		p := &m.pairs[t][i]
-		k := f.key(m.translated(f, p.row.vals))
-		if like := at[k]; len(like) > 0 {
-			m.one(f, p, like[0])
-			at[k] = like[1:]
-			if f.identical() {
-				p.base = m.ours.row(t, p.ours).vals
+		if len(at) > 0 {
+			k := f.key(m.translated(f, p.row.vals))
+			if like := at[k]; len(like) > 0 {
+				m.one(f, p, like[0])
+				at[k] = like[1:]
+				if f.identical() {
+					p.base = m.ours.row(t, p.ours).vals
+				}
+				continue
 			}
-			continue
 		}
 		n, err := m.number(t)
 		if err != nil {

@@ -65,6 +65,15 @@ timed "feint log pace" "$feint" log pace --printer Kestrel
 timed "feint log examine" "$feint" log examine
 timed "feint log export" "$feint" log export "$work/out.jsonl"
 timed "feint log import" sh -c "d=\$(mktemp -d $work/empty/XXXXXX); exec $feint log import $work/out.jsonl \$d"
+# into a logbook with records of its own, and back again: always the newest deed that stands
+mkdir "$work/other"
+cp tower.star "$work/other/house.star"
+(cd "$work/other" && "$feint" log start . && "$feint" log house.star "12 min") >/dev/null
+cp "$work/other/logbook.sqlite" "$work/before.sqlite"
+timed "feint log import into one with records" sh -c "cp $work/before.sqlite $work/other/logbook.sqlite; exec $feint log import $work/out.jsonl $work/other"
+timed "feint log import of what is there" "$feint" log import "$work/out.jsonl" "$work/other"
+cp "$work/other/logbook.sqlite" "$work/after.sqlite"
+timed "feint log undo of that import" sh -c "cp $work/after.sqlite $work/other/logbook.sqlite; exec $feint log --logbook $work/other undo"
 timed "feint revisions tower" "$feint" revisions tower
 timed "feint revisions tower 3 30" "$feint" revisions tower 3 30
 timed "feint printer" "$feint" printer
