@@ -98,6 +98,10 @@ func loadTable(h *HandlingInfo) FigureTable {
 			outcome = "may be: " + r.Outcome
 		}
 		switch {
+		case r.Margin.Lo != nil && r.Margin.Hi == nil && r.Level != nil && *r.Level+*r.Margin.Lo < least(r.Unit):
+			margin = "not known"
+		case r.Margin.Lo != nil && r.Margin.Hi == nil:
+			margin = fmt.Sprintf("at least %s %s", wording.Number(*r.Margin.Lo, 1), r.Unit)
 		case r.Margin.Lo != nil:
 			margin = spanWords(r.Margin, 1) + " " + r.Unit
 		case r.Outcome == "undecided":
