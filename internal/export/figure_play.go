@@ -181,6 +181,6 @@ func playDrawing(d *Document, lo, hi float64, bs []playBand) string {
 		g.line("tick", x(t), foot+10, x(t), foot+15)
 		g.text("rule-n", "middle", x(t), foot+28, wording.GrowthNumber(t))
 	}
-	g.text("rule-n", "end", playLeft-8, foot+28, "growth, mm")
+	g.text("rule-n", "end", playLeft-8, foot+14, "growth, mm")
 	return g.close()
 }
