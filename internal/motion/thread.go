@@ -57,7 +57,7 @@ func (w *world) thread(what string, free func() diagram.Set, need func(*pair) fl
 	w.tidy()
 	some := false
 	shut := diagram.Empty // cells that are as fine as can be and open: another way is tried
-	for n := range mostThreads {
+	for range mostThreads {
 		lines := w.lines(w.sp.Minus(free(), shut))
 		if err := w.trouble(); err != nil {
 			return false, err
@@ -75,7 +75,7 @@ func (w *world) thread(what string, free func() diagram.Set, need func(*pair) fl
 		switch {
 		case more:
 			some = true
-			w.opt.Progress(what, n, 0)
+			w.opt.Progress(what, 0, 0)
 			w.refresh()
 		case open == diagram.Empty || w.sp.Within(open, shut):
 			return some, w.trouble()
