@@ -134,7 +134,9 @@ func (w *world) startPoint(prefer diagram.Set) []int32 {
 // whose undecided cells the generous reading has reached. It is false if there
 // is none, or none that may be refined further.
 func (w *world) sharpen(q *question, reached diagram.Set) (bool, error) {
-	if more, err := w.thread(q.what, func() diagram.Set { return w.freeFor(q, generous) }, func(p *pair) float64 { return w.need(p, q.g, q.play) }); more || err != nil {
+	may := func() diagram.Set { return w.freeFor(q, generous) }
+	need := func(p *pair) float64 { return w.need(p, q.g, q.play) }
+	if more, err := w.thread(q.what, may, need, reached); more || err != nil {
 		return more, err
 	}
 	var coarse []*pair

@@ -49,15 +49,16 @@ const mostThreads = 2000
 // may be free, need is that of a pair. It is false if nothing was refined: there is no
 // way but through cells of these maps that are open and as fine as can be, or one that
 // leads through no open cell of theirs.
-func (w *world) thread(what string, free func() diagram.Set, need func(*pair) float64) (bool, error) {
+// inHand are sets to be kept.
+func (w *world) thread(what string, free func() diagram.Set, need func(*pair) float64, inHand ...diagram.Set) (bool, error) {
 	roomy := w.roomyPairs()
 	if len(roomy) == 0 {
 		return false, nil
 	}
-	w.tidy()
 	some := false
 	shut := diagram.Empty // cells that are as fine as can be and open: another way is tried
 	for range mostThreads {
+		w.tidy(append(inHand, shut)...)
 		lines := w.lines(w.sp.Minus(free(), shut))
 		if err := w.trouble(); err != nil {
 			return false, err

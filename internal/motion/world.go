@@ -267,12 +267,12 @@ func (w *world) refresh() { w.free = map[freeKey]diagram.Set{} }
 const tidyAt = 2 << 20
 
 // tidy frees the sets that nothing will ask for again. It must not be called
-// while sets are held in hand.
-func (w *world) tidy() {
+// while other sets than those in hand are held.
+func (w *world) tidy(inHand ...diagram.Set) {
 	if w.sp.Live() < tidyAt {
 		return
 	}
-	keep := []diagram.Set{w.start, w.goal[strict], w.goal[generous]}
+	keep := append(inHand, w.start, w.goal[strict], w.goal[generous])
 	for _, c := range w.certs {
 		keep = append(keep, c.Free, c.Reached, c.Goal)
 	}
