@@ -42,9 +42,22 @@ func (out *PrintingOutcome) Write(w io.Writer) error {
 	if len(told) > 0 {
 		fmt.Fprintln(w)
 	}
+	times := map[string]int{} // that something is said in the same words
+	for i := range told {
+		times[told[i].Message]++
+	}
 	for i := range told {
 		f := &told[i]
-		fmt.Fprintf(w, "%s (%s): %s\n    %s\n", f.Severity, f.Rule, f.Message, f.Change)
+		n := times[f.Message]
+		if n == 0 {
+			continue // told
+		}
+		times[f.Message] = 0
+		rule := f.Rule
+		if n > 1 {
+			rule += fmt.Sprintf(", in %d places", n)
+		}
+		fmt.Fprintf(w, "%s (%s): %s\n    %s\n", f.Severity, rule, f.Message, f.Change)
 	}
 	_, err := fmt.Fprintf(w, "\nEstimates by feint's own model; a slicer's figures and the clock are the truth.\n")
 	return err
