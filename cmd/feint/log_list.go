@@ -128,7 +128,20 @@ func newLogShow(s streams, f *logFlags) *cobra.Command {
 				if err := t.Flush(); err != nil {
 					return err
 				}
-				return writePast(s.out, past)
+				if err := writePast(s.out, past); err != nil {
+					return err
+				}
+				groups, err := logbook.Belonging(cmd.Context(), b, args[0], id)
+				if err != nil {
+					return err
+				}
+				for _, g := range groups {
+					fmt.Fprintf(s.out, "\n%s of it:\n", wording.Count(len(g.Rows), g.Kind))
+					if err := writeRows(s.out, g.Rows); err != nil {
+						return err
+					}
+				}
+				return nil
 			})
 		},
 	}

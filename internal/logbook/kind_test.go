@@ -52,6 +52,14 @@ func TestEditKind(t *testing.T) {
 	if !slices.Contains(fields, Field{"printer", "Kestrel"}) || !slices.Contains(fields, Field{"revision", "1 (tower 1)"}) {
 		t.Errorf("%v", fields)
 	}
+	done(t, b, func(tx *Tx) error {
+		f := Fault{Revision: r.ID, Trial: tr.ID, What: "binds"}
+		return joined(Add(tx, &f), Add(tx, &Reading{Trial: tr.ID, Kind: Bore, Measured: num(11.9)}))
+	})
+	groups, err := Belonging(ctx, b, "trial", tr.ID)
+	if err != nil || len(groups) != 2 || groups[0].Kind != "reading" || groups[1].Kind != "fault" || !slices.Contains(groups[0].Rows[0], Field{"measured_mm", "11.9"}) {
+		t.Errorf("%v, %v", groups, err)
+	}
 	if w := past[1]; w.Act != "added" || w.Before != nil {
 		t.Errorf("%+v", w)
 	}

@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"reflect"
+	"slices"
 	"strconv"
 	"time"
 )
@@ -61,6 +62,44 @@ func List(ctx context.Context, q querier, word string, n int) ([][]Field, error)
 		out[i] = fieldsOf(rv.Index(i), names)
 	}
 	return out, putNames(ctx, q, out...)
+}
+
+// Group is the records of one kind that belong to another record.
+type Group struct {
+	Kind string
+	Rows [][]Field
+}
+
+// Belonging gives what belongs to a trial (its parts, readings, photos, faults and
+// solves) or to a fault (its photos and standing checks); of other kinds nothing.
+func Belonging(ctx context.Context, q querier, word string, id ID) (out []Group, err error) {
+	k, err := kindNamed(word)
+	if err != nil {
+		return nil, err
+	}
+	for _, of := range map[string][]string{"trial": {"part", "reading", "photo", "fault", "solve"}, "fault": {"photo", "check"}}[k.word] {
+		o, err := kindNamed(of)
+		if err != nil {
+			return nil, err
+		}
+		all, err := o.all(ctx, q, k.word+" = ? ORDER BY id", int64(id))
+		if err != nil {
+			return nil, err
+		}
+		g, rv := Group{Kind: of}, reflect.ValueOf(all)
+		names := fieldNames(rv.Type().Elem())
+		for i := range rv.Len() {
+			row := fieldsOf(rv.Index(i), names)
+			g.Rows = append(g.Rows, slices.DeleteFunc(row, func(f Field) bool { return f.Name == k.word })) // says nothing new
+		}
+		if len(g.Rows) > 0 {
+			out = append(out, g)
+		}
+		if err := putNames(ctx, q, g.Rows...); err != nil {
+			return nil, err
+		}
+	}
+	return out, nil
 }
 
 // fieldNames are the names of the fields of a record type.
