@@ -2,6 +2,7 @@ package pipeline
 
 import (
 	"context"
+	"errors"
 	"path/filepath"
 	"testing"
 
@@ -38,6 +39,33 @@ func TestEarly(t *testing.T) {
 		}
 		if d := cmp.Diff(take(out), first); d != "" {
 			t.Errorf("%s: in the end, and early:\n%s", path, d)
+		}
+	}
+}
+
+// A proof that is stopped once its verdict is told leaves its maps to the next one.
+func TestStoppedAfterEarly(t *testing.T) {
+	ctx, stop := context.WithCancel(context.Background())
+	defer stop()
+	const path = "../../examples/ferry/ferry.star"
+	o := Options{Cache: store(t)}
+	o.Early = func(*Outcome) { stop() }
+	if _, err := Prove(ctx, path, o); !errors.Is(err, context.Canceled) {
+		t.Fatalf("stopped: %v", err)
+	}
+	m, err := Load(path, o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	bs, err := bodies(context.Background(), m, o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for a := range m.Parts {
+		for b := a + 1; b < len(m.Parts); b++ {
+			if _, ok := o.Cache.Get(pairKey(m, a, b, bs[a].Hash, bs[b].Hash)); !ok {
+				t.Errorf("the map of %s and %s is lost", m.Parts[a].Name, m.Parts[b].Name)
+			}
 		}
 	}
 }

@@ -17,7 +17,7 @@ import (
 type pairMap struct {
 	*clearance.Map
 	key   string
-	saved int // bytes when loaded, 0 if computed anew
+	saved int // bytes when loaded or kept, 0 if neither
 }
 
 // maps prepares a clearance map for every pair of parts with sound meshes, from
@@ -97,6 +97,7 @@ func keep(ps []*pairMap, o Options) {
 		var buf bytes.Buffer
 		if p.Save(&buf) == nil && buf.Len() != p.saved {
 			_ = o.Cache.Put(p.key, buf.Bytes())
+			p.saved = buf.Len()
 		}
 	}
 	_ = o.Cache.Prune()

@@ -131,6 +131,10 @@ func (p *proving) early(_, within context.Context) error {
 	first.judge(p.ev, watch)
 	first.write(p.ev, watch, p.o)
 	p.o.Early(&first)
+	// what is left may be stopped, as where a param goes on changing: the next proof takes
+	// over what this one has learnt
+	keep(p.ps, p.o)
+	remember(p.out.Mechanism, p.out.Bodies, p.o)
 	p.beside = begin(within, p.out, p.o)
 	return nil
 }
