@@ -188,6 +188,7 @@ func TestTwoTabs(t *testing.T) {
 func TestStopPage(t *testing.T) {
 	p := sit(t, Config{Folder: "../../examples/lighthouse"})
 	p.until("working", `document.getElementById("stop") !== null && document.getElementById("title").innerText.includes("ighthouse")`)
+	p.shot("working")
 	p.do("stop", chromedp.Click("#stop"))
 	p.reads("state", "stopped")
 	p.shot("stopped")

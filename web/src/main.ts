@@ -151,7 +151,8 @@ class Page {
       s.querySelector("progress")?.replaceWith(bar);
       return;
     }
-    fill(s, el("p", {}, `${old}Working it out: ${step}. `), bar, button("stop", "Stop", () => void this.stop()));
+    // the button comes first: it must not move under the pointer as the words change
+    fill(s, button("stop", "Stop", () => void this.stop()), el("p", {}, `${old}Working it out: ${step}. `), bar);
   }
 
   private async stop(): Promise<void> {
