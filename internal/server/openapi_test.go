@@ -106,7 +106,7 @@ func (b *bench) inOrder(d *described) []string {
 	of := func(s ...string) []string { return s }
 	all := map[string]example{
 		"enter": {body: Key{b.s.secret}}, "bench": {}, "events": {ask: "tab=x"}, "prove": {body: asked("x")}, "stop": {at: of(p.ID), ask: "tab=x"},
-		"pictures": {at: of(p.ID)}, "report": {at: of(p.ID)}, "compare": {body: Two{p.ID, p.ID, ""}}, "yield": {body: YieldAsked{"x", p.ID, ""}},
+		"drawn": {at: of(p.ID)}, "pictures": {at: of(p.ID)}, "report": {at: of(p.ID)}, "compare": {body: Two{p.ID, p.ID, ""}}, "yield": {body: YieldAsked{"x", p.ID, ""}},
 		"mesh": {at: of(stage.Parts[1].Mesh)}, "files": {at: of(stage.ID)}, "export": {at: of(stage.ID), body: ExportAsked{Plate: "220x220x250", Cut: "y=0", Parts: []string{}}},
 		"fits": {at: of(stage.ID)}, "gauges": {at: of(stage.ID), body: GaugesAsked{Fits: []int{}, Gaps: []float64{}, Plain: true}},
 		"exportedFile": {at: of(files.ID, "1")}, "exportedZip": {at: of(files.ID)},
