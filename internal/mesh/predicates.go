@@ -98,8 +98,10 @@ func exactSign(det func(z *[9]num) int, first []float64, rest ...[]float64) int 
 		return 0
 	}
 	n := len(first)
-	// n factors of high-low+1 bits and a few terms must stay below 640 bits
-	if n*(high-low+1)+4 > 64*limbs {
+	// differences have high-low+1 bits; a product is laid out in as many limbs as its n
+	// factors have together, and a few terms take no further one: a factor that fills its
+	// limbs leaves room, since limbs is no multiple of n
+	if words := (high - low + 64) / 64; n*words >= limbs {
 		return bigSign(first, rest)
 	}
 	var z [9]num
