@@ -16,29 +16,11 @@ func (w *worker) byMiddle(c *cell, t *task) int {
 	whole := [1]pair{{a: w.m.fa.root, b: w.m.fb.root}}
 	cut := max(open[len(open)-1], 0) + w.reach + max(w.width/8, w.reach/4) + 2*w.m.slack
 	least, _, p, near := w.distance(whole[:], max(w.width/8, w.reach/4), cut)
-	if least > 0 {
-		w.beside(c, t, least-w.reach-w.m.slack)
+	if least -= w.reach + w.m.slack; least > w.touch() {
+		w.beside(c, t, least)
 	}
 	if p != nil && !w.settled(c) {
 		w.learnFrom(c, t, near)
 	}
 	return w.axis(c, &t.crit)
-}
-
-// beside settles what follows from surfaces that are least apart all over the cell; they
-// may meet if it is not positive.
-func (w *worker) beside(c *cell, t *task, least float64) {
-	if least <= w.touch() {
-		return
-	}
-	p, any := w.enclosed()
-	switch {
-	case !any:
-		c.lift(least)
-	case p != nil:
-		c.press(-least+w.m.slack, p)
-		if open := w.open(c); len(open) > 0 && open[0] < 0 {
-			w.sunk(c, t, p.onA)
-		}
-	}
 }

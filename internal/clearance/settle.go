@@ -294,6 +294,11 @@ func (w *worker) apart(c *cell, t *task, base int) {
 	for i := base; i < len(w.stack); i++ {
 		least = min(least, w.stack[i].lb)
 	}
+	w.beside(c, t, least)
+}
+
+// beside settles a cell all over which the surfaces are at least so far apart.
+func (w *worker) beside(c *cell, t *task, least float64) {
 	p, any := w.enclosed()
 	switch {
 	case !any:

@@ -2,6 +2,7 @@ package export
 
 import (
 	"fmt"
+	"slices"
 
 	"feint/internal/motion"
 	"feint/internal/verdict/wording"
@@ -60,35 +61,24 @@ type SheetArm struct {
 	Ends   string `json:"ends"`
 }
 
-// NewViews draws them.
-func NewViews(in ReportInput) (*Views, error) {
-	v := &Views{Frames: []Frame{}, Sheets: []SheetPaper{}, Scale: ScaleFigure(in.Document, in.Printers), Charts: []*Figure{}}
+// views are the drawings of a report, one by one; its scale is without printers.
+func (p *reportPage) views(in *ReportInput) *Views {
+	v := &Views{Frames: []Frame{}, Sheets: []SheetPaper{}, Scale: ScaleFigure(in.Document, nil), Charts: []*Figure{}}
 	if in.Result == nil {
-		return v, nil
+		return v
 	}
-	v.Charts = append(v.Charts, in.Further.figures(&in)...)
-	v.Charts = append(v.Charts, (&builder{m: in.Mechanism}).handlingFigures(in.Document.Handling)...)
-	walls, err := wallsFigure(&in)
-	if err != nil {
-		return nil, fmt.Errorf("walls: %w", err)
-	}
-	if walls != nil {
-		v.Charts = append(v.Charts, walls)
-	}
-	p := &reportPage{Document: in.Document}
-	if err := p.moves(newStage(&in), in.Result.Way); err != nil {
-		return nil, fmt.Errorf("storyboard: %w", err)
+	v.Charts = slices.Concat(v.Charts, p.Charts, p.Hands)
+	if p.Walls != nil {
+		v.Charts = append(v.Charts, p.Walls)
 	}
 	for i := range p.Frames {
 		f := &p.Frames[i]
 		v.Frames = append(v.Frames, Frame{f.N, f.Part, list(f.Words), f.Room, string(f.Drawing)})
 	}
-	for i := range in.Result.Sheets {
-		if s := newSheetView(in.Mechanism, &in.Result.Sheets[i]); !s.Blank {
-			v.Sheets = append(v.Sheets, s.paper())
-		}
+	for i := range p.Sheets {
+		v.Sheets = append(v.Sheets, p.Sheets[i].paper())
 	}
-	return v, nil
+	return v
 }
 
 func (s *sheetView) paper() SheetPaper {

@@ -62,18 +62,24 @@ type reportPage struct {
 // other file, no network. Every picture has a text beside it that says the same.
 // All names are escaped.
 func WriteReport(w io.Writer, in ReportInput) error {
+	_, err := DrawReport(w, in)
+	return err
+}
+
+// DrawReport is WriteReport and gives the drawings one by one as well.
+func DrawReport(w io.Writer, in ReportInput) (*Views, error) {
 	t, err := template.New("report").Funcs(reportFuncs()).Parse(reportHTML)
 	if err != nil {
-		return fmt.Errorf("the report's template: %w", err)
+		return nil, fmt.Errorf("the report's template: %w", err)
 	}
 	p, err := newReportPage(&in)
 	if err != nil {
-		return fmt.Errorf("report: %w", err)
+		return nil, fmt.Errorf("report: %w", err)
 	}
 	if err := t.Execute(w, p); err != nil {
-		return fmt.Errorf("writing the report: %w", err)
+		return nil, fmt.Errorf("writing the report: %w", err)
 	}
-	return nil
+	return p.views(&in), nil
 }
 
 func newReportPage(in *ReportInput) (*reportPage, error) {

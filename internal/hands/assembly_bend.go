@@ -160,17 +160,23 @@ func contains(s []int, x int) bool {
 	return false
 }
 
-// from looks for a straight way out of part p, in one of the directions, with its travel t
-// at a value.
-func (a *assembler) from(p, t int, end float64, left []int, ways []geom.Vec) (*Entry, error) {
-	tr := a.m.Travels[t]
-	at := end
+// run is travel t of part p as it goes from where it starts to a value, by how much, and
+// the value as it is told.
+func (a *assembler) run(p, t int, end float64) (tr mechanism.Travel, by, at float64) {
+	tr, at = a.m.Travels[t], end
 	if turn := tr.Hi - tr.Lo; tr.Full {
 		at = tr.Lo + math.Mod(math.Mod(end-tr.Lo, turn)+turn, turn)
 	}
 	tr.Part, tr.Axis, tr.Full = 1, a.axis(p, t), false
-	by := end - a.q[t]
+	by = end - a.q[t]
 	tr.Lo, tr.Hi = min(0, by), max(0, by)
+	return tr, by, at
+}
+
+// from looks for a straight way out of part p, in one of the directions, with its travel t
+// at a value.
+func (a *assembler) from(p, t int, end float64, left []int, ways []geom.Vec) (*Entry, error) {
+	tr, by, at := a.run(p, t, end)
 	for _, o := range a.others(p, left) {
 		if ok, err := a.keepsOff(p, o, tr); !ok || err != nil {
 			return nil, err

@@ -72,14 +72,7 @@ func (a *assembler) corners(t int) []float64 {
 
 // legsAt is legsOf with a travel of the part at a value, if it comes there.
 func (a *assembler) legsAt(p, t int, at float64, left []int) (*Entry, error) {
-	tr := a.m.Travels[t]
-	value := at
-	if turn := tr.Hi - tr.Lo; tr.Full {
-		value = tr.Lo + math.Mod(math.Mod(at-tr.Lo, turn)+turn, turn)
-	}
-	tr.Part, tr.Axis, tr.Full = 1, a.axis(p, t), false
-	by := at - a.q[t]
-	tr.Lo, tr.Hi = min(0, by), max(0, by)
+	tr, by, value := a.run(p, t, at)
 	e, err := a.legsOf(p, moved(a.meshes[p], tr.Motion(by)), left)
 	if e == nil || err != nil {
 		return nil, err

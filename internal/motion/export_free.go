@@ -145,13 +145,7 @@ func (l *Lattice) RefineIn(i int, need, width float64, in diagram.Set) (int, err
 	if _, err := p.refineOn(l.w.ctx, where, need, width); err != nil {
 		return 0, err
 	}
-	open := 0
-	for k := range p.cells {
-		if c := &p.cells[k]; c.Lower < need && c.Upper >= need-BlockedMargin && where(&c.Lo, &c.Hi) {
-			open++
-		}
-	}
-	return open, l.w.trouble()
+	return len(p.openAt(need, where)), l.w.trouble()
 }
 
 // seen is the set with only those levels left that are coordinates of the pair by

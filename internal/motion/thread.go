@@ -89,13 +89,10 @@ func (w *world) thread(what string, free func() diagram.Set, need func(*pair) fl
 
 // openOn is the cells undecided at need through which the lines lead.
 func (p *pair) openOn(w *world, lines []line, need float64) diagram.Set {
-	where := p.on(lines)
 	k := len(p.coords)
 	var ends []int32
-	for i := range p.cells {
-		if c := &p.cells[i]; c.Lower < need && c.Upper >= need-BlockedMargin && where(&c.Lo, &c.Hi) {
-			ends = append(ends, p.ends[i*2*k:(i+1)*2*k]...)
-		}
+	for _, i := range p.openAt(need, p.on(lines)) {
+		ends = append(ends, p.ends[i*2*k:(i+1)*2*k]...)
 	}
 	if len(ends) == 0 {
 		return diagram.Empty
@@ -118,7 +115,7 @@ func (p *pair) along(w *world, lines []line, need float64) (bool, error) {
 		return false, nil
 	}
 	where := p.on(lines)
-	if !p.openAt(need, where) {
+	if len(p.openAt(need, where)) == 0 {
 		return false, nil
 	}
 	finest := w.finestFor(need)
@@ -172,15 +169,14 @@ func (p *pair) on(lines []line) func(lo, hi *[clearance.MaxCoords]float64) bool 
 	}
 }
 
-// openAt tells whether a cell that matters is undecided at need.
-func (p *pair) openAt(need float64, where func(lo, hi *[clearance.MaxCoords]float64) bool) bool {
+// openAt lists the cells that matter and are undecided at need.
+func (p *pair) openAt(need float64, where func(lo, hi *[clearance.MaxCoords]float64) bool) (out []int) {
 	for i := range p.cells {
-		c := &p.cells[i]
-		if c.Lower < need && c.Upper >= need-BlockedMargin && where(&c.Lo, &c.Hi) {
-			return true
+		if c := &p.cells[i]; c.Lower < need && c.Upper >= need-BlockedMargin && where(&c.Lo, &c.Hi) {
+			out = append(out, i)
 		}
 	}
-	return false
+	return out
 }
 
 // line is a straight piece of a way: the values of all travels, of which one runs.

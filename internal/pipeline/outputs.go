@@ -17,24 +17,19 @@ import (
 // WriteReport writes the proof as one HTML page, with the printers given on its fit
 // window.
 func (out *Outcome) WriteReport(ctx context.Context, w io.Writer, printers []export.Printer) error {
-	further, err := out.Further(ctx)
-	if err != nil {
-		return err
-	}
-	in := out.reportInput()
-	in.Printers, in.Further = printers, further
-	return export.WriteReport(w, in)
+	_, err := out.DrawReport(ctx, w, printers)
+	return err
 }
 
-// Views are the drawings of the report one by one.
-func (out *Outcome) Views(ctx context.Context) (*export.Views, error) {
+// DrawReport is WriteReport and gives the drawings one by one as well.
+func (out *Outcome) DrawReport(ctx context.Context, w io.Writer, printers []export.Printer) (*export.Views, error) {
 	further, err := out.Further(ctx)
 	if err != nil {
 		return nil, err
 	}
 	in := out.reportInput()
-	in.Further = further
-	return export.NewViews(in)
+	in.Printers, in.Further = printers, further
+	return export.DrawReport(w, in)
 }
 
 func (out *Outcome) reportInput() export.ReportInput {

@@ -49,14 +49,19 @@ func (l *leader) fewest(ctx context.Context, ps []*pairMap) func(*hands.Closure,
 func (l *leader) trapped(ctx context.Context, ps []*pairMap) func(*hands.Way, func([]float64) *hands.Closure) (motion.Answer, string) {
 	return func(w *hands.Way, from func([]float64) *hands.Closure) (motion.Answer, string) {
 		detail, err := l.trap(ctx, ps, w, from)
-		switch {
-		case err == nil:
-			return motion.Yes, detail
-		case errors.Is(err, proof.ErrRefused):
-			return motion.No, err.Error()
-		default:
-			return motion.Undecided, err.Error()
-		}
+		return confirmed(detail, err)
+	}
+}
+
+// confirmed is what a check of the second method comes to, and its detail.
+func confirmed(detail string, err error) (motion.Answer, string) {
+	switch {
+	case err == nil:
+		return motion.Yes, detail
+	case errors.Is(err, proof.ErrRefused):
+		return motion.No, err.Error()
+	default:
+		return motion.Undecided, err.Error()
 	}
 }
 
@@ -98,14 +103,7 @@ func (l *leader) returned(ctx context.Context, ps []*pairMap) func(*hands.Way, *
 		} else {
 			detail, err = l.noReturn(ctx, ps, c)
 		}
-		switch {
-		case err == nil:
-			return motion.Yes, detail
-		case errors.Is(err, proof.ErrRefused):
-			return motion.No, err.Error()
-		default:
-			return motion.Undecided, err.Error()
-		}
+		return confirmed(detail, err)
 	}
 }
 

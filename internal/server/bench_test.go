@@ -212,7 +212,7 @@ func (b *bench) listen(tab string) <-chan Event {
 // until waits for an event of a kind; other kinds are let pass.
 func until(t *testing.T, ch <-chan Event, kinds ...string) Event {
 	t.Helper()
-	late := time.After(2 * time.Minute)
+	late := time.After(10 * time.Minute) // the race detector on a busy machine draws for minutes
 	for {
 		select {
 		case e, ok := <-ch:

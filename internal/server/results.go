@@ -85,12 +85,9 @@ func (p *Proof) played(ctx context.Context, st *staged, out *pipeline.Outcome) {
 
 // draw makes the pictures and the report.
 func (s *Server) draw(ctx context.Context, p *proved, out *pipeline.Outcome) error {
-	v, err := out.Views(ctx)
-	if err != nil {
-		return err
-	}
 	var b bytes.Buffer
-	if err := out.WriteReport(ctx, &b, s.printers()); err != nil {
+	v, err := out.DrawReport(ctx, &b, s.printers())
+	if err != nil {
 		return err
 	}
 	p.Views, p.Report = v, b.Bytes()
