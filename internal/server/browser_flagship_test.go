@@ -36,14 +36,14 @@ func lighthouse(t *testing.T) (*person, []export.MoveInfo) {
 	p := sit(t, Config{Folder: flagship(t), Design: "lighthouse.star"})
 	p.size(1440, 1100, false)
 	p.reads("verdict", "works")
-	all := p.b.s.runs.proofs.all()
+	all := p.b.s.runs.proofs.All()
 	return p, all[len(all)-1].Proof.Document.Solution
 }
 
 // travelOf is the number of the travel of a part that has one.
 func (p *person) travelOf(part string) (travel int, turns bool) {
 	p.t.Helper()
-	st := p.b.s.runs.stages.all()
+	st := p.b.s.runs.stages.All()
 	for i, k := range st[len(st)-1].view.Travels {
 		if st[len(st)-1].view.Parts[k.Part].Name == part {
 			return i, k.Full

@@ -24,8 +24,8 @@ func (s *Server) compare(_ http.ResponseWriter, r *http.Request) (any, error) {
 		return nil, err
 	}
 	c := compared(a.Proof, b.Proof)
-	x, _ := s.runs.yields.get(yieldName(two.Before, two.On))
-	y, _ := s.runs.yields.get(yieldName(two.After, two.On))
+	x, _ := s.runs.yields.Get(yieldName(two.Before, two.On))
+	y, _ := s.runs.yields.Get(yieldName(two.After, two.On))
 	if x != nil || y != nil {
 		c.yield(two.On, x, y)
 	}

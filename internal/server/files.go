@@ -151,7 +151,7 @@ func (s *Server) keepExport(st *staged, kind string, files []export.Output, note
 	if total > maxExport {
 		return nil, &failure{http.StatusRequestEntityTooLarge, Trouble{Code: "large", Message: fmt.Sprintf("The files have %d MB together, more than the page hands out; feint export writes them into a folder.", total>>20)}}
 	}
-	s.runs.exports.put(out.view.ID, out)
+	s.runs.exports.Put(out.view.ID, out)
 	return out, nil
 }
 
@@ -189,7 +189,7 @@ func fileWords(name string) string {
 
 // made gives what was made before.
 func (s *Server) made(r *http.Request) (*exported, error) {
-	e, ok := s.runs.exports.get(r.PathValue("export"))
+	e, ok := s.runs.exports.Get(r.PathValue("export"))
 	if !ok {
 		return nil, gone("Those files are not at hand any more; make them again.")
 	}

@@ -180,12 +180,12 @@ func (s *Server) fit(base *printed.Model, rs []calibrate.Reading) (*calibrate.Re
 		return nil, err
 	}
 	key := cache.Key("learnt", string(raw))
-	if r, ok := s.runs.fits.get(key); ok {
+	if r, ok := s.runs.fits.Get(key); ok {
 		return r, nil
 	}
 	r, err := calibrate.FitReadings(base, rs)
 	if err == nil {
-		s.runs.fits.put(key, r)
+		s.runs.fits.Put(key, r)
 	}
 	return r, err
 }

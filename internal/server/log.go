@@ -70,7 +70,7 @@ func (s *Server) logLine(_ http.ResponseWriter, r *http.Request) (any, error) {
 // noted tells the tabs that the logbook changed, and keeps what is proved of a revision
 // that is new in it.
 func (s *Server) noted(ctx context.Context, name string) {
-	for _, p := range s.runs.proofs.all() {
+	for _, p := range s.runs.proofs.All() {
 		if p.Proof.Document.Design.Name == strings.TrimSuffix(name, suffix) {
 			s.keepKnown(ctx, name, p.Proof)
 		}

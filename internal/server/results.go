@@ -128,13 +128,13 @@ func decodeProved(raw []byte) (*proved, error) {
 
 // proof gives a finished proof, of this start or of an earlier one.
 func (s *Server) proof(id string) (*proved, error) {
-	if p, ok := s.runs.proofs.get(id); ok {
+	if p, ok := s.runs.proofs.Get(id); ok {
 		return p, nil
 	}
 	if key, ok := s.cfg.Options.Cache.Get(aliasKey(id)); ok {
 		if p := s.runs.kept(string(key), s.cfg.Options.Cache); p != nil {
 			p.Proof.ID = id
-			s.runs.proofs.put(id, p)
+			s.runs.proofs.Put(id, p)
 			return p, nil
 		}
 	}

@@ -29,13 +29,13 @@ type runs struct {
 	mu     sync.Mutex
 	going  map[string]*run   // by proof
 	of     map[string]string // tab -> proof
-	proofs *recent[*proved]
-	stages *recent[*staged]
-	meshes *recent[[]byte]
-	yields *recent[*Yield] // by proof and printer
+	proofs *cache.Recent[*proved]
+	stages *cache.Recent[*staged]
+	meshes *cache.Recent[[]byte]
+	yields *cache.Recent[*Yield] // by proof and printer
 
-	exports *recent[*exported]
-	fits    *recent[*calibrate.Result] // by what they were learnt from
+	exports *cache.Recent[*exported]
+	fits    *cache.Recent[*calibrate.Result] // by what they were learnt from
 }
 
 // run is one proof under way.
@@ -76,7 +76,7 @@ const (
 func newRuns(s *Server) *runs {
 	r := &runs{
 		s: s, going: map[string]*run{}, of: map[string]string{}, warmed: make(chan struct{}),
-		proofs: newRecent[*proved](keepProofs), stages: newRecent[*staged](keepStages), meshes: newRecent[[]byte](keepMeshes), yields: newYields(), exports: newRecent[*exported](keepExports), fits: newRecent[*calibrate.Result](keepFits),
+		proofs: cache.NewRecent[*proved](keepProofs), stages: cache.NewRecent[*staged](keepStages), meshes: cache.NewRecent[[]byte](keepMeshes), yields: newYields(), exports: cache.NewRecent[*exported](keepExports), fits: cache.NewRecent[*calibrate.Result](keepFits),
 	}
 	r.base, r.stop = context.WithCancel(context.Background())
 	s.hub.away = r.away
@@ -231,7 +231,7 @@ func (r *runs) work(ctx context.Context, g *run) {
 		}
 		first := newProof(g.id, st, out)
 		first.Partial, first.On = true, g.asked.on()
-		r.proofs.put(g.id, &proved{Proof: first}) // to compare with, should it be left before it is over
+		r.proofs.Put(g.id, &proved{Proof: first}) // to compare with, should it be left before it is over
 		r.tell(g, Event{Kind: "proved", Result: first})
 	}
 	out, err := pipeline.Prove(ctx, path, o)
@@ -274,21 +274,21 @@ func (r *runs) built(ctx context.Context, design, path string, o pipeline.Option
 		return nil, err
 	}
 	id := stageID(l.Mechanism.SHA256, design)
-	st, ok := r.stages.get(id)
+	st, ok := r.stages.Get(id)
 	if !ok {
 		view, meshes := newStage(id, design, l)
 		for k, b := range meshes {
-			r.meshes.put(k, b)
+			r.meshes.Put(k, b)
 		}
 		st = &staged{view: view, live: l}
-		r.stages.put(id, st)
+		r.stages.Put(id, st)
 	}
 	return st, nil
 }
 
 // finish takes up what was learnt and tells the result.
 func (r *runs) finish(ctx context.Context, g *run, st *staged, p *proved) {
-	r.proofs.put(g.id, p)
+	r.proofs.Put(g.id, p)
 	r.s.keepKnown(ctx, g.asked.Design, p.Proof)
 	r.tell(g, Event{Kind: "proved", Result: p.Proof})
 	if p.Views != nil {

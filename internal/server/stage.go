@@ -152,7 +152,7 @@ func packed(m *mesh.Mesh) []byte {
 // mesh sends triangles. Its name is the hash of what it holds, so a browser may
 // keep it.
 func (s *Server) mesh(w http.ResponseWriter, r *http.Request) (any, error) {
-	b, ok := s.runs.meshes.get(r.PathValue("mesh"))
+	b, ok := s.runs.meshes.Get(r.PathValue("mesh"))
 	if !ok {
 		return nil, gone("That mesh is not at hand any more; prove again.")
 	}
@@ -164,7 +164,7 @@ func (s *Server) mesh(w http.ResponseWriter, r *http.Request) (any, error) {
 
 // stage gives a built design.
 func (s *Server) stage(id string) (*staged, error) {
-	st, ok := s.runs.stages.get(id)
+	st, ok := s.runs.stages.Get(id)
 	if !ok {
 		return nil, gone("That design is not at hand any more; prove again.")
 	}

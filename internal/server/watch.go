@@ -120,7 +120,7 @@ func (s *Server) filesOf(name string) []string {
 // sources are the files that a design at hand has read.
 func (r *runs) sources(name string) []string {
 	var out []string
-	for _, st := range r.stages.all() {
+	for _, st := range r.stages.All() {
 		if st.view.Design == name {
 			out = append(out, st.live.Mechanism.Sources...)
 		}

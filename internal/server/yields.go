@@ -7,6 +7,7 @@ import (
 	"sync"
 	"time"
 
+	"feint/internal/cache"
 	"feint/internal/export"
 	"feint/internal/pipeline"
 	"feint/internal/printed"
@@ -29,7 +30,7 @@ func (s *Server) yield(_ http.ResponseWriter, r *http.Request) (any, error) {
 	if err != nil {
 		return nil, err
 	}
-	if y, ok := s.runs.yields.get(yieldName(a.Proof, a.On)); ok {
+	if y, ok := s.runs.yields.Get(yieldName(a.Proof, a.On)); ok {
 		return *y, nil
 	}
 	ms, _, err := pipeline.FindPrinters(s.cfg.Folder)
@@ -49,7 +50,7 @@ func (s *Server) yield(_ http.ResponseWriter, r *http.Request) (any, error) {
 	if err != nil {
 		return nil, err
 	}
-	s.runs.yields.put(yieldName(a.Proof, a.On), y)
+	s.runs.yields.Put(yieldName(a.Proof, a.On), y)
 	return *y, nil
 }
 
@@ -103,4 +104,4 @@ func yieldFigure(d *export.YieldDocument) *export.Figure {
 // keepYields is how many foretellings are kept at hand.
 const keepYields = 64
 
-func newYields() *recent[*Yield] { return newRecent[*Yield](keepYields) }
+func newYields() *cache.Recent[*Yield] { return cache.NewRecent[*Yield](keepYields) }
