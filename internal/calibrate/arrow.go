@@ -1,10 +1,6 @@
 package calibrate
 
-import (
-	"math"
-
-	"gonum.org/v1/gonum/mat"
-)
+import "math"
 
 // A reading depends on the unknowns and on the growth of its own print alone, so
 // the curvature of all readings together is an arrow: the unknowns' own block, one
@@ -20,13 +16,8 @@ type (
 	matrix [unknowns][unknowns]float64
 )
 
-// near is what one reading touches: the unknowns, and last its print.
-const near = unknowns + 1
-
-type (
-	local  [near]float64
-	square [near][near]float64
-)
+// local is a value for every unknown, and last for the print of a reading.
+type local [unknowns + 1]float64
 
 // arrow is a symmetric matrix over the unknowns and the prints.
 type arrow struct {
@@ -39,95 +30,127 @@ func newArrow(prints int) *arrow {
 	return &arrow{side: make([]vector, prints), own: make([]float64, prints)}
 }
 
-// add adds c d d' for a direction that touches one print.
-func (m *arrow) add(print int, c float64, d *local) {
-	if c == 0 {
-		return
-	}
-	last := c * d[unknowns]
-	for a := range unknowns {
-		if d[a] == 0 {
-			continue
+// cross is d m e for two directions that touch one print, of which cols lists the
+// unknowns that are not 0 in either.
+func (m *arrow) cross(print int, d, e *local, cols []int) float64 {
+	v, side := d[unknowns]*e[unknowns]*m.own[print], &m.side[print]
+	for _, a := range cols {
+		row := 0.0
+		for _, b := range cols {
+			row += m.all[a][b] * e[b]
 		}
-		for b := range unknowns {
-			m.all[a][b] += c * d[a] * d[b]
-		}
-		m.side[print][a] += last * d[a]
+		v += d[a]*row + side[a]*(d[a]*e[unknowns]+e[a]*d[unknowns])
 	}
-	m.own[print] += last * d[unknowns]
-}
-
-// at is the block that a reading of a print touches.
-func (m *arrow) at(print int) square {
-	var s square
-	for a := range unknowns {
-		copy(s[a][:], m.all[a][:])
-		s[a][unknowns], s[unknowns][a] = m.side[print][a], m.side[print][a]
-	}
-	s[unknowns][unknowns] = m.own[print]
-	return s
+	return v
 }
 
 // solved is an arrow made ready to be solved.
 type solved struct {
-	m     *arrow
-	schur matrix // inverse of the Schur complement
-	log   float64
+	m      *arrow
+	active []int
+	schur  matrix // inverse of the Schur complement
+	log    float64
 }
 
-// solve inverts the Schur complement of the prints; false if the matrix is not
-// positive definite.
-func (m *arrow) solve() (*solved, bool) {
-	rest := m.all
-	s := &solved{m: m}
+// solve inverts the Schur complement of the prints, of which active lists the unknowns
+// that any print touches; false if the matrix is not positive definite.
+func (m *arrow) solve(active []int) (*solved, bool) {
+	rest, s, det := m.all, &solved{m: m, active: active}, product{by: 1}
 	for p, d := range m.own {
 		if !(d > 0) {
 			return nil, false
 		}
-		s.log += math.Log(d)
-		for a := range unknowns {
-			for b := range unknowns {
-				rest[a][b] -= m.side[p][a] * m.side[p][b] / d
+		det.times(d)
+		side := &m.side[p]
+		for i, a := range active {
+			x := side[a] / d
+			for _, b := range active[:i+1] {
+				rest[a][b] -= x * side[b]
 			}
 		}
 	}
-	sym := mat.NewSymDense(unknowns, nil)
-	for a := range unknowns {
-		for b := a; b < unknowns; b++ {
-			sym.SetSym(a, b, rest[a][b])
-		}
-	}
-	var chol mat.Cholesky
-	if !chol.Factorize(sym) {
+	if !s.schur.invert(&rest, &det) {
 		return nil, false
 	}
-	var inv mat.SymDense
-	if chol.InverseTo(&inv) != nil {
-		return nil, false
-	}
-	s.log += chol.LogDet()
-	for a := range unknowns {
-		for b := range unknowns {
-			s.schur[a][b] = inv.At(a, b)
-		}
-	}
+	s.log = det.log()
 	return s, true
 }
+
+// invert makes m the inverse of a symmetric matrix, of which it reads the lower half, by
+// its Cholesky factors (G. Golub, C. Van Loan, "Matrix Computations", 4th ed. 2013,
+// section 4.2); false if it is not positive definite.
+func (m *matrix) invert(of *matrix, det *product) bool {
+	var l, low matrix // the factor and its inverse
+	for a := range unknowns {
+		for b := range a + 1 {
+			v := of[a][b]
+			for k := range b {
+				v -= l[a][k] * l[b][k]
+			}
+			switch {
+			case a != b:
+				l[a][b] = v / l[b][b]
+			case !(v > 0):
+				return false
+			default:
+				det.times(v)
+				l[a][a] = math.Sqrt(v)
+			}
+		}
+	}
+	for b := range unknowns {
+		low[b][b] = 1 / l[b][b]
+		for a := b + 1; a < unknowns; a++ {
+			v := 0.0
+			for k := b; k < a; k++ {
+				v -= l[a][k] * low[k][b]
+			}
+			low[a][b] = v / l[a][a]
+		}
+	}
+	for a := range unknowns {
+		for b := range a + 1 {
+			v := 0.0
+			for k := a; k < unknowns; k++ {
+				v += low[k][a] * low[k][b]
+			}
+			m[a][b], m[b][a] = v, v
+		}
+	}
+	return true
+}
+
+// product is one of many numbers above 0, of which the logarithm is asked: that of each
+// would cost more than all else that is done with it.
+type product struct{ by, logs float64 }
+
+func (p *product) times(x float64) {
+	p.by *= x
+	if p.by > 1e140 || p.by < 1e-140 {
+		p.logs, p.by = p.logs+math.Log(p.by), 1
+	}
+}
+
+func (p *product) log() float64 { return p.logs + math.Log(p.by) }
 
 // times is the solution for a right side g, unknowns first and then prints.
 func (s *solved) times(g []float64) []float64 {
 	out, right := make([]float64, len(g)), vector(g[:unknowns])
 	for p, d := range s.m.own {
-		for a := range unknowns {
-			right[a] -= s.m.side[p][a] * g[unknowns+p] / d
+		x, side := g[unknowns+p]/d, &s.m.side[p]
+		for _, a := range s.active {
+			right[a] -= side[a] * x
 		}
 	}
 	for a := range unknowns {
-		out[a] = inner(&s.schur[a], &right)
+		out[a] = inner(s.schur[a][:], right[:])
 	}
-	x := vector(out[:unknowns])
 	for p, d := range s.m.own {
-		out[unknowns+p] = (g[unknowns+p] - inner(&s.m.side[p], &x)) / d
+		x, side := g[unknowns+p], &s.m.side[p]
+		for _, a := range s.active {
+			x -= side[a] * out[a]
+		}
+		out[unknowns+p] = x / d
 	}
 	return out
 }
@@ -138,37 +161,17 @@ func (s *solved) inverse() *arrow {
 	o := newArrow(len(s.m.own))
 	o.all = s.schur
 	for p, d := range s.m.own {
-		b := &s.m.side[p]
-		for a := range unknowns {
-			o.side[p][a] = -inner(&s.schur[a], b) / d
+		side, out := &s.m.side[p], &o.side[p]
+		own := 1.0
+		for _, a := range s.active { // no other joins them to a print
+			x := 0.0
+			for _, b := range s.active {
+				x -= s.schur[a][b] * side[b]
+			}
+			out[a] = x / d
+			own -= out[a] * side[a]
 		}
-		o.own[p] = 1/d - inner(&o.side[p], b)/d
+		o.own[p] = own / d
 	}
 	return o
-}
-
-func inner(a, b *vector) float64 {
-	v := 0.0
-	for k := range a {
-		v += a[k] * b[k]
-	}
-	return v
-}
-
-// times is m d.
-func (m *square) times(d *local) (out local) {
-	for a := range near {
-		for b, x := range d {
-			out[a] += m[a][b] * x
-		}
-	}
-	return out
-}
-
-func (d *local) dot(e *local) float64 {
-	v := 0.0
-	for k := range d {
-		v += d[k] * e[k]
-	}
-	return v
 }

@@ -93,49 +93,32 @@ func FitReadings(prior *printed.Model, readings []Reading) (*Result, error) {
 	return r, nil
 }
 
-// fitter holds the readings as rows.
+// fitter holds the readings by print and class.
 type fitter struct {
 	readings []Reading
-	rows     []row
-	n        int // unknowns and prints
+	classes  []class
+	cells    []cell
+	cellOf   []int     // by reading
+	order    []int     // the readings, cell by cell
+	place    []float64 // in that order: where they lie (Reading.place)
+	active   []int     // the unknowns that any reading touches
+	n        int       // unknowns and prints
 	prints   int
 	priorM   []float64
 	priorSd  []float64
 	spreads  []spread
 	middle   [2]float64 // of the prior of the spreads
-	at       [2]float64 // of the grid, in units of spreadLog off that
-	scale    float64    // of its steps
-	steps    []float64
-	start    []float64 // where to begin climbing
+	axes     [2]axis    // of their grid
+	start    []float64  // where to begin climbing
 }
 
 // leastWeight is the weight below which a spread is left out where one reading is
 // left out: all such together have a few percent.
 const leastWeight = 0.01
 
-// row is how what is read depends on the unknowns and on the growth of its print.
-type row struct {
-	base  float64
-	coef  local
-	print int
-}
-
 func newFitter(prior *printed.Model, readings []Reading) *fitter {
 	f := &fitter{readings: readings}
-	names := map[string]int{}
-	for i := range readings {
-		k, ok := names[readings[i].Print]
-		if !ok {
-			k = len(names)
-			names[readings[i].Print] = k
-		}
-		b, c := readings[i].row()
-		r := row{base: b, print: k}
-		copy(r.coef[:], c[:])
-		r.coef[unknowns] = c[uInPlane]
-		f.rows = append(f.rows, r)
-	}
-	f.prints = len(names)
+	f.sort(readings)
 	f.n = unknowns + f.prints
 	f.setPrior(prior)
 	f.start = make([]float64, f.n)
@@ -169,7 +152,8 @@ func (f *fitter) setPrior(p *printed.Model) {
 		f.priorSd[k] = prints
 	}
 	f.middle = [2]float64{prints, features}
-	f.grid([2]float64{}, 1, spreadSteps())
+	f.axes = [2]axis{firstAxis(), firstAxis()}
+	f.grid()
 }
 
 // posterior is the mixture over the spreads, reading skip (-1 for none) left out.
@@ -183,31 +167,32 @@ type posterior struct {
 }
 
 func (f *fitter) posterior(skip int) *posterior {
-	parts := make([]laplace, len(f.spreads))
-	best := math.Inf(-1)
-	g := *f
+	parts, best := f.climb(skip), math.Inf(-1)
 	for i, s := range f.spreads {
-		parts[i] = g.laplace(s, skip)
-		g.start = parts[i].at // the next spread's peak is near
 		parts[i].evidence += math.Log(s.weight)
 		best = max(best, parts[i].evidence)
 	}
 	p := &posterior{spreads: slices.Clone(f.spreads), parts: parts}
 	total := 0.0
 	for i := range parts {
-		p.spreads[i].weight = math.Exp(parts[i].evidence - best)
+		p.spreads[i].weight = 0
+		if parts[i].cov != nil {
+			p.spreads[i].weight = math.Exp(parts[i].evidence - best)
+		}
 		total += p.spreads[i].weight
 	}
 	p.mean, p.cov = make([]float64, f.n), newArrow(f.prints)
 	for i := range parts {
 		w := p.spreads[i].weight / total
 		p.spreads[i].weight = w
-		for k := range p.mean {
-			p.mean[k] += w * parts[i].at[k]
+		for k, x := range parts[i].at {
+			p.mean[k] += w * x
 		}
 	}
 	for i := range parts {
-		p.spreadOut(&parts[i], p.spreads[i].weight)
+		if w := p.spreads[i].weight; w > 0 {
+			p.spreadOut(&parts[i], w)
+		}
 	}
 	p.finish()
 	return p

@@ -8,6 +8,8 @@ import (
 	"testing"
 
 	"feint/internal/printed"
+
+	"gonum.org/v1/gonum/stat/distuv"
 )
 
 // truth is a printer with which readings are made up.
@@ -92,6 +94,31 @@ func TestIntervalsHoldTheTruth(t *testing.T) {
 	}
 }
 
+// density is the logarithm of the chance of a reading at x, of which number print is the
+// growth of its print, written down as the model has it.
+func (r *Reading) density(x []float64, print int, features float64) float64 {
+	base, coef := r.row()
+	eta := base + coef[uInPlane]*x[unknowns+print]
+	for k, c := range coef {
+		eta += c * x[k]
+	}
+	v := r.noise(features)
+	if r.Kind != Fit {
+		return math.Log((1-slipChance)*normal(r.Size-eta, v) + slipChance*normal(r.Size-eta, v+slipSd*slipSd))
+	}
+	below := func(limit int) float64 { // the chance that the gap is less
+		switch limit {
+		case -1:
+			return 0
+		case 3:
+			return 1
+		}
+		return distuv.Normal{Mu: eta, Sigma: math.Sqrt(v)}.CDF(x[uStuck+limit])
+	}
+	p := max(0, below(int(r.Felt))-below(int(r.Felt)-1))
+	return math.Log((1-slipChance)*p + slipChance/4)
+}
+
 // Felt fits alone: posterior mean and standard deviation of the growth against
 // plain Monte Carlo, 400 000 draws from the prior weighted by the likelihood
 // (second algorithm).
@@ -121,7 +148,7 @@ func TestFeltAgainstWeightedDraws(t *testing.T) {
 		}
 		l := 0.0
 		for i := range rs {
-			l += f.density(i, f.eta(i, x), x, s.features)
+			l += rs[i].density(x, 0, s.features)
 		}
 		p := math.Exp(l)
 		w, m, m2 = w+p, m+p*x[uInPlane], m2+p*x[uInPlane]*x[uInPlane]
@@ -144,7 +171,7 @@ func TestOneSizeInClosedForm(t *testing.T) {
 	p.Shrink = map[string]printed.Amount{"": {}}
 	f := newFitter(p, []Reading{{Print: "a", Kind: Outside, Nominal: 10, Size: 10.1, Sd: 0.02}})
 	s := spread{prints: 0.02, features: 0.03, weight: 1}
-	l := f.laplace(s, -1)
+	l := f.climber(-1).laplace(s)
 	noise := 0.02*0.02 + 2*0.03*0.03
 	a := 0.1 * 0.1 // of the growth; the print adds 0.02^2
 	total := 4*(a+0.02*0.02) + noise
@@ -154,7 +181,7 @@ func TestOneSizeInClosedForm(t *testing.T) {
 	if math.Abs(l.at[uInPlane]-mean) > 2e-4 || math.Abs(math.Sqrt(l.cov.all[uInPlane][uInPlane])-sd) > 2e-4 {
 		t.Errorf("%.5f +- %.5f, want %.5f +- %.5f", l.at[uInPlane], math.Sqrt(l.cov.all[uInPlane][uInPlane]), mean, sd)
 	}
-	want := math.Log(normal(10.1, 10+2*0.02, total)) + math.Log(1-slipChance)
+	want := math.Log(normal(10.1-10-2*0.02, total)) + math.Log(1-slipChance)
 	if math.Abs(l.evidence-want) > 0.02 {
 		t.Errorf("evidence %.4f, want %.4f", l.evidence, want)
 	}

@@ -18,6 +18,8 @@ func (l *leaver) judge(r *Result, prior *posterior) {
 		slip        *Outlier
 	}
 	f, n := l.f, len(l.f.readings)
+	alone := *prior
+	alone.spreads = byFeatures(prior.spreads)
 	all := make([]told, n)
 	var next atomic.Int64
 	var wg sync.WaitGroup
@@ -26,7 +28,7 @@ func (l *leaver) judge(r *Result, prior *posterior) {
 			for i := int(next.Add(1)) - 1; i < n; i = int(next.Add(1)) - 1 {
 				post := l.without(i)
 				fit, slip := f.foretell(post, i)
-				before, _ := f.foretell(f.around(prior, i), i)
+				before, _ := f.foretell(f.around(&alone, i), i)
 				all[i] = told{fit: fit, before: before}
 				if slip > 0.5 {
 					o := f.outlier(i, post, slip)
@@ -50,43 +52,46 @@ func (l *leaver) judge(r *Result, prior *posterior) {
 // foretell is the logarithm of the chance of reading i under a posterior, and the
 // chance that the reading is a slip.
 func (f *fitter) foretell(p *around, i int) (score, slip float64) {
-	r, row := &f.readings[i], &f.rows[i]
-	eta, spread := row.base+row.coef.dot(&p.mean), p.cov.times(&row.coef)
-	known := max(0, spread.dot(&row.coef))
+	r, k := &f.readings[i], &f.classes[f.cells[f.cellOf[i]].class]
+	known := max(0, p.cov[0][0])
 	good, bad := 0.0, 0.0
 	for _, s := range p.spreads {
 		v := r.noise(s.features)
 		switch r.Kind {
 		case Fit:
-			lo, hi := ends(r.Felt, p.mean[:])
-			u := known + v + thresholdVariance(p, r.Felt)
-			good += s.weight * between(lo, hi, eta, math.Sqrt(u))
+			u := known + v + max(p.cov[1][1], p.cov[2][2]) // of the limits the less known
+			good += s.weight * k.between(p, r.place(), math.Sqrt(u))
 			bad += s.weight / 4
 		default:
-			u := known + v
-			good += s.weight * normal(r.Size, eta, u)
-			bad += s.weight * normal(r.Size, eta, u+slipSd*slipSd)
+			u, off := known+v, r.place()-p.mean[0]
+			good += s.weight * normal(off, u)
+			bad += s.weight * normal(off, u+slipSd*slipSd)
 		}
 	}
 	good, bad = (1-slipChance)*good, slipChance*bad
 	return math.Log(good + bad), bad / (good + bad)
 }
 
-// thresholdVariance is the variance of the limits of a feel, the larger of the two.
-func thresholdVariance(p *around, felt Feel) float64 {
-	v := 0.0
-	for _, u := range []int{int(felt) - 1, int(felt)} {
-		if u >= 0 && u <= 2 {
-			v = max(v, p.cov[uStuck+u][uStuck+u])
-		}
+// between is the chance that a gap, drawn so wide, lies between the limits of its feel.
+func (c *class) between(p *around, drawn, sd float64) float64 {
+	lo, hi := c.ends(&p.mean)
+	if !(lo < hi) {
+		return 0
 	}
-	return v
+	gap, unit := drawn+p.mean[0], sd*math.Sqrt2
+	return max(0, 0.5*(math.Erfc((lo-gap)/unit)-math.Erfc((hi-gap)/unit)))
+}
+
+// normal is the density of a number that lies off its mean by so much.
+func normal(off, variance float64) float64 {
+	return math.Exp(-off*off/(2*variance)) / math.Sqrt(2*math.Pi*variance)
 }
 
 func (f *fitter) outlier(i int, p *around, chance float64) Outlier {
 	r := &f.readings[i]
 	o := Outlier{Index: i, Name: r.Name, Chance: chance}
-	eta := f.rows[i].base + f.rows[i].coef.dot(&p.mean)
+	base, _ := r.row()
+	eta := base + p.mean[0]
 	if r.Kind == Fit {
 		o.Message = fmt.Sprintf("felt %s at a drawn gap of %.2f mm a side, where the other readings leave %.2f mm: feel it again", r.Felt, r.Gap, eta)
 		return o

@@ -82,7 +82,13 @@ func TestArrow(t *testing.T) {
 			d[k] = r.NormFloat64()
 		}
 		p, c := r.IntN(prints), r.Float64()
-		m.add(p, c, &d)
+		for a := range unknowns {
+			for b := range unknowns {
+				m.all[a][b] += c * d[a] * d[b]
+			}
+			m.side[p][a] += c * d[a] * d[unknowns]
+		}
+		m.own[p] += c * d[unknowns] * d[unknowns]
 		wide := mat.NewVecDense(unknowns+prints, nil)
 		for k := range unknowns {
 			wide.SetVec(k, d[k])
@@ -90,7 +96,11 @@ func TestArrow(t *testing.T) {
 		wide.SetVec(unknowns+p, d[unknowns])
 		full.SymRankOne(full, c, wide)
 	}
-	s, ok := m.solve()
+	var every []int
+	for k := range unknowns {
+		every = append(every, k)
+	}
+	s, ok := m.solve(every)
 	var chol mat.Cholesky
 	if !ok || !chol.Factorize(full) {
 		t.Fatal("not positive definite")
@@ -151,6 +161,12 @@ func TestManyReadings(t *testing.T) {
 		}
 		if math.Abs(e.Value-want) > off || !(e.Lo < e.Hi) {
 			t.Errorf("%s: %.4f (%.4f to %.4f), want %.4f +- %.4f", e.Name, e.Value, e.Lo, e.Hi, want, off)
+		}
+	}
+	for _, e := range res.Estimates[unknowns:] { // of the spreads, 0.03 and 0.02
+		truth := map[string]float64{"spread between prints": 0.03, "spread between features": 0.02}[e.Name]
+		if truth < e.Lo-e.Sd || truth > e.Hi+e.Sd || e.Sd == 0 {
+			t.Errorf("%s: %.5f +- %.5f, %.5f to %.5f; drawn with %.5f", e.Name, e.Value, e.Sd, e.Lo, e.Hi, truth)
 		}
 	}
 	found := 0

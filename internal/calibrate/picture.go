@@ -34,11 +34,12 @@ func dots(readings []Reading, r *Result) []dot {
 		n := k.surfaces()
 		switch k.Kind {
 		case Fit:
-			at := make([]float64, unknowns)
+			var at vector
 			for u := range at {
 				at[u] = r.Estimates[u].Value
 			}
-			lo, hi := ends(k.Felt, at)
+			c := k.class()
+			lo, hi := c.limits(&at)
 			d.lo, d.hi = (k.Gap-hi)/2, (k.Gap-lo)/2
 			d.y = (max(d.lo, d.hi-0.2) + min(d.hi, d.lo+0.2)) / 2
 			if math.IsInf(hi, 1) {

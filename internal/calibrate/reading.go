@@ -140,15 +140,20 @@ func (r *Reading) surfaces() float64 {
 	return 2
 }
 
+// own is the variance of the instrument, or of the hand that feels, mm2.
+func (r *Reading) own() float64 {
+	sd := r.Sd
+	switch {
+	case r.Kind == Fit:
+		sd = feelSd
+	case sd == 0:
+		sd = CaliperSd
+	}
+	return sd * sd
+}
+
 // noise is the variance of the reading round its row, for a standard deviation
 // between features.
 func (r *Reading) noise(features float64) float64 {
-	own := r.Sd
-	if own == 0 {
-		own = CaliperSd
-	}
-	if r.Kind == Fit {
-		own = feelSd
-	}
-	return own*own + r.surfaces()*features*features
+	return r.own() + r.surfaces()*features*features
 }

@@ -1,22 +1,57 @@
 package calibrate
 
 import (
+	"cmp"
 	"math"
 	"slices"
 )
 
 // spread is a point of the grid of spreads.
-type spread struct{ prints, features, weight float64 }
+type spread struct {
+	prints, features, weight float64
+	at                       [2]int // of the steps of the grid's axes
+	ring                     int    // round its middle
+}
 
-// grid lays the spreads round a point, in units of spreadLog off the prior's middle,
-// so many times as close as at first.
-func (f *fitter) grid(at [2]float64, scale float64, steps []float64) {
-	f.spreads, f.at, f.scale, f.steps = nil, at, scale, steps
+// axis is one of the grid, in units of spreadLog off the prior's middle.
+type axis struct {
+	middle, scale float64
+	steps         []float64
+}
+
+func firstAxis() axis {
+	return axis{scale: 1, steps: []float64{-2, -1.25, -0.5, 0, 0.5, 1.25, 2}}
+}
+
+// ring is how many steps one is from the middle.
+func (a *axis) ring(k int) int { return max(k-len(a.steps)/2, len(a.steps)/2-k) }
+
+func (a *axis) place(k int) float64 { return a.middle + a.scale*a.steps[k] }
+
+// closer lays an axis twice as close round one of its steps. Where that has half of all
+// weight the next ones are a good standard deviation off, so the new ones reach over
+// two. Where it has all but 1e-4 they are four off, and it is laid four times as close.
+// Round an end it is laid as it was.
+func (a *axis) closer(k int, weight float64) {
+	by := 2.0
+	switch {
+	case a.ring(k) == len(a.steps)/2:
+		by = 1
+	case weight > 0.9999:
+		by = 4
+	}
+	*a = axis{middle: a.place(k), scale: a.scale / by, steps: []float64{-2.25, -1.5, -0.75, 0, 0.75, 1.5, 2.25}}
+}
+
+// grid lays the spreads out, those in the middle first.
+func (f *fitter) grid() {
+	f.spreads = nil
 	total := 0.0
-	for _, a := range steps {
-		for _, b := range steps {
-			x, y := at[0]+scale*a, at[1]+scale*b
-			s := spread{f.middle[0] * math.Exp(x*spreadLog), f.middle[1] * math.Exp(y*spreadLog), math.Exp(-(x*x + y*y) / 2)}
+	for i := range f.axes[0].steps {
+		for k := range f.axes[1].steps {
+			x, y := f.axes[0].place(i), f.axes[1].place(k)
+			s := spread{f.middle[0] * math.Exp(x*spreadLog), f.middle[1] * math.Exp(y*spreadLog), math.Exp(-(x*x + y*y) / 2), [2]int{i, k}, 0}
+			s.ring = max(f.axes[0].ring(i), f.axes[1].ring(k))
 			total += s.weight
 			f.spreads = append(f.spreads, s)
 		}
@@ -24,36 +59,58 @@ func (f *fitter) grid(at [2]float64, scale float64, steps []float64) {
 	for i := range f.spreads {
 		f.spreads[i].weight /= total
 	}
+	slices.SortStableFunc(f.spreads, func(a, b spread) int { return cmp.Compare(a.ring, b.ring) })
 }
 
-// closer lays the grid closer round the best spread where that has more than half
-// of all weight, since many readings know a spread better than the grid; false
-// where it need not.
+// closer lays the grid closer in the axes of which one step has more than half of all
+// weight, since many readings know a spread better than the grid; false where it need
+// not.
 func (f *fitter) closer(p *posterior) bool {
-	best, n := 0, len(f.steps)
-	for i := range p.spreads {
-		if p.spreads[i].weight > p.spreads[best].weight {
-			best = i
+	done := false
+	for k := range f.axes {
+		a := &f.axes[k]
+		weights := make([]float64, len(a.steps))
+		for _, s := range p.spreads {
+			weights[s.at[k]] += s.weight
+		}
+		for i, w := range weights {
+			if w >= 0.5 {
+				a.closer(i, w)
+				done = true
+				break
+			}
 		}
 	}
-	if p.spreads[best].weight < 0.5 {
-		return false
+	if done {
+		f.grid()
+		f.start = p.mean
 	}
-	at := [2]float64{f.at[0] + f.scale*f.steps[best/n], f.at[1] + f.scale*f.steps[best%n]}
-	f.grid(at, f.scale/2, []float64{-1.5, -0.75, 0, 0.75, 1.5})
-	f.start = p.mean
-	return true
+	return done
 }
 
-// closerTimes bounds how often: by then two points are 7 % apart.
-const closerTimes = 3
+// closerTimes bounds how often: by then two points are 0.2 % apart, which takes a
+// hundred thousand readings to tell.
+const closerTimes = 8
 
 const (
 	repeatSd  = 0.05
 	spreadLog = 0.7 // a factor of two up or down
 )
 
-func spreadSteps() []float64 { return []float64{-2, -1.25, -0.5, 0, 0.5, 1.25, 2} }
+// byFeatures puts spreads together that differ between prints alone.
+func byFeatures(ss []spread) (out []spread) {
+	at := map[float64]int{}
+	for _, s := range ss {
+		i, ok := at[s.features]
+		if !ok {
+			i = len(out)
+			at[s.features] = i
+			out = append(out, spread{features: s.features})
+		}
+		out[i].weight += s.weight
+	}
+	return out
+}
 
 // overGrid is the mean, the standard deviation and the 95 % interval of one
 // spread over the grid.
