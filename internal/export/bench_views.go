@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"slices"
 
+	"feint/internal/mechanism"
+	"feint/internal/mesh"
 	"feint/internal/motion"
 	"feint/internal/verdict/wording"
 )
@@ -119,6 +121,33 @@ func bandWords(bs []Band) string {
 		w = append(w, fmt.Sprintf("%s to %s mm %s", wording.Signed(b.Lo, 3), wording.Signed(b.Hi, 3), b.Is))
 	}
 	return wording.List(w)
+}
+
+// Opening is how a box is cut open where nobody has said how: across an axis, with the
+// parts that stay whole. The drawings of a report are cut so.
+type Opening struct {
+	Axis  string  `json:"axis"`  // x, y or z
+	At    float64 `json:"at_mm"` // where the plane meets that axis
+	Whole []int   `json:"whole"` // parts, by number
+}
+
+// NewOpening chooses the cut of a box with one mesh a part; nil where there is none.
+func NewOpening(m *mechanism.Mechanism, meshes []*mesh.Mesh) Opening {
+	s := newStage(&ReportInput{Mechanism: m, Meshes: meshes})
+	n, p := s.cut.Normal, s.cut.Point
+	o := Opening{Axis: "y", At: p.Y, Whole: []int{}}
+	switch {
+	case n.X != 0:
+		o.Axis, o.At = "x", p.X
+	case n.Z != 0:
+		o.Axis, o.At = "z", p.Z
+	}
+	for i, whole := range s.whole {
+		if whole {
+			o.Whole = append(o.Whole, i)
+		}
+	}
+	return o
 }
 
 // MoveInfos tells a way as documents do.

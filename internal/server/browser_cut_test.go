@@ -66,7 +66,10 @@ func TestCutByHand(t *testing.T) {
 	p.size(1440, 1100, false)
 	p.reads("verdict", "works")
 	p.until("the box drawn", `Number(document.querySelector("#view canvas").dataset.drawn) > 0`)
+	p.js(`(e => { e.value = "y"; e.dispatchEvent(new Event("change")); return 0 })(document.getElementById("cut-axis"))`, new(int))
+	p.js(`(e => { e.value = 0.5; e.dispatchEvent(new Event("input")); return 0 })(document.getElementById("cut-at"))`, new(int))
 	begin := p.agrees()
+	p.still()
 	x, y, _ := p.knob()
 	p.shot("cut")
 	hatched := func(r, g, b uint32) bool { // the filling's light grey of the quay, which its skin is nowhere

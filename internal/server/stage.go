@@ -7,6 +7,7 @@ import (
 	"net/http"
 	"slices"
 
+	"feint/internal/export"
 	"feint/internal/geom"
 	"feint/internal/hands"
 	"feint/internal/mechanism"
@@ -28,6 +29,7 @@ func newStage(id, name string, l *pipeline.Live) (*Stage, map[string][]byte) {
 		s.Title = m.Name
 	}
 	meshes := map[string][]byte{}
+	drawn := make([]*mesh.Mesh, len(m.Parts))
 	box := geom.EmptyBox()
 	for i := range m.Parts {
 		p, b := &m.Parts[i], &l.Bodies[i]
@@ -37,7 +39,7 @@ func newStage(id, name string, l *pipeline.Live) (*Stage, map[string][]byte) {
 			Name: p.Name, Frame: p.Frame, Carrier: p.Carrier, Travels: append([]int{}, p.Travels...),
 			Color: p.Color, Mesh: b.Hash, Sound: b.Sound(), Grams: g, Hidden: p.Hidden,
 		})
-		meshes[b.Hash] = packed(b.Mesh)
+		meshes[b.Hash], drawn[i] = packed(b.Mesh), b.Mesh
 		pose := m.Pose(i, m.Start)
 		for _, v := range b.Mesh.V {
 			if v = pose.Apply(v); !math.IsNaN(v.X+v.Y+v.Z) && !math.IsInf(v.X+v.Y+v.Z, 0) {
@@ -48,6 +50,7 @@ func newStage(id, name string, l *pipeline.Live) (*Stage, map[string][]byte) {
 	if box.Lo.X <= box.Hi.X {
 		s.Box = [2][3]float64{xyz(box.Lo), xyz(box.Hi)}
 	}
+	s.Opening = export.NewOpening(m, drawn)
 	for i := range m.Travels {
 		s.Travels = append(s.Travels, travel(&m.Travels[i]))
 	}

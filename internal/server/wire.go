@@ -112,23 +112,24 @@ type Problem struct {
 
 // Stage is a design with its parts built.
 type Stage struct {
-	ID       string        `json:"id"`
-	Design   string        `json:"design"`
-	Title    string        `json:"title"`
-	Note     string        `json:"note"`
-	Revision string        `json:"revision"`
-	SHA256   string        `json:"sha256"` // of the design, what it loads and the params set
-	Params   []Param       `json:"params"`
-	Parts    []Part        `json:"parts"`
-	Travels  []Travel      `json:"travels"`
-	Start    []float64     `json:"start"` // a value a travel
-	Goal     string        `json:"goal"`
-	GoalAt   []Bound       `json:"goal_at"`
-	Directed bool          `json:"directed"` // some parts fall, are pushed or spring: the program tells where they go
-	Ups      []Attitude    `json:"ups"`      // the ways the box may be held, that of the start first
-	Tools    []Tool        `json:"tools"`
-	Box      [2][3]float64 `json:"box_mm"` // around all parts at the start
-	Grams    float64       `json:"grams"`
+	ID       string         `json:"id"`
+	Design   string         `json:"design"`
+	Title    string         `json:"title"`
+	Note     string         `json:"note"`
+	Revision string         `json:"revision"`
+	SHA256   string         `json:"sha256"` // of the design, what it loads and the params set
+	Params   []Param        `json:"params"`
+	Parts    []Part         `json:"parts"`
+	Travels  []Travel       `json:"travels"`
+	Start    []float64      `json:"start"` // a value a travel
+	Goal     string         `json:"goal"`
+	GoalAt   []Bound        `json:"goal_at"`
+	Directed bool           `json:"directed"` // some parts fall, are pushed or spring: the program tells where they go
+	Ups      []Attitude     `json:"ups"`      // the ways the box may be held, that of the start first
+	Tools    []Tool         `json:"tools"`
+	Box      [2][3]float64  `json:"box_mm"`  // around all parts at the start
+	Opening  export.Opening `json:"opening"` // how it is cut open at first, as in the storyboard
+	Grams    float64        `json:"grams"`
 }
 
 // Param is a number of the design with its range.

@@ -45,7 +45,7 @@ export class Change {
       el("h3", { id: "design-title" }, "The design file"),
       el("p", { id: "file-state", role: "status" }),
       el("div", { id: "editor", role: "group", "aria-labelledby": "design-title" }),
-      el("ul", { id: "mistakes" }),
+      el("ul", { id: "mistakes", tabindex: "-1", "aria-label": "Mistakes in the design" }),
       el("div", { class: "row" },
         button("save", "Save and prove", () => void this.save()),
         button("undo", "Undo", () => { if (this.editor) undo(this.editor); }),
@@ -181,6 +181,13 @@ export class Change {
         ? el("button", { type: "button", class: "link", click: () => this.go(p.line) }, `line ${p.line}`)
         : p.line > 0 ? `${p.file}, line ${p.line}` : p.file,
       `: ${p.message}${p.advice ? `; ${p.advice}` : ""}`)));
+  }
+
+  /** toMistakes goes to the list of them. */
+  toMistakes(): void {
+    const list = find("mistakes");
+    list.scrollIntoView({ block: "center" });
+    (list.querySelector("button") ?? list).focus();
   }
 
   private go(line: number): void {

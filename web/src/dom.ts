@@ -39,11 +39,11 @@ export function drawing(text: string): SVGElement | null {
 /** table makes a table with a caption and named columns. */
 export function table(caption: string, heads: string[], rows: (string | Node)[][]): HTMLElement {
   const t = el("table", {}, el("caption", {}, caption));
-  t.append(el("thead", {}, el("tr", {}, ...heads.map((h) => el("th", { scope: "col" }, h)))));
+  t.append(el("thead", {}, el("tr", {}, ...heads.map((h) => el("th", { scope: "col" }, h || el("span", { class: "hush" }, "what can be done"))))));
   t.append(
     el("tbody", {}, ...rows.map((r) => el("tr", {}, ...r.map((c, i) => (i === 0 ? el("th", { scope: "row" }, c) : el("td", {}, c)))))),
   );
-  return el("div", { class: "wide", tabindex: "0", role: "region", "aria-label": caption }, t);
+  return el("div", { class: "wide", role: "group", "aria-label": caption }, t);
 }
 
 /** svg makes an element of a drawing. */

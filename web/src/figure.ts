@@ -17,12 +17,18 @@ export function figure(f: Figure, show: ShowPlace, mark?: MarkPlace): HTMLElemen
   const out: HTMLElement[] = [];
   if (d) {
     out.push(el("figure", {},
-      el("div", { class: "wide", tabindex: "0", role: "region", "aria-label": `Drawing: ${f.title}` }, d),
+      el("div", { class: "wide", role: "group", "aria-label": `Drawing: ${f.title}` }, d),
       el("figcaption", {}, legend(f.legend))));
   }
   out.push(el("p", {}, f.words));
   for (const t of f.tables) out.push(shown(t, show, mark));
   return out;
+}
+
+/** folded puts a table away under its caption, which is not said twice. */
+export function folded(caption: string, made: HTMLElement): HTMLElement {
+  made.querySelector("caption")?.classList.add("hush");
+  return el("details", {}, el("summary", {}, caption), made);
 }
 
 /** longTable is from how many rows on a table is folded away. */
@@ -40,5 +46,5 @@ function shown(t: FigureTable, show: ShowPlace, mark?: MarkPlace): HTMLElement {
     return [...r, at || (q && q.length > 0) ? el("button", { type: "button", "aria-label": `Show me: ${t.caption.split(",")[0]}, ${r[0]}`, click: look }, "Show me") : ""];
   });
   const made = table(t.caption, heads, rows);
-  return t.rows.length < longTable ? made : el("details", {}, el("summary", {}, `In numbers: ${t.caption}`), made);
+  return t.rows.length < longTable ? made : folded(t.caption.startsWith("The same in numbers") ? t.caption : `In numbers: ${t.caption}`, made);
 }

@@ -1,5 +1,5 @@
 // What feint found, each with ways to be shown where it is.
-import { el, fill, find, round } from "./dom";
+import { el, fill, find } from "./dom";
 import type { Show } from "./sheet";
 import type { FindingInfo, Proof, Stage } from "./wire";
 
@@ -27,7 +27,7 @@ function one(stage: Stage, f: FindingInfo, show: Show): HTMLElement {
     about ? el("p", { class: "soft" }, about) : null,
     el("p", {}, f.message),
     f.change ? el("p", {}, el("b", {}, "Change: "), f.change) : null,
-    f.margin ? el("p", { class: "soft" }, `Margin ${round(f.margin.value, 3)} ${f.margin.unit}${f.margin.value < 0 ? ", beyond the limit" : ""}`) : null,
+    f.margin ? el("p", { class: "soft" }, `Margin ${Number(f.margin.value.toPrecision(3))} ${f.margin.unit}${f.margin.value < 0 ? ", beyond the limit" : ""}`) : null,
     buttons.length > 0 ? el("p", { class: "row" }, ...buttons) : null);
 }
 

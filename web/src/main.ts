@@ -79,9 +79,10 @@ class Page {
     this.design = name;
     this.stage = null;
     this.proof = null;
+    document.body.dataset["empty"] = name ? "" : "1";
     if (!name) {
       fill(find("title"), "No design yet");
-      this.state(`There is no design in ${this.bench?.folder}. Make one: feint new NAME`, "trouble");
+      this.state(`There is no design in the folder ${this.bench?.folder}. Put one there, and it opens here by itself; or make one elsewhere with feint new NAME and open it with feint bench NAME.`, "trouble");
       return;
     }
     this.names();
@@ -206,8 +207,8 @@ class Page {
       case "failed":
         if (!this.stage && this.change.forget()) return this.prove([]); // what was set before it was loaded anew is no param any more
         void this.play?.measure();
-        this.state(e.trouble?.message ?? "It failed.", "trouble");
         this.change.mistakes(e.trouble?.problems ?? []);
+        this.state(`${e.trouble?.message ?? "It failed."}${this.old()}`, "trouble", ...(e.trouble?.problems.length ? [button("to-mistakes", "Go to them", () => this.change.toMistakes())] : []));
         break;
       default:
     }
@@ -233,6 +234,11 @@ class Page {
   /** around reads anew what lies about the design in the workshop: other designs, printers. */
   private async around(): Promise<void> {
     this.bench = await ask<Bench>("GET", "/api/bench");
+    const first = this.bench.designs[0];
+    if (!this.design && first) {
+      this.state("");
+      return this.pick(first);
+    }
     const other = this.printers(this.bench);
     void this.workshop.read();
     this.names();
@@ -258,9 +264,14 @@ class Page {
     fill(find("where"), `${this.bench?.folder} / `, others.length > 1 ? choose : this.design);
   }
 
+  /** old says what is still to be read where the new answer did not come. */
+  private old(): string {
+    return document.body.dataset["stale"] && this.proof ? " What is greyed is the old answer." : "";
+  }
+
   private stopped(): void {
     void this.play?.measure();
-    this.state("Stopped. ", "trouble", button("resume", "Prove again", () => void this.prove(this.change.settings())));
+    this.state(`Stopped.${this.old()}`, "trouble", button("resume", "Prove again", () => void this.prove(this.change.settings())));
   }
 
   /** build puts the parts on the stage. */
@@ -282,6 +293,7 @@ class Page {
     document.title = `${s.title} · feint bench`;
     fill(find("title"), s.title);
     this.view?.show(s, this.meshes, same);
+    if (!same) this.cutOpen(s);
     this.applyCut();
     this.play?.open(s, same);
     this.parts();
@@ -374,6 +386,19 @@ class Page {
     fill(holder, ...this.stage.parts.map((p, i) => el("span", { class: "pick" },
       el("input", { type: "checkbox", id: `whole-${i}`, checked: this.view?.isWhole(i) ?? false, change: (e: Event) => this.view?.setWhole(i, (e.target as HTMLInputElement).checked) }),
       el("label", { for: `whole-${i}` }, p.name))));
+  }
+
+  /** cutOpen lays the cut where the storyboard has it, so that the parts are seen. */
+  private cutOpen(s: Stage): void {
+    const { axis, at_mm, whole } = s.opening;
+    const k = "xyz".indexOf(axis);
+    const lo = s.box_mm[0][k] ?? 0;
+    const range = (s.box_mm[1][k] ?? 0) - lo;
+    const e = document.getElementById("cut-axis") as HTMLSelectElement | null;
+    if (!e || !this.view || range <= 0) return;
+    e.value = axis;
+    find<HTMLInputElement>("cut-at").value = String((at_mm - lo) / range);
+    s.parts.forEach((_, i) => this.view?.setWhole(i, whole.includes(i)));
   }
 
   private applyCut(): void {

@@ -82,7 +82,7 @@ export class Printers {
         el("label", { class: "pick", for: "found-gauge" }, "a print of its own: gauge ", el("input", { type: "text", id: "found-gauge", size: "18", value: "plain-ladder", autocomplete: "off" })),
         choice("found-printer", "on "), choice("found-spool", "spool "), choice("found-nozzle", "nozzle "), choice("found-profile", "profile ")),
       el("p", { class: "soft" }, "With no gauge named, the readings are of the last print of this design. Each is felt, stuck, tight, slides or loose, or measured; the ± is the half width in which you trust the size to lie with 95 %. Rows left empty are no readings."),
-      el("div", { class: "wide", tabindex: "0", role: "region", "aria-label": "Readings" }, el("table", { class: "entry" }, el("caption", {}, "Readings"),
+      el("div", { class: "wide", role: "group", "aria-label": "Readings" }, el("table", { class: "entry" }, el("caption", {}, "Readings"),
         el("thead", {}, el("tr", {}, ...["What", "place", "drawn, mm", "gap per side, mm", "it feels", "measured, mm", "±, mm"].map((h) => el("th", { scope: "col" }, h)))), el("tbody", { id: "found-rows" }))),
       el("div", { class: "row" }, button("found-more", "One more row", () => this.row()), el("button", { type: "submit", id: "found-send" }, "Note the readings")),
       el("div", { id: "found-said", role: "status" }));

@@ -23,7 +23,7 @@ export function writeProof(stage: Stage, p: Proof, show: Show): void {
   const d = p.document;
   const v = find("verdict");
   v.hidden = false;
-  v.className = `verdict v-${d.verdict}`;
+  v.className = `verdict told v-${d.verdict}`;
   fill(v,
     el("h2", { id: "verdict-word" }, el("span", { "aria-hidden": "true" }, `${mark[d.verdict] ?? ""} `), d.verdict),
     el("p", { class: "sentence" }, d.sentence),
@@ -110,11 +110,11 @@ function unrolled(sheets: SheetPaper[], drawn: boolean): void {
     ...sheets.map((s) => {
       const d = drawing(s.svg);
       const f = el("figure", {}, el("figcaption", {}, el("b", {}, s.title), `. ${s.words}`));
-      if (d) f.prepend(el("div", { class: "wide", tabindex: "0", role: "region", "aria-label": `Drawing: ${s.title}` }, d));
+      if (d) f.prepend(el("div", { class: "wide", role: "group", "aria-label": `Drawing: ${s.title}` }, d));
       const more: HTMLElement[] = [];
-      if (s.corners.length > 0) more.push(table("Corners of the way", ["Corner", s.along, s.round], s.corners.map((c) => [String(c.n), c.along, c.round])));
-      if (s.arms.length > 0) more.push(table("Blind arms", ["Arm", "leaves the way at", "ends at"], s.arms.map((a) => [a.letter, a.leaves, a.ends])));
-      if (s.shortcuts.length > 0) more.push(table("Ways that leave out a step, by their corners (along, mm, at round, deg)", ["Way", "leaves out", "at growth", "corners"], s.shortcuts.map((k) => [k.name, k.step, k.growth, k.corners])));
+      if (s.corners.length > 0) more.push(table(`Corners of the way: ${s.title}`, ["Corner", s.along, s.round], s.corners.map((c) => [String(c.n), c.along, c.round])));
+      if (s.arms.length > 0) more.push(table(`Blind arms: ${s.title}`, ["Arm", "leaves the way at", "ends at"], s.arms.map((a) => [a.letter, a.leaves, a.ends])));
+      if (s.shortcuts.length > 0) more.push(table(`Ways that leave out a step, by their corners (along, mm, at round, deg): ${s.title}`, ["Way", "leaves out", "at growth", "corners"], s.shortcuts.map((k) => [k.name, k.step, k.growth, k.corners])));
       if (more.length > 0) f.append(el("details", {}, el("summary", {}, `In numbers: ${s.title}`), ...more));
       return f;
     }));

@@ -440,6 +440,12 @@ export interface OpenedInfo {
   pull_n: SpanInfo;
 }
 
+export interface Opening {
+  axis: string;
+  at_mm: number;
+  whole: number[];
+}
+
 export interface OpeningInfo {
   at: string;
   growth_mm: number;
@@ -858,6 +864,7 @@ export interface Stage {
   ups: Attitude[];
   tools: Tool[];
   box_mm: [[number, number, number], [number, number, number]];
+  opening: Opening;
   grams: number;
 }
 

@@ -3,6 +3,7 @@
 // everything to be put right later.
 import { ask, Refused } from "./ask";
 import { el, fill, find, options, table, unpressed } from "./dom";
+import { folded } from "./figure";
 import { button } from "./hand";
 import { Printers } from "./printers";
 import { Records } from "./records";
@@ -102,7 +103,7 @@ export class Workshop {
         el("label", { class: "pick", for: "log-photo" }, "photo ", el("input", { type: "file", id: "log-photo", accept: "image/jpeg,image/png,image/gif" }))),
       el("label", { for: "log-line" }, "As a line, which can say more "), el("input", { type: "text", id: "log-line", class: "line", autocomplete: "off", "aria-describedby": "log-kept" }),
       el("div", { class: "row" }, el("button", { type: "submit", id: "log-send" }, "Note it"), el("span", { class: "soft", id: "log-kept" }, "Without minutes or grams it adds to the last print.")),
-      el("details", {}, el("summary", {}, "What a line can say"), el("pre", { id: "log-help", tabindex: "0" }, b.help)));
+      el("details", {}, el("summary", {}, "What a line can say"), el("div", { class: "wide", role: "group", "aria-label": "What a line can say" }, el("pre", { id: "log-help" }, b.help))));
   }
 
   /** names offers the printers and spools that the logbook knows; what is chosen stays. */
@@ -152,14 +153,14 @@ export class Workshop {
   private tables(b: Book): HTMLElement[] {
     const out: HTMLElement[] = [];
     if (b.trials.length === 0) out.push(el("p", { class: "soft" }, "No print of this design is noted yet."));
-    else out.push(table("Prints, the newest first", ["Trial", "when", "revision", "with", "outcome", "time", "mass", "noted", "photos", ""], b.trials.map((t) => this.trial(t))));
+    else out.push(filled("Prints, the newest first", ["Trial", "when", "revision", "with", "outcome", "time and mass", "noted", "photos", ""], b.trials.map((t) => this.trial(t))));
     if (b.readings.length > 0) {
       const t = table("Readings of these prints", ["Trial", "what", ""], b.readings.map((r) => [String(r.trial), r.words, this.records.edit("reading", r.id)]));
-      out.push(b.readings.length < 8 ? t : el("details", {}, el("summary", {}, `Readings of these prints: ${b.readings.length}`), t));
+      out.push(b.readings.length < 8 ? t : folded(`Readings of these prints: ${b.readings.length}`, t));
     }
     if (b.solves.length > 0) out.push(table("Solves", ["When", "revision", "what", ""], b.solves.map((s) => [when(s.at), String(s.revision), s.words, this.records.edit("solve", s.id)])));
     if (b.faults.length > 0) {
-      out.push(table("Faults once seen", ["Fault", "when", "what", "cause and cure", "photos", "standing check", ""], b.faults.map((f) => this.fault(f))));
+      out.push(filled("Faults once seen", ["Fault", "when", "what", "cause and cure", "photos", "standing check", ""], b.faults.map((f) => this.fault(f))));
     }
     if (b.checks.length > 0) {
       out.push(table("Standing checks: what every later revision must keep", ["Check", "what", "of", "this revision", ""], b.checks.map((c) => [
@@ -167,9 +168,9 @@ export class Workshop {
       ])));
     }
     if (b.revisions.length > 0) {
-      out.push(table("The tree of revisions, each with the question it was to answer", ["Revision", "made from", "when", "question", "what came of it", "photos", ""], b.revisions.map((r) => [
+      out.push(filled("The tree of revisions, each with the question it was to answer", ["Revision", "made from", "when", "question", "what came of it", "photos", ""], b.revisions.map((r) => [
         el("span", { class: "branch" }, el("span", { "aria-hidden": "true" }, r.depth > 0 ? `${"  ".repeat(r.depth - 1)}└ ` : ""), String(r.number), r.here ? " (this one)" : ""),
-        r.parent > 0 ? String(r.parent) : "", when(r.at), r.question || "not said", [r.words, r.note].filter((w) => w !== "").join("; "), this.photos("revision", r.id, r.photos), this.records.edit("revision", r.id),
+        r.parent > 0 ? String(r.parent) : "", when(r.at), r.question, [r.words, r.note].filter((w) => w !== "").join("; "), this.photos("revision", r.id, r.photos), this.records.edit("revision", r.id),
       ])));
     }
     return out;
@@ -177,7 +178,7 @@ export class Workshop {
 
   private trial(t: TrialRow): (string | Node)[] {
     const num = (v: number | null, unit: string) => (v === null ? "" : `${v} ${unit}`);
-    return [String(t.id), when(t.at), String(t.revision), t.with, t.outcome || "not known yet", num(t.minutes, "min"), num(t.grams, "g"), t.words, this.photos("trial", t.id, t.photos), this.records.edit("trial", t.id)];
+    return [String(t.id), when(t.at), String(t.revision), t.with, t.outcome || "not known yet", [num(t.minutes, "min"), num(t.grams, "g")].filter((w) => w).join(", "), t.words, this.photos("trial", t.id, t.photos), this.records.edit("trial", t.id)];
   }
 
   private fault(f: FaultRow): (string | Node)[] {
@@ -186,7 +187,7 @@ export class Workshop {
     const stand = el("form", { class: "row", submit: (e: Event) => { e.preventDefault(); void this.stand(f.id, find<HTMLInputElement>(id).value); } },
       el("label", { for: id, class: "soft" }, f.rule ? `stands on ${f.rule}; also ` : "must hold "), el("input", { type: "text", id, size: "12", placeholder: f.words.startsWith("leaks") ? "leak by 0.03" : "bind by 0.03", autocomplete: "off" }),
       el("button", { type: "submit", class: "small", "aria-label": `Check always: fault ${f.id}` }, "Check always"));
-    return [String(f.id), when(f.at), `${f.words} (revision ${f.revision})`, cure || "not said", this.photos("fault", f.id, f.photos), stand, this.records.edit("fault", f.id)];
+    return [String(f.id), when(f.at), `${f.words} (revision ${f.revision})`, cure, this.photos("fault", f.id, f.photos), stand, this.records.edit("fault", f.id)];
   }
 
   private async stand(fault: number, bound: string): Promise<void> {
@@ -202,7 +203,7 @@ export class Workshop {
   private standing(checks: CheckRow[]): void {
     const old = document.getElementById("standing");
     const back = checks.filter((c) => !c.rests && c.answer === "returns");
-    const words = back.map((c) => `An old fault would come back: ${c.fault || c.words}. ${c.why}.`);
+    const words = back.map((c) => `An old fault would come back: ${c.fault || c.words}; ${c.why}.`);
     if (words.length === 0) {
       old?.remove();
       return;
@@ -289,6 +290,14 @@ export class Workshop {
       el("summary", {}, "What was done to the logbook"), el("div", { id: "log-deeds" }));
     return d;
   }
+}
+
+/** filled is a table without the columns in which nothing is said. */
+function filled(caption: string, heads: string[], rows: (string | Node)[][]): HTMLElement {
+  const some = heads.map((_, i) => rows.some((r) => r[i] !== ""));
+  const t = table(caption, heads.filter((_, i) => some[i]), rows.map((r) => r.filter((_, i) => some[i])));
+  t.querySelector("table")?.classList.add("log");
+  return t;
 }
 
 /** when is a day and an hour that stay on one line each. */
