@@ -173,13 +173,13 @@ func proveOnce(ctx context.Context, s streams, path string, f *proveFlags, o pip
 	}
 	style := styleOf(s.out)
 	style.All = f.all
-	var told error
-	var first func(d *export.Document)
+	tell, b := &teller{out: s.out, style: style}, newBars(s.err)
 	if !f.json {
-		first = func(d *export.Document) { told = export.TerminalVerdict(s.out, d, style) }
+		o.Asked = func(out *pipeline.Outcome) { b.clear(); tell.head(out.Document) }
+		o.Early = func(out *pipeline.Outcome) { b.clear(); tell.verdict(out.Document) }
 	}
-	out, err := proveQuietly(ctx, s, path, o, first)
-	if err := errors.Join(err, told); err != nil {
+	out, err := proveQuietly(ctx, b, path, o)
+	if err := errors.Join(err, tell.err); err != nil {
 		return err
 	}
 	remembered := ""
@@ -221,19 +221,40 @@ func proveOnce(ctx context.Context, s streams, path string, f *proveFlags, o pip
 	return nil
 }
 
-// proveQuietly proves with progress bars on a terminal. first, if there is one, is
-// given the document as soon as the verdict stands, with the bars off the screen.
-func proveQuietly(ctx context.Context, s streams, path string, o pipeline.Options, first func(d *export.Document)) (*pipeline.Outcome, error) {
-	bars := newBars(s.err)
-	o.Progress = bars.show
-	if first != nil {
-		o.Early = func(out *pipeline.Outcome) {
-			bars.clear()
-			first(out.Document)
-		}
+// teller prints an answer as it comes to stand.
+type teller struct {
+	out   io.Writer
+	style export.Style
+	told  string // the head as it was printed
+	err   error  // the first that was met
+}
+
+// head prints the verdict in a sentence, once, or anew if more is known of it.
+func (t *teller) head(d *export.Document) {
+	var b strings.Builder
+	t.err = errors.Join(t.err, export.TerminalHead(&b, d, t.style))
+	if b.String() == t.told {
+		return
 	}
+	if t.told != "" {
+		fmt.Fprintln(t.out)
+	}
+	t.told = b.String()
+	_, err := io.WriteString(t.out, t.told)
+	t.err = errors.Join(t.err, err)
+}
+
+// verdict prints it with what leads to it.
+func (t *teller) verdict(d *export.Document) {
+	t.head(d)
+	t.err = errors.Join(t.err, export.TerminalVerdict(t.out, d, t.style))
+}
+
+// proveQuietly proves with progress bars on a terminal.
+func proveQuietly(ctx context.Context, b *bars, path string, o pipeline.Options) (*pipeline.Outcome, error) {
+	o.Progress = b.show
 	out, err := pipeline.Prove(ctx, path, o)
-	bars.close()
+	b.close()
 	if ctx.Err() != nil {
 		return nil, context.Canceled
 	}

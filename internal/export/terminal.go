@@ -22,17 +22,24 @@ type Style struct {
 // follow with the box in hand, the fit window, the steps, the findings. No line
 // is wider than the style says, but for a single word that is.
 func Terminal(w io.Writer, d *Document, s Style) error {
-	if err := TerminalVerdict(w, d, s); err != nil {
-		return err
+	for _, part := range []func(io.Writer, *Document, Style) error{TerminalHead, TerminalVerdict, TerminalFindings} {
+		if err := part(w, d, s); err != nil {
+			return err
+		}
 	}
-	return TerminalFindings(w, d, s)
+	return nil
 }
 
-// TerminalVerdict writes the first part, which stands once the verdict does: up to
-// the steps.
-func TerminalVerdict(w io.Writer, d *Document, s Style) error {
+// TerminalHead writes the verdict in a sentence.
+func TerminalHead(w io.Writer, d *Document, s Style) error {
 	t := newTerminal(s)
 	t.head(d)
+	return t.write(w)
+}
+
+// TerminalVerdict writes what leads to the verdict: the moves, the fit window, the steps.
+func TerminalVerdict(w io.Writer, d *Document, s Style) error {
+	t := newTerminal(s)
 	t.moves(d)
 	t.fit(d)
 	t.steps(d)

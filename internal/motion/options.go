@@ -35,10 +35,12 @@ type Options struct {
 	CountTurn   float64    // and so much of a turn, radians; default 0.5 degree
 	Play        []PlayOf
 	PlayLater   func() []PlayOf // of Solve, in place of Play: called once, where play is first needed
-	// Noes, if not nil, is called once, when every answer "no" of Solve stands. The maps
-	// are not refined while it runs; the spaces of the certificates are Solve's until it
-	// has returned.
-	Noes func([]Certificate)
+	// Asked, if not nil, is called once, when the answers at the growths asked stand: its
+	// Result has these, the certificates of all answers "no", and of how far beyond the
+	// answers hold no more than they say themselves. It is sure if none is Undecided; then
+	// it has the way too, and of play as much as stands at the loose end. The maps and the spaces of the certificates rest until it has
+	// returned, and the spaces are Solve's from then on until Solve has.
+	Asked func(r *Result, sure bool) error
 	// Progress is told what is being asked; done of total, 0 of 0 if not known.
 	Progress func(what string, done, total int)
 }

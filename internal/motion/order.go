@@ -5,8 +5,13 @@ import (
 	"slices"
 )
 
+// muchLess is the share of the nodes of another order with which an order is surely
+// the better one: the maps are coarse yet, and finer ones may turn a small lead round.
+const muchLess = 0.75
+
 // chooseOrder lays the travels out in the best of a few orders, judged by the
-// nodes of the free set as drawn and of what is reached in it.
+// nodes of the free set as drawn and of what is reached in it; those that go by what
+// meets what come first, and give way only to one with far fewer.
 func (w *world) chooseOrder() error {
 	best, least := []int(nil), 0
 	tried := map[string]bool{}
@@ -29,7 +34,7 @@ func (w *world) chooseOrder() error {
 			return err
 		}
 		// an order that meets the limit of the space is no error, just no use
-		if w.trouble() == nil && (best == nil || n < least) {
+		if w.trouble() == nil && (best == nil || float64(n) < muchLess*float64(least)) {
 			best, least = order, n
 		}
 		w.err = nil

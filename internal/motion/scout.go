@@ -44,7 +44,9 @@ func (c *scout) end(w *world) error {
 		c.told()
 	}
 	w.made += c.w.sp.Made()
-	return c.w.trouble()
+	err := c.w.trouble()
+	c.w = nil
+	return err
 }
 
 // count sets out to count the moves as drawn and at both ends.
@@ -75,10 +77,10 @@ func (s *solver) count() error {
 	})
 }
 
-// setOut sets out to look for the way.
+// setOut sets out to look for the way, anew where more is known.
 func (s *solver) setOut() error {
-	if s.r.Drawn.Opens != Yes {
-		return nil
+	if err := s.ahead.end(s.w); err != nil || s.r.Drawn.Opens != Yes {
+		return err
 	}
 	keys := []freeKey{{by: strict}, {by: generous}}
 	rooms := s.rooms()

@@ -40,7 +40,7 @@ func Solve(ctx context.Context, m *mechanism.Mechanism, maps []PairMap, o Option
 	defer s.counts.wait()
 	defer s.ahead.wait()
 	for _, stage := range []func() error{
-		s.first, s.openings, s.count, s.bind, s.setOut, s.play, s.steps, s.noes, s.way, s.rest,
+		s.first, s.openings, s.count, s.avoid, s.tell, s.bind, s.setOut, s.play, s.steps, s.way, s.rest,
 	} {
 		if err := stage(); err != nil {
 			return nil, err
@@ -56,10 +56,11 @@ func Solve(ctx context.Context, m *mechanism.Mechanism, maps []PairMap, o Option
 
 // solver fills a Result stage by stage.
 type solver struct {
-	w      *world
-	r      *Result
-	counts scout // of moves
-	ahead  scout // for the way
+	w       *world
+	r       *Result
+	avoided []avoided // by step
+	counts  scout     // of moves
+	ahead   scout     // for the way
 }
 
 // first asks all maps coarsely for the growths on which the verdict rests, and
@@ -73,7 +74,7 @@ func (s *solver) first() error {
 			return nil
 		}
 		var needs []float64
-		for _, g := range []float64{0, s.r.Asked[1], s.r.Asked[0]} {
+		for _, g := range []float64{0, s.r.Asked[1]} { // the loose end only where it is asked for: overlaps are dear
 			needs = append(needs, w.need(p, g, false))
 		}
 		err := p.refine(w.ctx, needs, w.opt.FirstWidth)
@@ -188,7 +189,7 @@ func (s *solver) bind() error {
 // play takes up the play that was measured meanwhile.
 func (s *solver) play() error {
 	if later := s.w.opt.PlayLater; later != nil {
-		s.w.opt.Play = later()
+		s.w.opt.Play, s.w.opt.PlayLater = later(), nil
 		s.w.guides()
 	}
 	return nil
@@ -212,26 +213,12 @@ func (s *solver) steps() error {
 func (s *solver) step(i int) (Step, error) {
 	w := s.w
 	w.opt.Progress("steps", i, len(w.m.Steps))
-	st := Step{Index: i}
-	q := ask(0)
-	q.avoid, q.what = i, "can step "+w.m.Steps[i].Name+" be avoided"
+	d := &s.avoided[i]
+	st, q := Step{Index: i, Unavoidable: not(d.drawn)}, d.q
 	f := newFinder(w, q)
 	f.learn(s.r.Fit.Bind.Hi, No) // where there is no way at all
-	for _, g := range []float64{0, s.r.Asked[0]} {
-		w.tidy()
-		q.g = g
-		a, cert, err := w.decide(q)
-		if err != nil {
-			return st, err
-		}
-		if cert != nil {
-			w.certs = append(w.certs, *cert)
-		}
-		f.learn(g, a)
-		if g == 0 {
-			st.Unavoidable = not(a)
-		}
-	}
+	f.learn(0, d.drawn)
+	f.learn(s.r.Asked[0], d.loose)
 	f.fromNo = f.yes >= 0 // a shortcut in all the range is likely one up to where it binds
 	l, err := f.find()
 	if err != nil {
@@ -293,12 +280,4 @@ func greatest(a, b *Limit) *Limit {
 		return a
 	}
 	return &Limit{Lo: max(a.Lo, b.Lo), Hi: max(a.Hi, b.Hi), Above: a.Above || b.Above}
-}
-
-// noes tells what stands: way and rest add no answer "no".
-func (s *solver) noes() error {
-	if s.w.opt.Noes != nil {
-		s.w.opt.Noes(s.w.certs)
-	}
-	return nil
 }

@@ -70,7 +70,7 @@ func (c *curing) draft(p *mechanism.Param, v float64) *draft {
 		return d
 	}
 	c.drafts[k] = d
-	d.o.Progress, d.o.Early, d.o.Copies, d.o.Now, d.o.Try, d.o.uncured = nil, nil, nil, nil, false, true
+	d.o.Progress, d.o.Asked, d.o.Early, d.o.Copies, d.o.Now, d.o.Try, d.o.uncured = nil, nil, nil, nil, nil, false, true
 	d.o.Set = append(slices.DeleteFunc(slices.Clone(c.o.Set), func(s design.Setting) bool { return s.Name == p.Name }),
 		design.Setting{Name: p.Name, Value: strconv.FormatFloat(v, 'g', -1, 64)})
 	old := c.out.Mechanism

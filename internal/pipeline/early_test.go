@@ -6,6 +6,9 @@ import (
 	"path/filepath"
 	"testing"
 
+	"feint/internal/design"
+	"feint/internal/export"
+
 	"github.com/google/go-cmp/cmp"
 )
 
@@ -65,6 +68,65 @@ func TestStoppedAfterEarly(t *testing.T) {
 		for b := a + 1; b < len(m.Parts); b++ {
 			if _, ok := o.Cache.Get(pairKey(m, a, b, bs[a].Hash, bs[b].Hash)); !ok {
 				t.Errorf("the map of %s and %s is lost", m.Parts[a].Name, m.Parts[b].Name)
+			}
+		}
+	}
+}
+
+// What is told of the growths asked, before it is known how far beyond them it holds, is
+// the verdict of the end, and the way is as short; where the verdict is another than
+// "works", or more than the hand moves parts, nothing is told before.
+func TestAsked(t *testing.T) {
+	if testing.Short() {
+		t.Skip("a minute with the race detector, which uses -short; the plain run has it")
+	}
+	for _, k := range []struct {
+		path, set string
+		told      bool
+	}{
+		{"../../examples/ferry/ferry.star", "", true},
+		{"../../examples/latch-rod/latch-rod.star", "", true},
+		{"../../examples/lighthouse/lighthouse.star", "", true},
+		{"../../examples/lighthouse/lighthouse.star", "slot=1.33", true}, // with play a step may be left out
+		{"testdata/toll.star", "", false},
+		{"../../examples/beehive/beehive.star", "", false},
+	} {
+		o := Options{Cache: store(t), uncured: true}
+		if k.set != "" {
+			set, err := design.ParseSetting(k.set)
+			if err != nil {
+				t.Fatal(err)
+			}
+			o.Set = append(o.Set, set)
+		}
+		var asked, early *export.Document
+		o.Asked = func(out *Outcome) {
+			if asked = out.Document; early != nil {
+				t.Errorf("%s: told of the growths asked after the limits", k.path)
+			}
+		}
+		o.Early = func(out *Outcome) { early = out.Document }
+		out, err := Prove(context.Background(), k.path, o)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if (asked != nil) != k.told {
+			t.Errorf("%s: told before the limits: %t, want %t", k.path, asked != nil, k.told)
+		}
+		if asked == nil {
+			continue
+		}
+		d := out.Document
+		if asked.Verdict != d.Verdict || asked.Sentence != d.Sentence || asked.Certified != d.Certified || *asked.Moves != *d.Moves || *asked.MovesLeast != *d.MovesLeast {
+			t.Errorf("%s %s: of the growths asked:\n%s %t %d\nin the end:\n%s %t %d", k.path, k.set, asked.Sentence, asked.Certified, *asked.Moves, d.Sentence, d.Certified, *d.Moves)
+		}
+		// what it says of the limits must hold in the end
+		if l, all := asked.Fit.BindLimit, d.Fit.BindLimit; l.Lo != nil && all.Hi != nil && *all.Hi < *l.Lo {
+			t.Errorf("%s: binds at %g, and opened at %g", k.path, *all.Hi, *l.Lo)
+		}
+		for i := range asked.Steps {
+			if h, all := asked.Steps[i].Holds, d.Steps[i].Holds; h == nil || all == nil || *all > *h {
+				t.Errorf("%s: %s holds to %v, and in the end to %v", k.path, d.Steps[i].Name, h, all)
 			}
 		}
 	}

@@ -17,7 +17,11 @@ import (
 
 // impossible hands the answers "no" to the checker: the closed set of each, and,
 // for every need that such a set rests on, the witness of every blocked cell.
-func (c *checker) impossible(o Options) error {
+func (c *checker) impossible(o Options) (*said, error) {
+	if s := c.witnesses.said; s != nil {
+		return s, nil // of the same answers, when the growths asked stood
+	}
+	s := &said{ok: true}
 	certs := c.result.Certificates
 	seen := map[float64]bool{}
 	for i := range certs {
@@ -25,15 +29,15 @@ func (c *checker) impossible(o Options) error {
 		o.progress("proof", i, len(certs))
 		closure := &proof.Closure{Space: k.Space, Travels: k.Travels, Free: k.Free, Reached: k.Reached}
 		err := proof.Closed(c.ctx, c.out.Mechanism, closure, c.out.Mechanism.Goal)
-		if err := c.note(claim(k), "what can be reached is closed and misses the goal", err); err != nil {
-			return err
+		if err := s.note(claim(k), "what can be reached is closed and misses the goal", err); err != nil {
+			return nil, err
 		}
 		if !seen[k.Growth] {
 			seen[k.Growth] = true
 			cells, err := c.witnesses.at(k.Growth)
 			name := fmt.Sprintf("blocked cells at growth %+.3f mm, each by its witness", k.Growth)
-			if err := c.note(name, fmt.Sprintf("%d cells", cells), err); err != nil {
-				return err
+			if err := s.note(name, fmt.Sprintf("%d cells", cells), err); err != nil {
+				return nil, err
 			}
 		}
 		var avoid *mechanism.Region
@@ -41,11 +45,12 @@ func (c *checker) impossible(o Options) error {
 			avoid = &c.out.Mechanism.Steps[k.Avoid]
 		}
 		looked, err := proof.Covered(c.ctx, c.out.Mechanism, closure, avoid, c.witnesses.covers[k.Growth], spots)
-		if err := c.note("the border of: "+k.What, fmt.Sprintf("%d places looked at, each claimed blocked", looked), err); err != nil {
-			return err
+		if err := s.note("the border of: "+k.What, fmt.Sprintf("%d places looked at, each claimed blocked", looked), err); err != nil {
+			return nil, err
 		}
 	}
-	return nil
+	c.witnesses.said = s
+	return s, nil
 }
 
 func claim(k *motion.Certificate) string {
@@ -78,6 +83,7 @@ type witnessing struct {
 	group  errgroup.Group
 	covers map[float64][]proof.Cover // by growth
 	told   map[float64]error
+	said   *said // of the answers, once they were checked
 }
 
 // begin lists, for every growth at which something is told impossible, the cells taken

@@ -44,14 +44,14 @@ func (c *checker) directed(h *hands.Result, o Options) error {
 	}
 	if t := &h.Trap; t.In != nil {
 		// it does not touch the verdict: what could not be told leaves that certified
-		c.ev.Checks = append(c.ev.Checks, verdict.Check{Name: "the way into a trap, and that none leads out of it, as drawn", Agreed: t.Followed == motion.Yes, Detail: t.Detail})
+		c.checks = append(c.checks, verdict.Check{Name: "the way into a trap, and that none leads out of it, as drawn", Agreed: t.Followed == motion.Yes, Detail: t.Detail})
 	}
 	if k := &h.Return; k.Detail != "" { // nor does this
 		name := "that nothing leads back to the start, as drawn"
 		if h.Reset.Possible != motion.No {
 			name = "a way there and back, led on the meshes as drawn"
 		}
-		c.ev.Checks = append(c.ev.Checks, verdict.Check{Name: name, Agreed: k.Followed == motion.Yes, Detail: k.Detail})
+		c.checks = append(c.checks, verdict.Check{Name: name, Agreed: k.Followed == motion.Yes, Detail: k.Detail})
 	}
 	for _, n := range h.Noes {
 		err := n.Err

@@ -38,6 +38,13 @@ type Options struct {
 	Copies   *YieldOptions                       // Prove also foretells how many copies will work; nil: it does not
 	Try      bool                                // params are tried on every finding, by whole proofs, however long that takes
 
+	// Asked is given the outcome of Prove as soon as it is certain that it works at the
+	// growths asked, and the checker has had its say: before it is known how far beyond
+	// them it binds or leaks. The verdict and its sentence stay as they are. It is not
+	// called where the verdict is another, where parts move by more than the hand, or
+	// where anything is left undecided. It must not be kept. May be nil.
+	Asked func(*Outcome)
+
 	// Early is given the outcome of Prove as soon as the verdict stands and the checker
 	// has had its say: without what handling, forces, the order of assembly and the
 	// print add to the findings, and without copies. It must not be kept. May be nil;

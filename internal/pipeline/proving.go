@@ -99,8 +99,14 @@ func (p *proving) known(ctx, within context.Context) error {
 
 // answer asks motion and the checker; the checker may still be at work after it.
 func (p *proving) answer(ctx, within context.Context) error {
-	noes := func(certs []motion.Certificate) { p.witnesses.begin(within, p.out, p.ps, certs) }
-	if err := solve(ctx, p.out, p.ps, p.plays, noes, p.ev, p.o); err != nil {
+	asked := func(r *motion.Result, sure bool) error {
+		p.witnesses.begin(within, p.out, p.ps, r.Certificates)
+		if !sure || p.o.Asked == nil || !p.out.Mechanism.HandsOnly() {
+			return nil
+		}
+		return p.asked(within, r)
+	}
+	if err := solve(ctx, p.out, p.ps, p.plays, asked, p.ev, p.o); err != nil {
 		return err
 	}
 	p.ev.Play = playTold(p.plays.measured())
@@ -113,6 +119,25 @@ func (p *proving) answer(ctx, within context.Context) error {
 	if p.out.Hands != nil {
 		p.watch.lap("hands")
 	}
+	return nil
+}
+
+// asked tells that it works at the growths asked, as soon as the checker has had its say,
+// if anybody waits for it. How far beyond that holds adds nothing to these answers.
+func (p *proving) asked(ctx context.Context, r *motion.Result) error {
+	first, ev := *p.out, *p.ev
+	first.Result = r
+	ev.Play = playTold(p.plays.measured())
+	if err := check(ctx, &first, &p.witnesses, &ev, p.o).wait(); err != nil {
+		return err
+	}
+	watch := &stopwatch{seconds: p.watch.seconds}
+	first.judge(&ev, watch)
+	if first.Verdict.Kind != verdict.Works || !first.Verdict.Certified {
+		return nil // told with all that explains it
+	}
+	first.write(&ev, watch, p.o)
+	p.o.Asked(&first)
 	return nil
 }
 

@@ -2,26 +2,22 @@ package pipeline
 
 import (
 	"context"
-	"errors"
 	"fmt"
 
-	"feint/internal/mesh"
 	"feint/internal/motion"
 	"feint/internal/play"
 	"feint/internal/proof"
 	"feint/internal/verdict"
-
-	"golang.org/x/sync/errgroup"
 )
 
 // solve asks motion, unless pairs are missing: what cannot be examined must not
 // read as clear, so the result is then empty and the verdict undecided.
-// noes is called once every answer "no" stands.
-func solve(ctx context.Context, out *Outcome, ps []*pairMap, plays *playing, noes func([]motion.Certificate), ev *verdict.Evidence, o Options) error {
+// asked is as in motion.Options.
+func solve(ctx context.Context, out *Outcome, ps []*pairMap, plays *playing, asked func(*motion.Result, bool) error, ev *verdict.Evidence, o Options) error {
 	if len(ev.Skipped) > 0 || len(ev.Defects) > 0 {
 		return nil
 	}
-	mo := motion.Options{Growth: o.Growth, Progress: o.progress, Noes: noes}
+	mo := motion.Options{Growth: o.Growth, Progress: o.progress, Asked: asked}
 	mo.PlayLater = func() []motion.PlayOf { return playOf(plays.measured()) }
 	r, err := motion.Solve(ctx, out.Mechanism, asPairMaps(ps), mo)
 	if err != nil {
@@ -64,71 +60,6 @@ func playTold(plays []play.Play) []verdict.Play {
 		out = append(out, p)
 	}
 	return out
-}
-
-// checking is the checker at work beside other stages.
-type checking struct{ group errgroup.Group }
-
-// check sets out to hand every answer to the checker and to note in ev what it says.
-func check(ctx context.Context, out *Outcome, witnesses *witnessing, ev *verdict.Evidence, o Options) *checking {
-	k := &checking{}
-	if out.Result == nil {
-		return k
-	}
-	c := &checker{ctx: ctx, out: out, result: out.Result, ev: ev, growth: o.Growth, ok: true, witnesses: witnesses}
-	k.group.Go(func() error {
-		for i := range out.Bodies {
-			c.trees = append(c.trees, out.Bodies[i].Tree())
-		}
-		if err := c.ways(o); err != nil {
-			return err
-		}
-		if err := c.impossible(o); err != nil {
-			return err
-		}
-		ev.Checked = c.ok
-		return nil
-	})
-	return k
-}
-
-func (k *checking) wait() error {
-	if k == nil {
-		return nil
-	}
-	return k.group.Wait()
-}
-
-// checker collects what the proof package says of one outcome.
-type checker struct {
-	ctx    context.Context
-	out    *Outcome
-	result *motion.Result
-	ev     *verdict.Evidence
-	trees  []*mesh.Tree
-	growth [2]float64
-	ok     bool
-
-	witnesses *witnessing
-}
-
-// note records one check. A refusal speaks against the answer; what could not be
-// told only leaves it uncertified.
-func (c *checker) note(name, detail string, err error) error {
-	switch {
-	case err == nil:
-		c.ev.Checks = append(c.ev.Checks, verdict.Check{Name: name, Agreed: true, Detail: detail})
-	case errors.Is(err, proof.ErrRefused):
-		c.ok = false
-		c.ev.Checks = append(c.ev.Checks, verdict.Check{Name: name, Detail: err.Error()})
-		c.ev.Refused = append(c.ev.Refused, name+": "+err.Error())
-	case errors.Is(err, proof.ErrOpen):
-		c.ok = false
-		c.ev.Checks = append(c.ev.Checks, verdict.Check{Name: name, Detail: err.Error()})
-	default:
-		return fmt.Errorf("%s: %w", name, err)
-	}
-	return nil
 }
 
 // ways walks the solution as drawn, the one at the tight end and every shortcut
