@@ -58,8 +58,9 @@ func TestMeasurePage(t *testing.T) {
 	p.measureOpening("proved before", runs, dir, func() *cache.Store { return store })
 	p.do("back", chromedp.Navigate(p.b.s.Origin()+"/"))
 	p.settled()
-	p.measureChanges("all of the last proof over", runs, p.settled)
-	p.measureChanges("the last proof's findings still under way", runs, func() {})
+	p.measureChanges("slot", 1, "all of the last proof over", runs, p.settled)
+	p.measureChanges("slot", 1, "the last proof's findings still under way", runs, func() {})
+	p.measureChanges("side gap", 0.25, "all of the last proof over", runs, p.settled)
 	p.settled()
 	p.ready()
 	for _, cut := range []bool{true, false} {
@@ -95,17 +96,17 @@ func (p *person) measureOpening(what string, runs int, dir string, store func() 
 	report(what+": ms of all processors of the browser until the picture stood", cpu)
 }
 
-// measureChanges moves the slider of the slot, each time to a place where it has not been,
+// measureChanges moves the slider of a param, each time to a place where it has not been,
 // and reports when the new verdict is written and the frame with it begins.
-func (p *person) measureChanges(what string, runs int, before func()) {
+func (p *person) measureChanges(param string, from float64, what string, runs int, before func()) {
 	p.t.Helper()
 	var took []float64
 	for range runs {
 		before()
-		p.slot += 0.01
+		p.moved += 0.01
 		var ms float64
 		p.await(fmt.Sprintf(`new Promise(done => {
-			const e = [...document.querySelectorAll("#params .param")].find(p => p.innerText.startsWith("slot")).querySelector("input[type=range]");
+			const e = [...document.querySelectorAll("#params .param")].find(p => p.innerText.startsWith(%q)).querySelector("input[type=range]");
 			const had = document.body.dataset.verdict, began = performance.now();
 			const seen = new MutationObserver(() => {
 				if (document.body.dataset.stale || document.body.dataset.verdict === had) return;
@@ -115,10 +116,10 @@ func (p *person) measureChanges(what string, runs int, before func()) {
 			seen.observe(document.body, { attributes: true });
 			e.value = %g;
 			e.dispatchEvent(new Event("input", {bubbles: true}));
-		})`, 1+p.slot), &ms)
+		})`, param, from+p.moved), &ms)
 		took = append(took, ms)
 	}
-	report("a param changed, "+what+": its verdict on the page, ms", took)
+	report(param+" changed, "+what+": its verdict on the page, ms", took)
 }
 
 // slide draws the part in hand by its slider, a step a frame; turn turns the eye by the mouse:

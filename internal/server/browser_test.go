@@ -32,7 +32,7 @@ type person struct {
 	mistakes []string // what the browser's console reports
 	quiet    bool     // mistakes are expected: the program is shut
 
-	slot float64 // by how much the measured param has been moved
+	moved float64 // by how much measured params have been moved
 }
 
 // chromium finds the browser, or skips the test.

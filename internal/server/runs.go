@@ -225,15 +225,19 @@ func (r *runs) work(ctx context.Context, g *run) {
 		return
 	}
 	r.hold(ctx, g)
-	o.Early = func(out *pipeline.Outcome) {
+	partly := func(out *pipeline.Outcome, asked bool) {
 		if out.Document.DesignSHA256 != st.view.SHA256 {
 			return
 		}
 		first := newProof(g.id, st, out)
-		first.Partial, first.On = true, g.asked.on()
-		r.proofs.Put(g.id, &proved{Proof: first}) // to compare with, should it be left before it is over
+		first.Partial, first.Asked, first.On = true, asked, g.asked.on()
+		if !asked {
+			r.proofs.Put(g.id, &proved{Proof: first}) // to compare with, should it be left before it is over
+		}
 		r.tell(g, Event{Kind: "proved", Result: first})
 	}
+	o.Asked = func(out *pipeline.Outcome) { partly(out, true) }
+	o.Early = func(out *pipeline.Outcome) { partly(out, false) }
 	out, err := pipeline.Prove(ctx, path, o)
 	if err != nil {
 		r.fail(ctx, g, err)

@@ -76,7 +76,7 @@ type Event struct {
 	Kind    string    `json:"kind"`              // hello, stage, progress, proved, pictures, failed, stopped, file, logbook, printers, designs, yield
 	Proof   string    `json:"proof,omitempty"`   // of stage, progress, proved, pictures, failed, stopped, yield
 	Stage   *Stage    `json:"stage,omitempty"`   // of stage
-	Result  *Proof    `json:"result,omitempty"`  // of proved, which comes as soon as the verdict stands (partial) and once all is worked out
+	Result  *Proof    `json:"result,omitempty"`  // of proved, which comes as soon as it is certain that it works at the growths asked (asked), once it is known where it binds and leaks (partial), and once all is worked out
 	Step    string    `json:"step,omitempty"`    // of progress and yield: what is being done
 	Done    int       `json:"done,omitempty"`    // of progress
 	Total   int       `json:"total,omitempty"`   // of progress; 0 if not known
@@ -195,6 +195,7 @@ type Proof struct {
 	On       string          `json:"on"`      // the printer's setting that the verdict is for, "" for none
 	Kept     bool            `json:"kept"`    // from an earlier run on the same input
 	Partial  bool            `json:"partial"` // the verdict and what leads to it; what handling, forces and the print add is still being worked out
+	Asked    bool            `json:"asked"`   // partial, and of the growths asked alone: how far beyond them that holds is still being worked out
 }
 
 // Compared sets two proofs side by side.

@@ -8,8 +8,9 @@ const sign: Record<string, string> = { fault: "✕ fault", warning: "△ warning
 export function writeFindings(stage: Stage, p: Proof, show: Show): void {
   const d = p.document;
   const advises = (f: FindingInfo) => f.about === "print" && f.severity !== "fault";
-  const told = d.findings.filter((f) => !advises(f));
-  const advice = d.findings.filter(advises);
+  const all = p.asked ? [] : d.findings; // some hang on where it binds and leaks
+  const told = all.filter((f) => !advises(f));
+  const advice = all.filter(advises);
   const s = find("findings");
   s.hidden = false;
   s.setAttribute("aria-labelledby", "findings-title");

@@ -138,12 +138,13 @@ class Page {
   private stale(is: boolean): void {
     document.body.dataset["stale"] = is ? "1" : "";
     if (!is) return;
+    document.body.dataset["pictures"] = document.body.dataset["limits"] = "old";
     this.play?.waits();
     this.working("Beginning", 0, 0);
   }
 
   private working(step: string, done: number, total: number): void {
-    const old = document.body.dataset["stale"] ? (this.proof ? "What is greyed is the old answer. " : "") : "The verdict stands; the findings follow. ";
+    const old = document.body.dataset["stale"] ? (this.proof ? "What is greyed is the old answer. " : "") : this.proof?.asked ? "The verdict stands; the fit window follows. What is greyed is old. " : "The verdict stands; the findings follow. ";
     const bar = total > 0 ? el("progress", { max: total, value: done, "aria-label": "How far it is" }) : el("progress", { "aria-label": "How far it is" });
     const s = find("state");
     s.className = "working";
@@ -202,7 +203,7 @@ class Page {
       case "stage": if (e.stage) await this.build(e.stage); break;
       case "progress": if (document.body.dataset["stale"] || this.proof?.partial) this.working(e.step ?? "", e.done ?? 0, e.total ?? 0); break;
       case "proved": if (e.result) this.proved(e.result); break;
-      case "pictures": if (this.proof) await writePictures(this.proof.id, this.show); break;
+      case "pictures": await this.pictures(); break;
       case "stopped": this.stopped(); break;
       case "failed":
         if (!this.stage && this.change.forget()) return this.prove([]); // what was set before it was loaded anew is no param any more
@@ -245,7 +246,7 @@ class Page {
     if (other && this.design) await this.prove(this.change.settings());
     else if (this.proof) {
       this.change.proved(this.proof);
-      await writePictures(this.proof.id, this.show);
+      await this.pictures();
     }
   }
 
@@ -308,19 +309,30 @@ class Page {
   private proved(p: Proof): void {
     this.proof = p;
     this.stale(false);
-    if (p.partial) this.working("Handling, forces and the print", 0, 0);
+    if (p.asked) this.working("Where it binds and leaks", 0, 0);
+    else if (p.partial) this.working("Handling, forces and the print", 0, 0);
     else this.state(p.kept ? "From an earlier run on the same design." : "", "quiet");
     if (!this.stage) return;
     writeProof(this.stage, p, this.show);
     this.play?.prove(p);
     this.firstSeen(p);
     this.printer.proved(p);
-    this.change.proved(p);
     document.body.dataset["verdict"] = p.id;
+    if (p.asked) return;
+    document.body.dataset["limits"] = "";
+    this.change.proved(p);
     if (p.partial) return;
     this.files.proved(p);
     this.workshop.proved(p);
     document.body.dataset["proved"] = p.id;
+  }
+
+  /** pictures draws what belongs to the proof; until then the old drawings are greyed. */
+  private async pictures(): Promise<void> {
+    const p = this.proof;
+    if (!p) return;
+    await writePictures(p.id, this.show);
+    if (this.proof === p) document.body.dataset["pictures"] = "";
   }
 
   private opened = ""; // the design of which the first move has been brought in sight

@@ -32,7 +32,7 @@ export function writeProof(stage: Stage, p: Proof, show: Show): void {
   if (first) v.append(el("p", { id: "first-move" }, el("b", {}, "First move: "), `${first.part}, ${first.words.join(", then ")}.`));
   contents();
   writeWay(d, p, show);
-  writeFit(d);
+  writeFit(p);
   writeSteps(p, show.place);
   writeFindings(stage, p, show);
 }
@@ -120,13 +120,15 @@ function unrolled(sheets: SheetPaper[], drawn: boolean): void {
     }));
 }
 
-function writeFit(d: WireDocument): void {
-  const t = d.fit.tightest;
+function writeFit(p: Proof): void {
+  const t = p.document.fit.tightest;
+  const { lo_mm: lo, hi_mm: hi } = p.document.growth_asked;
   const old = document.getElementById("fit-figure");
   section("fit", "Fit window",
     el("p", {}, "How far every printed surface may stand proud of the drawing, mm a surface; negative is undersize. Below the leak a step can be left out; above the bind no way is left."),
-    old ?? el("div", { id: "fit-figure" }),
-    t ? el("p", {}, `Least room on the way, as drawn: at least ${round(t.clearance_mm, 2)} mm between ${t.parts.join(" and ")}.`) : null);
+    p.asked ? el("p", { id: "fit-asked" }, `It works from ${round(lo, 3)} to ${hi > 0 ? "+" : ""}${round(hi, 3)} mm, as asked. How far beyond is being worked out.`) : null,
+    old ?? el("div", { id: "fit-figure", class: "drawn" }),
+    t && !p.asked ? el("p", {}, `Least room on the way, as drawn: at least ${round(t.clearance_mm, 2)} mm between ${t.parts.join(" and ")}.`) : null);
 }
 
 function writeSteps(p: Proof, show: ShowPlace): void {

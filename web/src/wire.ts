@@ -601,6 +601,7 @@ export interface Proof {
   on: string;
   kept: boolean;
   partial: boolean;
+  asked: boolean;
 }
 
 export interface ProofAsked {
