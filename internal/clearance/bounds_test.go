@@ -37,6 +37,26 @@ func TestPinInGroove(t *testing.T) {
 	}
 }
 
+// A square pin that is pushed into the side of its groove lies as deep as it was pushed
+// beyond their gap of 0.3. Closed form.
+func TestPinDeeper(t *testing.T) {
+	m := pairing([]mechanism.Travel{slide(v(0, 1, 0), -1, 1), slide(v(1, 0, 0), -3, 3)}, nil)
+	groove := join(block(-20, 20, -9, -2.3, -5, 5), block(-20, 20, 2.3, 9, -5, 5))
+	mp := mapOf(t, m, block(-2, 2, -2, 2, -4, 4), groove)
+	for _, k := range []struct {
+		off, depth float64
+		deeper     bool
+	}{{0, 1e-5, false}, {0.3, 1e-5, false}, {0.302, 1e-5, true}, {-0.35, 0.04, true}, {-0.35, 0.06, false}} {
+		got, err := mp.Deeper([]float64{k.off, 1.7}, k.depth)
+		if err != nil || got != k.deeper {
+			t.Errorf("%g off the middle, deeper than %g: %v (%v)", k.off, k.depth, got, err)
+		}
+	}
+	if _, err := mp.Deeper(nil, 1); err == nil {
+		t.Error("a configuration without values is read")
+	}
+}
+
 // A prism in a tube of as many sides: faces to face the gap is the difference of
 // the inner radii; turned by half a side the corners come nearest. Closed form.
 func TestCoaxialPrisms(t *testing.T) {

@@ -16,12 +16,33 @@ const exactSteps = 200000
 
 // exact bounds the clearance at the coordinates q.
 func (m *Map) exact(q []float64, steps int) (lower, upper float64) {
+	lower, upper, _ = m.posed(q).fixed(steps)
+	return lower, upper
+}
+
+// Deeper tells whether one part's surface lies deeper than depth, mm, within the other at
+// one configuration (see At); it asks no more than that, and the answer "no" may be wrong
+// by half the depth asked.
+func (m *Map) Deeper(q []float64, depth float64) (bool, error) {
+	x, err := m.coordinates(q)
+	if err != nil {
+		return false, err
+	}
+	w := m.posed(x)
+	e := w.newExcavation(depth / 2)
+	e.add(true, m.fa.root, -1)
+	e.add(false, m.fb.root, -1)
+	e.run(exactSteps, depth)
+	return e.best >= depth, nil
+}
+
+// posed is a worker at the coordinates q.
+func (m *Map) posed(q []float64) *worker {
 	w := m.newWorker(context.Background(), nil, 1)
 	h := make([]float64, len(q))
 	w.fwd.set(m.chain, q, h)
 	w.inv.set(m.back, q, h)
-	lower, upper, _ = w.fixed(steps)
-	return lower, upper
+	return w
 }
 
 // fixed bounds the clearance at the pose of the sweeps, which must not move.

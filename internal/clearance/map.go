@@ -297,15 +297,24 @@ const (
 // are at most 2e-6 mm apart but for parts of overlapping shells. q has a value
 // for every travel of the mechanism.
 func (m *Map) At(q []float64) (lower, upper float64, err error) {
+	x, err := m.coordinates(q)
+	if err != nil {
+		return 0, 0, err
+	}
+	lower, upper = m.exact(x, exactSteps)
+	return lower, upper, nil
+}
+
+// coordinates are those of a configuration.
+func (m *Map) coordinates(q []float64) ([]float64, error) {
 	x := make([]float64, len(m.chain.coords))
 	for i, c := range m.chain.coords {
 		for _, t := range c.Terms {
 			if t.Travel >= len(q) {
-				return 0, 0, fmt.Errorf("configuration of %d values has none for travel %d", len(q), t.Travel)
+				return nil, fmt.Errorf("configuration of %d values has none for travel %d", len(q), t.Travel)
 			}
 			x[i] += float64(t.Sign) * q[t.Travel]
 		}
 	}
-	lower, upper = m.exact(x, exactSteps)
-	return lower, upper, nil
+	return x, nil
 }

@@ -136,11 +136,11 @@ func (l *Live) Nearest(ctx context.Context, q []float64, part int) (Gap, error) 
 		if p == nil {
 			continue
 		}
-		lower, upper, err := p.m.At(q)
+		c, err := l.between(p, part, o, q)
 		if err != nil {
 			return best, err
 		}
-		if c := (lower + upper) / 2; best.Other < 0 || c < best.Clearance {
+		if best.Other < 0 || c < best.Clearance {
 			best = Gap{Other: o, Clearance: c}
 		}
 		if ctx.Err() != nil {
@@ -148,6 +148,19 @@ func (l *Live) Nearest(ctx context.Context, q []float64, part int) (Gap, error) 
 		}
 	}
 	return best, nil
+}
+
+// between is the clearance of two parts; 0 where they overlap by no more than liveTouch,
+// which is much cheaper to know than by how much.
+func (l *Live) between(p *livePair, a, b int, q []float64) (float64, error) {
+	rel := l.Mechanism.Pose(a, q).Then(l.Mechanism.Pose(b, q).Inverse())
+	if d, _, _ := l.Bodies[a].Tree().Distance(l.Bodies[b].Tree(), rel, liveFar); d == 0 {
+		if deeper, err := p.m.Deeper(q, liveTouch); !deeper || err != nil {
+			return 0, err
+		}
+	}
+	lower, upper, err := p.m.At(q)
+	return (lower + upper) / 2, err
 }
 
 // Grams is the mass of a part, of its mesh as drawn and the density of its

@@ -63,19 +63,66 @@ func (l *Live) Room(ctx context.Context, q []float64, t int, growth float64, eff
 		lo, hi = q[t]-2*math.Pi, q[t]+2*math.Pi
 	}
 	var err error
-	if r.Lo, err = l.stroke(ctx, q, t, lo, growth, &effort); err != nil {
+	back := effort / 2 // so that something is left for the other way
+	forth := effort - back
+	if r.Lo, err = l.stroke(ctx, q, t, lo, growth, &back); err != nil {
 		return r, err
 	}
-	if r.Hi, err = l.stroke(ctx, q, t, hi, growth, &effort); err != nil {
+	forth += max(0, back)
+	if r.Hi, err = l.stroke(ctx, q, t, hi, growth, &forth); err != nil {
 		return r, err
 	}
 	r.Turns = k.Full && r.Lo.Limit && r.Hi.Limit
 	return r, nil
 }
 
+// laps are how far all pairs go before any goes further, shares of a stroke: what one
+// pair stops soon need not be followed to the end by the others.
+var laps = [...]float64{1. / 64, 1. / 16, 1. / 4, 1} //nolint:gochecknoglobals // a table
+
 // stroke moves travel t from q towards to and tells what ends it.
 func (l *Live) stroke(ctx context.Context, q []float64, t int, to, growth float64, effort *Effort) (Stop, error) {
 	s := Stop{Value: to, By: -1, Of: -1, Limit: true}
+	gs, err := l.glides(ctx, q, t, growth)
+	if err != nil {
+		return s, err
+	}
+	for _, share := range laps {
+		lap := q[t] + share*(to-q[t])
+		if share == 1 {
+			lap = to
+		}
+		for _, g := range gs {
+			end, err := g.advance(ctx, nearer(q[t], lap, s.Value), effort)
+			if err != nil {
+				return s, err
+			}
+			switch end {
+			case met:
+				s = Stop{Value: g.at, By: g.b, Of: g.a}
+			case tired:
+				s = Stop{Value: g.at, By: -1, Of: -1, Open: true}
+			case arrived:
+			}
+		}
+		if nearer(q[t], lap, s.Value) == s.Value {
+			break // all have come as far as that
+		}
+	}
+	return s, nil
+}
+
+// nearer is the one of two values that is nearer to from.
+func nearer(from, a, b float64) float64 {
+	if math.Abs(b-from) <= math.Abs(a-from) {
+		return b
+	}
+	return a
+}
+
+// glides are the pairs of which one part moves with travel t and the other does not.
+func (l *Live) glides(ctx context.Context, q []float64, t int, growth float64) ([]*glide, error) {
+	var out []*glide
 	for a := range l.Mechanism.Parts {
 		if !l.carried(a, t) {
 			continue
@@ -86,26 +133,14 @@ func (l *Live) stroke(ctx context.Context, q []float64, t int, to, growth float6
 			}
 			p, err := l.pair(ctx, a, b)
 			if err != nil {
-				return s, err
+				return nil, err
 			}
-			if p == nil {
-				continue
-			}
-			g := l.glide(p, a, b, t, q, growth)
-			v, end, err := g.advance(ctx, s.Value, effort)
-			if err != nil {
-				return s, err
-			}
-			switch end {
-			case met:
-				s = Stop{Value: v, By: b, Of: a}
-			case tired:
-				s = Stop{Value: v, By: -1, Of: -1, Open: true}
-			case arrived:
+			if p != nil {
+				out = append(out, l.glide(p, a, b, t, q, growth))
 			}
 		}
 	}
-	return s, nil
+	return out, nil
 }
 
 // carried tells whether part p moves with travel t.
@@ -125,12 +160,14 @@ type glide struct {
 	a, b  int
 	t     int
 	q     []float64 // a copy
+	from  float64   // where it began
+	at    float64   // the last value at which the pair is known to have the clearance that it needs
 	need  float64   // clearance needed, mm
 	speed float64   // of the fastest point that can meet the other part, mm per mm or radian
 }
 
 func (l *Live) glide(p *livePair, a, b, t int, q []float64, growth float64) *glide {
-	g := &glide{l: l, p: p, a: a, b: b, t: t, q: append([]float64(nil), q...), need: l.Mechanism.Needs(a, b, growth), speed: 1}
+	g := &glide{l: l, p: p, a: a, b: b, t: t, q: append([]float64(nil), q...), from: q[t], at: q[t], need: l.Mechanism.Needs(a, b, growth), speed: 1}
 	k := &l.Mechanism.Travels[t]
 	if k.Kind == mechanism.Slide {
 		return g
@@ -165,53 +202,55 @@ const (
 	tired
 )
 
-// advance moves towards to and gives the last value at which the pair is known to
-// have the clearance that it needs.
-func (g *glide) advance(ctx context.Context, to float64, effort *Effort) (float64, end, error) {
+// advance goes on from where the pair is, towards to, which it may pass by what is free
+// beyond.
+func (g *glide) advance(ctx context.Context, to float64, effort *Effort) (end, error) {
 	dir := 1.0
-	if to < g.q[g.t] {
+	if to < g.from {
 		dir = -1
 	}
-	v := g.q[g.t]
-	for dir*(to-v) > 0 {
-		g.q[g.t] = v
+	for dir*(to-g.at) > 0 {
+		g.q[g.t] = g.at
 		if far := g.p.known.run(g.q, g.t, dir, g.need); far > 0 {
-			v += dir * max(far, tinyStep)
+			g.at += dir * max(far, tinyStep)
 			continue
 		}
 		if ctx.Err() != nil {
-			return v, tired, ctx.Err()
+			return tired, ctx.Err()
 		}
 		if *effort <= 0 {
-			return v, tired, nil
+			return tired, nil
 		}
 		room, err := g.room(effort)
 		if err != nil {
-			return v, tired, err
+			return tired, err
 		}
 		if room > liveTouch {
-			v += dir * room / g.speed
+			g.at += dir * room / g.speed
 			continue
 		}
-		next := v + dir*liveTouch/g.speed
+		next := g.at + dir*liveTouch/g.speed
 		g.q[g.t] = next
-		further, err := g.room(effort)
-		if err != nil {
-			return v, tired, err
+		stops, err := g.stops(room, effort)
+		if stops || err != nil {
+			return met, err
 		}
-		if further <= liveError && room <= liveError { // surfaces that touched before: only the depth tells
-			if further, err = g.deep(); err != nil {
-				return v, tired, err
-			}
-		} else if further <= 0 {
-			return v, met, nil
-		}
-		if further < -liveError {
-			return v, met, nil
-		}
-		v = next
+		g.at = next
 	}
-	return to, arrived, nil
+	return arrived, nil
+}
+
+// stops tells whether the pair lacks clearance a little further than where it had room.
+func (g *glide) stops(room float64, effort *Effort) (bool, error) {
+	further, err := g.room(effort)
+	if err != nil || further > liveError || room > liveError {
+		return further <= 0, err
+	}
+	// surfaces that touched before: only the depth tells
+	if g.need >= liveError {
+		return further < -liveError, nil
+	}
+	return g.p.m.Deeper(g.q, liveError-g.need)
 }
 
 // tinyStep carries a value over the border of a cell, mm or radians; far below

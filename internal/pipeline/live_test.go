@@ -101,6 +101,43 @@ func TestRoomOfTurns(t *testing.T) {
 	}
 }
 
+// An arm that turns 0.05 mm above its table needs thousands of distances to come all round,
+// and is stopped by a peg soon: the table must not use up the effort first. The place by
+// plane trigonometry, as above: the peg's corner is at (-22, -4).
+func TestRoomStoppedSoon(t *testing.T) {
+	l := liveIn(t, `
+table = part("table", frame = True, solid = block((-50, 50), (-50, 50), (-10, 0)))
+arm = part("arm", solid = block((-29, -9), (-1, 1), (0.05, 9)), travels = [turn(z)])
+peg = part("peg", solid = block((-22, -18), (-8, -4), (1, 9)), travels = [slide(y, 0, 5)])
+start({})
+goal("peg up", {peg.slide: (4, None)})
+`)
+	_, turn := part(t, l, "arm")
+	peg, _ := part(t, l, "peg")
+	q := append([]float64(nil), l.Mechanism.Start...)
+	r, err := l.Room(context.Background(), q, turn, 0, DefaultEffort)
+	want := math.Atan2(4, 22) - math.Asin(1/math.Hypot(22, 4))
+	if err != nil || r.Hi.By != peg || math.Abs(r.Hi.Value-want) > liveTouch/9 {
+		t.Errorf("forwards %+v, want %.5f at the peg (%v)", r.Hi, want, err)
+	}
+}
+
+// Parts that touch, or overlap by no more than a touch, have no clearance; deeper ones the
+// depth. Closed forms of blocks that face each other.
+func TestNearestTouching(t *testing.T) {
+	l := liveHarbour(t)
+	gate, slide := part(t, l, "gate")
+	quay, _ := part(t, l, "quay")
+	q := append([]float64(nil), l.Mechanism.Start...)
+	for _, k := range []struct{ at, want float64 }{{11.5, 0.5}, {12, 0}, {12 + liveTouch/2, 0}, {12.5, -0.5}} {
+		q[slide] = k.at
+		g, err := l.Nearest(context.Background(), q, gate)
+		if err != nil || g.Other != quay || math.Abs(g.Clearance-k.want) > 1e-5 || (k.want == 0 && g.Clearance != 0) {
+			t.Errorf("at %g: %+v, want %g (%v)", k.at, g, k.want, err)
+		}
+	}
+}
+
 // What a proof has learnt must not change an answer, only the work.
 func TestLearntCellsAgree(t *testing.T) {
 	l := liveHarbour(t)

@@ -217,7 +217,10 @@ func (s *Server) near(_ http.ResponseWriter, r *http.Request) (any, error) {
 		return nil, err
 	}
 	out := Near{Other: g.Other, Clearance: g.Clearance, Words: "nothing near"}
-	if g.Other >= 0 {
+	switch {
+	case g.Other >= 0 && g.Clearance == 0:
+		out.Words = "touches " + wording.Part(st.live.Mechanism, g.Other) + " as drawn"
+	case g.Other >= 0:
 		out.Words = fmt.Sprintf("%s clear of %s as drawn", wording.Length(g.Clearance), wording.Part(st.live.Mechanism, g.Other))
 	}
 	return out, nil
