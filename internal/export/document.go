@@ -173,6 +173,7 @@ type FitInfo struct {
 	BindLimit   *LimitInfo    `json:"bind"`
 	PlayLimit   *LimitInfo    `json:"leak_with_play"`
 	Holds       *float64      `json:"holds_down_to_mm"` // no step can be left out at this growth or above; null if at none
+	Confirmed   *bool         `json:"confirmed"`        // whether a second method confirms these limits, from both sides where both are known; null where it was not asked
 	Tightest    *TightestInfo `json:"tightest"`         // null if no way was found
 }
 

@@ -3,6 +3,7 @@ package export
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"feint/internal/verdict/wording"
 )
@@ -147,7 +148,7 @@ func ScaleFigure(d *Document, ps []Printer) *Figure {
 	s := newScale(d)
 	s.reach(ps)
 	ks := s.stands(ps)
-	f := &Figure{ID: "scale", Title: "Fit window", SVG: scaleDrawing(s, ks), Legend: zoneKeys(), Words: bandSentence(s.bands()), Tables: []FigureTable{limitTable(d)}}
+	f := &Figure{ID: "scale", Title: "Fit window", SVG: scaleDrawing(s, ks), Legend: zoneKeys(), Words: strings.TrimSpace(bandSentence(s.bands()) + " " + confirmedWords(d)), Tables: []FigureTable{limitTable(d)}}
 	if len(ks) > 0 {
 		f.Tables = append(f.Tables, printerTable(ks))
 	}

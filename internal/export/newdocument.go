@@ -42,6 +42,7 @@ func NewDocument(m *mechanism.Mechanism, r *motion.Result, v *verdict.Verdict, i
 		Solution: []MoveInfo{},
 		Seconds:  map[string]float64{},
 	}
+	d.Fit.Confirmed = v.Evidence.Limits
 	maps.Copy(d.Seconds, info.Seconds)
 	if w := r.Way; w != nil {
 		n, s, least := len(w.Moves), w.Strokes(), w.Least

@@ -118,8 +118,10 @@ func (t *terminal) table(d *Document) {
 			row(r)
 		}
 	}
-	if s := tightestWords(d); s != "" {
-		t.para("  ", s)
+	for _, s := range []string{confirmedWords(d), tightestWords(d)} {
+		if s != "" {
+			t.para("  ", s)
+		}
 	}
 }
 
@@ -177,6 +179,19 @@ func limitRow(name string, l *LimitInfo, mid float64, means string) fitRow {
 		}
 	}
 	return fitRow{name, side, across, means}
+}
+
+// confirmedWords says on how many methods the limits rest.
+func confirmedWords(d *Document) string {
+	switch c := d.Fit.Confirmed; {
+	case c == nil:
+		return ""
+	case !*c:
+		return "Not all of these limits are confirmed by the second method."
+	case d.Fit.LeakPlay != nil:
+		return "The limits are confirmed by the second method, but for what play adds."
+	}
+	return "The limits are confirmed by the second method."
 }
 
 // tightestWords says where the way has least room.

@@ -256,6 +256,6 @@ func (w *world) startLimit() (float64, bool) {
 	return g, !math.IsInf(g, 1)
 }
 
-// startSlack keeps the growth told above the one at which the parts touch, mm:
-// far more than a need is rounded by, far less than anything is resolved to.
-const startSlack = 1e-6
+// startSlack keeps the growth told above the one at which the parts touch, mm: more than
+// the slack of the separate checker, far less than anything is resolved to.
+const startSlack = 3e-6

@@ -37,6 +37,9 @@ type Way struct {
 	Moves  []Move
 	Fewest bool // no way has fewer moves: the generous reading agrees
 	Least  int  // no way has fewer moves than this
+
+	room float64 // a greater growth within what is free at which it was kept
+	kept int     // in which of the rooms, -1 for none
 }
 
 // Strokes counts the strokes of a way.
@@ -162,7 +165,13 @@ type Result struct {
 	Sheets   []Sheet
 	Nodes    int // diagram nodes made, a measure of the work
 
-	Certificates []Certificate // of the answers "no", for a checker
+	Certificates []Certificate // of the answers "no" at the growths asked, for a checker
+	// AtBind is a way at the greatest growth at which it is known to open; Beyond are the
+	// certificates of the least growths above which it is told not to, or a step not to be
+	// avoided: without a space where it is the start that is not free. Both are there if
+	// Options.Asked was.
+	AtBind *Way
+	Beyond []Certificate
 
 	world *world // for what is asked afterwards
 }

@@ -102,7 +102,7 @@ func (w *world) aside(keys []freeKey) (*world, error) {
 		return nil, err
 	}
 	v := *w
-	v.sp, v.pairs, v.certs, v.made = sp, nil, nil, 0
+	v.sp, v.pairs, v.certs, v.past, v.made = sp, nil, nil, nil, 0
 	v.start, v.goal = sets[0], [2]diagram.Set{strict: sets[1], generous: sets[2]}
 	v.free, v.fronts = map[freeKey]diagram.Set{}, map[frontKey]fronts{}
 	for i, k := range keys {
@@ -132,7 +132,11 @@ func (w *world) wayWithin(rooms []float64) *Way {
 		sets = append(sets, w.freeSet(g, false, strict))
 	}
 	q := ask(0)
-	return w.shortest(&q, sets...)
+	way := w.shortest(&q, sets...)
+	if way != nil && way.kept >= 0 {
+		way.room = rooms[way.kept]
+	}
+	return way
 }
 
 // way takes the shortest way as drawn from the scout. Where that could not tell that

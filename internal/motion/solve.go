@@ -40,7 +40,7 @@ func Solve(ctx context.Context, m *mechanism.Mechanism, maps []PairMap, o Option
 	defer s.counts.wait()
 	defer s.ahead.wait()
 	for _, stage := range []func() error{
-		s.first, s.openings, s.count, s.avoid, s.tell, s.bind, s.setOut, s.play, s.steps, s.way, s.rest,
+		s.first, s.openings, s.count, s.avoid, s.tell, s.bind, s.setOut, s.play, s.steps, s.way, s.rest, s.beyond,
 	} {
 		if err := stage(); err != nil {
 			return nil, err
@@ -49,7 +49,7 @@ func Solve(ctx context.Context, m *mechanism.Mechanism, maps []PairMap, o Option
 			return nil, err
 		}
 	}
-	s.r.Certificates = w.certs
+	s.r.Certificates, s.r.Beyond = w.certs, w.past
 	s.r.Nodes, s.r.world = w.made+w.sp.Made(), w
 	return s.r, nil
 }

@@ -21,12 +21,12 @@ type walker struct {
 // the free set at a greater growth, say.
 func (w *world) shortest(q *question, room ...diagram.Set) *Way {
 	b := w.board(w.freeFor(q, strict))
-	layers := w.roomy(q, b, room)
+	layers, kept := w.roomy(q, b, room)
 	if layers == nil {
 		return nil
 	}
 	narrow := b.Narrow(layers, w.goal[strict])
-	wk := &walker{w: w, b: b, way: &Way{Growth: q.g}, at: append([]float64(nil), w.m.Start...)}
+	wk := &walker{w: w, b: b, way: &Way{Growth: q.g, room: q.g, kept: kept}, at: append([]float64(nil), w.m.Start...)}
 	wk.unit = w.startPoint(narrow[0])
 	if w.trouble() != nil { // stopped, or out of nodes: its sets are empty, and Solve says so
 		return nil
@@ -36,16 +36,16 @@ func (w *world) shortest(q *question, room ...diagram.Set) *Way {
 	return wk.way
 }
 
-// roomy gives the layers of a shortest way, and takes off b what the way can do
-// without. A room in which a way has no more moves than any way may have needs no
+// roomy gives the layers of a shortest way and in which room they are, -1 for none, and
+// takes off b what the way can do without. A room in which a way has no more moves than any way may have needs no
 // look at what lies outside.
-func (w *world) roomy(q *question, b *Board, room []diagram.Set) []diagram.Set {
+func (w *world) roomy(q *question, b *Board, room []diagram.Set) (layers []diagram.Set, kept int) {
 	free := b.Free
 	most := math.MaxInt
 	if least, ok := w.layers(w.freeFor(q, generous), generous); ok {
 		most = len(least)
 	}
-	for _, r := range room {
+	for i, r := range room {
 		b.Free = w.sp.And(free, r)
 		ls, ok := w.layers(b.Free, strict)
 		if !ok {
@@ -57,14 +57,14 @@ func (w *world) roomy(q *question, b *Board, room []diagram.Set) []diagram.Set {
 			}
 		}
 		if len(ls) <= most {
-			return ls
+			return ls, i
 		}
 	}
 	b.Free = free
 	if ls, ok := w.layers(free, strict); ok {
-		return ls
+		return ls, -1
 	}
-	return nil
+	return nil, -1
 }
 
 // least is the fewest moves that the generous reading allows.

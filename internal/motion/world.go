@@ -28,8 +28,9 @@ type world struct {
 	goal   [2]diagram.Set   // by reading
 	free   map[freeKey]diagram.Set
 	fronts map[frontKey]fronts // of boards that were asked for their layers
-	certs  []Certificate
-	made   int // nodes of spaces given up
+	certs  []Certificate       // of the growths asked
+	past   []Certificate       // of the limits beyond them
+	made   int                 // nodes of spaces given up
 }
 
 // frontKey names a board by what is free, and the goal.
@@ -273,7 +274,7 @@ func (w *world) tidy(inHand ...diagram.Set) {
 		return
 	}
 	keep := append(inHand, w.start, w.goal[strict], w.goal[generous])
-	for _, c := range w.certs {
+	for _, c := range append(slices.Clone(w.certs), w.past...) {
 		keep = append(keep, c.Free, c.Reached, c.Goal)
 	}
 	w.forget()

@@ -34,9 +34,19 @@ func check(ctx context.Context, out *Outcome, witnesses *witnessing, ev *verdict
 		if err != nil {
 			return err
 		}
-		ev.Checks = append(append(ev.Checks, c.checks...), noes.checks...)
-		ev.Refused = append(append(ev.Refused, c.refused...), noes.refused...)
+		limits, err := c.limits(o)
+		if err != nil {
+			return err
+		}
+		for _, s := range []*said{&c.said, noes, limits} {
+			ev.Checks = append(ev.Checks, s.checks...)
+			ev.Refused = append(ev.Refused, s.refused...)
+		}
+		// where the limits are known from one method alone, what is asked may be from two
 		ev.Checked = c.ok && noes.ok
+		if out.Hands != nil || len(limits.checks) > 0 {
+			ev.Limits = &limits.ok
+		}
 		return nil
 	})
 	return k

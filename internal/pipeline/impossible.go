@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"slices"
+	"sync"
 
 	"feint/internal/clearance"
 	"feint/internal/geom"
@@ -21,8 +22,52 @@ func (c *checker) impossible(o Options) (*said, error) {
 	if s := c.witnesses.said; s != nil {
 		return s, nil // of the same answers, when the growths asked stood
 	}
+	s, err := c.refuted(c.result.Certificates, o)
+	c.witnesses.said = s
+	return s, err
+}
+
+// limits checks what the limits told rest on: the way at the greatest growth at which it is
+// known to open, and that there is none at the least growths at which it, or a way past a
+// step, is told not to. (The shortcuts are among the ways.)
+func (c *checker) limits(o Options) (*said, error) {
+	r := c.result
+	if c.out.Hands != nil {
+		return &said{}, nil // its limits are not those of hands that reach everything
+	}
+	var certs []motion.Certificate
+	var shut []*motion.Certificate
+	for i := range r.Beyond {
+		if k := &r.Beyond[i]; k.Space != nil {
+			certs = append(certs, *k)
+		} else {
+			shut = append(shut, k)
+		}
+	}
+	s, err := c.refuted(certs, o)
+	if err != nil {
+		return nil, err
+	}
+	for _, k := range shut {
+		m := c.out.Mechanism
+		rep, err := proof.Shut(c.ctx, m, c.trees, k.Growth)
+		detail := ""
+		if err == nil {
+			detail = fmt.Sprintf("at the start %s and %s are %.4f mm apart and need %.4f", m.Parts[rep.A].Name, m.Parts[rep.B].Name, rep.Clearance, rep.Needed)
+		}
+		if err := s.note(claim(k), detail, err); err != nil {
+			return nil, err
+		}
+	}
+	if r.AtBind != nil {
+		err = c.walked("the way where there is least room to open it, walked on the meshes", r.AtBind, s)
+	}
+	return s, err
+}
+
+// refuted hands certificates to the checker, with the witnesses of their growths.
+func (c *checker) refuted(certs []motion.Certificate, o Options) (*said, error) {
 	s := &said{ok: true}
-	certs := c.result.Certificates
 	seen := map[float64]bool{}
 	for i := range certs {
 		k := &certs[i]
@@ -49,7 +94,6 @@ func (c *checker) impossible(o Options) (*said, error) {
 			return nil, err
 		}
 	}
-	c.witnesses.said = s
 	return s, nil
 }
 
@@ -81,33 +125,42 @@ func blockedAt(m *mechanism.Mechanism, ps []*pairMap, growth float64) []proof.Co
 // stages.
 type witnessing struct {
 	group  errgroup.Group
+	turn   sync.Mutex                // one after the other: what was shown of less speaks for more
+	shown  []shown                   // by pair
 	covers map[float64][]proof.Cover // by growth
 	told   map[float64]error
-	said   *said // of the answers, once they were checked
+	said   *said // of the answers at the growths asked, once they were checked
 }
 
 // begin lists, for every growth at which something is told impossible, the cells taken
 // for blocked, and sets out to check their witnesses. The maps may be refined from then
-// on: what is claimed of them has been read.
+// on: what is claimed of them has been read. It may be called again for other growths.
 func (w *witnessing) begin(ctx context.Context, out *Outcome, ps []*pairMap, certs []motion.Certificate) {
-	w.covers, w.told = map[float64][]proof.Cover{}, map[float64]error{}
+	if w.covers == nil {
+		w.covers, w.told, w.shown = map[float64][]proof.Cover{}, map[float64]error{}, make([]shown, len(ps))
+	}
 	var growths []float64
 	for i := range certs {
 		g := certs[i].Growth
-		if _, ok := w.covers[g]; !ok {
+		if _, ok := w.covers[g]; !ok && certs[i].Space != nil {
 			w.covers[g] = blockedAt(out.Mechanism, ps, g)
 			growths = append(growths, g)
 		}
 	}
+	slices.Sort(growths) // the least needs first, which speak for the greater ones
+	covers := make([][]proof.Cover, len(growths))
+	for i, g := range growths {
+		covers[i] = w.covers[g]
+	}
 	w.group.Go(func() error {
+		w.turn.Lock()
+		defer w.turn.Unlock()
 		trees := make([]*mesh.Tree, len(out.Bodies))
 		for i := range out.Bodies {
 			trees[i] = out.Bodies[i].Tree()
 		}
-		slices.Sort(growths) // the least needs first, which speak for the greater ones
-		shown := make([]shown, len(ps))
-		for _, g := range growths {
-			w.told[g] = blocked(ctx, out.Mechanism, trees, w.covers[g], g, shown)
+		for i, g := range growths {
+			w.told[g] = blocked(ctx, out.Mechanism, trees, covers[i], g, w.shown)
 		}
 		return nil
 	})

@@ -115,6 +115,9 @@ func (p *proving) answer(ctx, within context.Context) error {
 		return err
 	}
 	p.ev.Hands = p.out.Hands
+	if p.out.Hands == nil && p.out.Result != nil {
+		p.witnesses.begin(within, p.out, p.ps, p.out.Result.Beyond)
+	}
 	p.checked = check(within, p.out, &p.witnesses, p.ev, p.o)
 	if p.out.Hands != nil {
 		p.watch.lap("hands")

@@ -80,16 +80,20 @@ func (c *checker) ways(o Options) error {
 	}
 	for i, k := range claims {
 		o.progress("proof", i, len(claims))
-		if k.way == nil {
-			continue
-		}
-		rep, err := proof.Walk(c.ctx, c.out.Mechanism, c.trees, k.way.Growth, c.out.Mechanism.Start, strokes(k.way), c.out.Mechanism.Goal)
-		detail := fmt.Sprintf("%d strokes at growth %+.3f mm, %d stretches of pairs", rep.Strokes, k.way.Growth, rep.Intervals)
-		if err := c.note(k.name, detail, err); err != nil {
+		if err := c.walked(k.name, k.way, &c.said); err != nil {
 			return err
 		}
 	}
 	return nil
+}
+
+// walked walks a way, if there is one, and notes what comes of it.
+func (c *checker) walked(name string, w *motion.Way, s *said) error {
+	if w == nil {
+		return nil
+	}
+	rep, err := proof.Walk(c.ctx, c.out.Mechanism, c.trees, w.Growth, c.out.Mechanism.Start, strokes(w), c.out.Mechanism.Goal)
+	return s.note(name, fmt.Sprintf("%d strokes at growth %+.3f mm, %d stretches of pairs", rep.Strokes, w.Growth, rep.Intervals), err)
 }
 
 func strokes(w *motion.Way) []proof.Stroke {

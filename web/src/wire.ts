@@ -229,6 +229,7 @@ export interface FitInfo {
   bind: LimitInfo | null;
   leak_with_play: LimitInfo | null;
   holds_down_to_mm: number | null;
+  confirmed: boolean | null;
   tightest: TightestInfo | null;
 }
 

@@ -14,6 +14,7 @@ type Evidence struct {
 	Checked  bool     // the checker ran and agreed with every answer
 	Refused  []string // answers that the checker did not agree with, in words; any makes the verdict undecided
 	Checks   []Check  // what the checker did
+	Limits   *bool    // whether it confirmed the limits beyond the growths asked; nil where it was not asked
 	Defects  []Defect
 	Skipped  []Skip
 	Clashes  []Overlap
