@@ -162,6 +162,7 @@ func source(path string, readOnly bool) string {
 	}
 	q := url.Values{"_pragma": {
 		fmt.Sprintf("busy_timeout(%d)", busyMillis), "foreign_keys(1)", "trusted_schema(0)",
+		"cache_size(-65536)", "temp_store(2)", // all that a large deed changes is in memory until it is done
 	}, "_txlock": {"immediate"}}
 	if readOnly {
 		q.Set("mode", "ro")

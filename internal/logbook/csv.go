@@ -26,28 +26,35 @@ func (b *Book) CSV(ctx context.Context, w io.Writer, table string) (err error) {
 	if err != nil {
 		return err
 	}
+	out, line := csv.NewWriter(w), make([]string, len(cols))
+	write := func(vals []any) error {
+		for i, v := range vals {
+			line[i] = csvText(v)
+		}
+		return out.Write(line)
+	}
+	if err := out.Write(cols); err != nil {
+		return err
+	}
+	if table == "history" {
+		err := entries(ctx, b.query, "1", false, func(e *entry) error { return write(e.vals()) })
+		out.Flush()
+		return joined(err, out.Error())
+	}
 	rows, err := b.query(ctx, fmt.Sprintf("SELECT %s FROM %s ORDER BY id", quoted(cols), table))
 	if err != nil {
 		return err
 	}
 	defer func() { err = joined(err, rows.Close()) }()
-	out := csv.NewWriter(w)
-	if err := out.Write(cols); err != nil {
-		return err
-	}
 	vals, targets := make([]any, len(cols)), make([]any, len(cols))
 	for i := range vals {
 		targets[i] = &vals[i]
 	}
-	line := make([]string, len(cols))
 	for rows.Next() {
 		if err := rows.Scan(targets...); err != nil {
 			return err
 		}
-		for i, v := range vals {
-			line[i] = csvText(v)
-		}
-		if err := out.Write(line); err != nil {
+		if err := write(vals); err != nil {
 			return err
 		}
 	}

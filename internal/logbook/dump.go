@@ -22,6 +22,10 @@ import (
 // dumpFormat is what the first line of a dump calls itself.
 const dumpFormat = "feint logbook"
 
+// sameLines is the first form of the tables of which a dump has the same lines as of the
+// newest.
+const sameLines = 4
+
 // dumpHead is the first line.
 type dumpHead struct {
 	Format  string `json:"format"`
@@ -114,30 +118,44 @@ func (d *dumper) table(ctx context.Context, c execer, table string) (err error) 
 	if err != nil {
 		return err
 	}
+	keys := make([]string, len(cols))
+	for i, c := range cols {
+		keys[i] = `,"` + c + `":`
+	}
+	keys[0] = fmt.Sprintf(`{"table":%q,"row":{%s`, table, keys[0][1:])
+	if table == "history" {
+		return entries(ctx, c.QueryContext, "1", false, func(e *entry) error { return d.row(cols, keys, e.vals()) })
+	}
 	rows, err := c.QueryContext(ctx, fmt.Sprintf("SELECT %s FROM %s ORDER BY %s", quoted(cols), table, quoted(cols[:1])))
 	if err != nil {
 		return err
 	}
 	defer func() { err = joined(err, rows.Close()) }()
-	vals, targets, keys := make([]any, len(cols)), make([]any, len(cols)), make([]string, len(cols))
-	for i, c := range cols {
+	vals, targets := make([]any, len(cols)), make([]any, len(cols))
+	for i := range cols {
 		targets[i] = &vals[i]
-		keys[i] = `,"` + c + `":`
 	}
-	keys[0] = fmt.Sprintf(`{"table":%q,"row":{%s`, table, keys[0][1:])
-	for rows.Next() && d.err == nil {
+	for rows.Next() {
 		if err := rows.Scan(targets...); err != nil {
 			return err
 		}
-		for i, v := range vals {
-			if d.buf, err = appendValue(append(d.buf, keys[i]...), v); err != nil {
-				return fmt.Errorf("%s: %w", cols[i], err)
-			}
+		if err := d.row(cols, keys, vals); err != nil {
+			return err
 		}
-		d.buf = append(d.buf, "}}\n"...)
-		d.full()
 	}
-	return joined(rows.Err(), d.err)
+	return rows.Err()
+}
+
+// row adds the line of a row.
+func (d *dumper) row(cols, keys []string, vals []any) (err error) {
+	for i, v := range vals {
+		if d.buf, err = appendValue(append(d.buf, keys[i]...), v); err != nil {
+			return fmt.Errorf("%s: %w", cols[i], err)
+		}
+	}
+	d.buf = append(d.buf, "}}\n"...)
+	d.full()
+	return d.err
 }
 
 // appendValue writes a value of a column. Numbers are as short as brings them back

@@ -133,7 +133,7 @@ func TestLoadSpoiled(t *testing.T) {
 	try("a table of our own", strings.Replace(whole, `"table":"solves"`, `"table":"sqlite_master"`, 1))
 	try("a column", strings.Replace(whole, `"who"`, `"id = 1; --"`, 1))
 	try("a path", strings.Replace(whole, `"photo":"`, `"photo":"../../`, 1))
-	try("a newer one", strings.Replace(whole, `"version":4`, `"version":5`, 1))
+	try("a newer one", strings.Replace(whole, `"version":5`, `"version":6`, 1))
 	try("nothing", "")
 	try("more", whole+"\n{}\n")
 }

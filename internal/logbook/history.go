@@ -37,7 +37,7 @@ func Deeds(ctx context.Context, q querier, n int) (out []Deed, err error) {
 func deeds(ctx context.Context, q querier, where string, args ...any) (out []Deed, err error) {
 	rows, err := q.query(ctx, `SELECT d.id, d.at, d.at_offset, d.what, coalesce(d.undoes, 0),
 		coalesce((SELECT max(u.id) FROM deeds u WHERE u.undoes = d.id), 0),
-		(SELECT count(*) FROM history h WHERE h.deed = d.id) FROM deeds d WHERE `+where, args...)
+		(SELECT coalesce(sum(h.run), 0) FROM history h WHERE h.deed = d.id) FROM deeds d WHERE `+where, args...)
 	if err != nil {
 		return nil, err
 	}
@@ -59,29 +59,24 @@ func deeds(ctx context.Context, q querier, where string, args ...any) (out []Dee
 }
 
 // PastOf lists what a row was, the newest first.
-func PastOf[T Record](ctx context.Context, q querier, id ID) ([]Past, error) {
-	return past(ctx, q, "tbl = ? AND row = ? ORDER BY id DESC", tableOf[T](), int64(id))
+func PastOf[T Record](ctx context.Context, q querier, id ID) (out []Past, err error) {
+	err = entriesOfRow(ctx, q.query, tableOf[T](), int64(id), true, pastInto(&out))
+	return out, err
 }
 
 // PastOfDeed lists what a deed touched, the last first.
-func PastOfDeed(ctx context.Context, q querier, deed ID) ([]Past, error) {
-	return past(ctx, q, "deed = ? ORDER BY id DESC", int64(deed))
+func PastOfDeed(ctx context.Context, q querier, deed ID) (out []Past, err error) {
+	err = entries(ctx, q.query, "deed = ?", true, pastInto(&out), int64(deed))
+	return out, err
 }
 
-func past(ctx context.Context, q querier, where string, args ...any) (out []Past, err error) {
-	rows, err := q.query(ctx, "SELECT id, coalesce(deed, 0), tbl, row, act, coalesce(before, 'null') FROM history WHERE "+where, args...)
-	if err != nil {
-		return nil, err
-	}
-	defer func() { err = joined(err, rows.Close()) }()
-	for rows.Next() {
-		var p Past
-		var before string
-		if err := rows.Scan(&p.ID, &p.Deed, &p.Table, &p.Row, &p.Act, &before); err != nil {
-			return nil, err
+func pastInto(out *[]Past) func(e *entry) error {
+	return func(e *entry) error {
+		p := Past{ID: ID(e.id), Deed: ID(e.deed.Int64), Table: e.table, Row: ID(e.row), Act: e.act, Before: json.RawMessage("null")}
+		if e.before.Valid {
+			p.Before = json.RawMessage(e.before.String)
 		}
-		p.Before = json.RawMessage(before)
-		out = append(out, p)
+		*out = append(*out, p)
+		return nil
 	}
-	return out, rows.Err()
 }

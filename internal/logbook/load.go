@@ -6,6 +6,7 @@ import (
 	"context"
 	"crypto/sha256"
 	"database/sql"
+	"encoding/hex"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -131,6 +132,7 @@ type loader struct {
 	waits  *shape                           // has rows that are not added yet
 	index  []string                         // the texts of the indices, made at the end
 	keep   func(k *shape, vals []any) error // takes the rows in place of the tables, unless nil
+	adding *adding                          // adds rows meanwhile, unless nil
 }
 
 // at names the line that was read last.
@@ -184,15 +186,19 @@ func (l *loader) body(in *bufio.Reader) error {
 		if err == nil && l.number%watchEvery == 0 {
 			err = l.ctx.Err()
 		}
-		if errors.Is(err, errEnd) {
+		if end := (*lastLine)(nil); errors.As(err, &end) {
+			if end.sum != hex.EncodeToString(l.sum.Sum(nil)) {
+				return errOther
+			}
 			break
 		}
 		if errors.Is(err, io.EOF) {
-			err = errors.New("the file ends too early; copy it again")
+			err = errEarly
 		}
 		if err != nil {
 			return err
 		}
+		l.sum.Write(line)
 	}
 	if _, err := in.ReadByte(); !errors.Is(err, io.EOF) {
 		return errors.New("something follows the last line")
@@ -240,6 +246,9 @@ func (l *loader) begin(version int) error {
 	}
 	if version < 1 || version > len(all) {
 		return fmt.Errorf("%w (version %d, this one knows %d)", errNewer, version, len(all))
+	}
+	if version >= sameLines {
+		version = len(all)
 	}
 	for _, m := range all[:version] {
 		if _, err := l.c.ExecContext(l.ctx, m.text); err != nil {
@@ -295,7 +304,7 @@ func (l *loader) dropIndices() (err error) {
 
 // kindsOf gives the declared type of every column.
 func kindsOf(ctx context.Context, c execer, table string) (out map[string]string, err error) {
-	rows, err := c.QueryContext(ctx, "SELECT name, type FROM pragma_table_info(?)", table)
+	rows, err := c.QueryContext(ctx, "SELECT name, type "+infoOf, table)
 	if err != nil {
 		return nil, err
 	}

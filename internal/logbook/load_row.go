@@ -24,7 +24,19 @@ func (l *loader) line(raw []byte) error {
 	return l.anyLine(raw)
 }
 
-var errEnd = errors.New("the last line")
+// lastLine is the last line of a dump.
+type lastLine struct {
+	sum   string // of all lines before it, in hexadecimal digits
+	bytes int
+}
+
+func (*lastLine) Error() string { return "the last line" }
+
+// What can be wrong with the end of a dump.
+var (
+	errOther = errors.New("what was read is not what was written: a line is missing or was changed")
+	errEarly = errors.New("the file ends too early; copy it again")
+)
 
 func (l *loader) anyLine(raw []byte) error {
 	var v dumpRow
@@ -35,16 +47,11 @@ func (l *loader) anyLine(raw []byte) error {
 	}
 	switch {
 	case v.Table != "":
-		l.sum.Write(raw)
 		return l.row(v.Table, v.Row)
 	case v.Photo != "":
-		l.sum.Write(raw)
 		return l.photo(v.Photo, v.Base64)
 	case v.SHA256 != "":
-		if v.SHA256 != hex.EncodeToString(l.sum.Sum(nil)) {
-			return errors.New("what was read is not what was written: a line is missing or was changed")
-		}
-		return errEnd
+		return &lastLine{sum: v.SHA256}
 	default:
 		return errors.New("neither a row nor a photo")
 	}

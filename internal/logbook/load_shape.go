@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"sync/atomic"
 )
 
 // shape is which columns a row gives, with the statements that add such rows.
@@ -38,7 +39,8 @@ type adder interface {
 type batch struct {
 	vary []bool // which columns it takes row by row
 	add  adder
-	args []driver.NamedValue // those that are alike, then row by row
+	args int // how many it takes: those that are alike, then row by row
+	free chan []driver.NamedValue
 }
 
 // maxBatches is how many sets of columns that are alike have a statement of their own.
@@ -67,24 +69,95 @@ func (l *loader) put(k *shape) error {
 		return err
 	}
 	k.rows = 0
-	at := 0
+	at, args := 0, b.take()
 	for i, varies := range b.vary {
 		if !varies {
-			b.args[at].Value = k.wait[i]
+			args[at].Value = k.wait[i]
 			at++
 		}
 	}
 	for i, v := range k.wait {
 		if b.vary[i%len(b.vary)] {
-			b.args[at].Value = v
+			args[at].Value = v
 			at++
 		}
 	}
 	clear(k.vary)
-	if err := l.exec(b.add, b.args); err != nil {
-		return fmt.Errorf("this line or one of the %d before: %w", addRows-1, err)
+	return l.addMeanwhile(b, args)
+}
+
+// take is room for the batch's arguments that no other use is made of.
+func (b *batch) take() []driver.NamedValue {
+	select {
+	case args := <-b.free:
+		return args
+	default:
 	}
+	args := make([]driver.NamedValue, b.args)
+	for i := range args {
+		args[i].Ordinal = i + 1
+	}
+	return args
+}
+
+// adding adds batches of rows while the next ones are read.
+type adding struct {
+	jobs chan addJob
+	idle chan struct{} // closed when all are done
+	line int           // where it failed
+	err  error
+	bad  atomic.Bool
+}
+
+type addJob struct {
+	batch *batch
+	args  []driver.NamedValue
+	line  int
+}
+
+// addMeanwhile has a batch added in its turn. An error is that of a batch before.
+func (l *loader) addMeanwhile(b *batch, args []driver.NamedValue) error {
+	if l.adding == nil {
+		l.adding = &adding{jobs: make(chan addJob, 2), idle: make(chan struct{})}
+		go l.adding.run(l.exec)
+	}
+	if l.adding.bad.Load() {
+		return l.added()
+	}
+	l.adding.jobs <- addJob{b, args, l.number}
 	return nil
+}
+
+func (a *adding) run(exec func(s adder, vals []driver.NamedValue) error) {
+	defer close(a.idle)
+	for j := range a.jobs {
+		if a.err != nil {
+			continue
+		}
+		if err := exec(j.batch.add, j.args); err != nil {
+			a.err, a.line = fmt.Errorf("this line or one of the %d before: %w", addRows-1, err), j.line
+			a.bad.Store(true)
+		}
+		select {
+		case j.batch.free <- j.args:
+		default:
+		}
+	}
+}
+
+// added waits until all batches are added.
+func (l *loader) added() error {
+	a := l.adding
+	if a == nil {
+		return nil
+	}
+	l.adding = nil
+	close(a.jobs)
+	<-a.idle
+	if a.err != nil {
+		l.number = a.line
+	}
+	return a.err
 }
 
 // batchOf is the statement that takes fewest values of the rows that wait.
@@ -92,7 +165,7 @@ func (l *loader) batchOf(k *shape) (*batch, error) {
 	var best *batch
 	for i := range k.many {
 		b := &k.many[i]
-		if b.takes(k.vary) && (best == nil || len(b.args) < len(best.args)) {
+		if b.takes(k.vary) && (best == nil || b.args < best.args) {
 			best = b
 		}
 	}
@@ -135,10 +208,7 @@ func (b *batch) prepare(l *loader, k *shape) (err error) {
 		return fmt.Errorf("%s: rows are alike in every column", k.table)
 	}
 	marks := marks(n)
-	b.args = make([]driver.NamedValue, len(b.vary)-n+n*addRows)
-	for i := range b.args {
-		b.args[i].Ordinal = i + 1
-	}
+	b.args, b.free = len(b.vary)-n+n*addRows, make(chan []driver.NamedValue, 4)
 	b.add, err = l.prepare(fmt.Sprintf("INSERT INTO %s(%s) SELECT %s FROM (VALUES %s%s)",
 		k.table, quoted(k.cols), strings.Join(from, ", "), marks, strings.Repeat(", "+marks, addRows-1)))
 	return err
@@ -150,8 +220,8 @@ func marks(n int) string { return "(" + strings.TrimSuffix(strings.Repeat("?, ",
 // flush adds the rows that wait, one by one.
 func (l *loader) flush() error {
 	k := l.waits
-	if k == nil {
-		return nil
+	if err := l.added(); err != nil || k == nil {
+		return err
 	}
 	l.waits = nil
 	n, one := len(k.cols), make([]driver.NamedValue, len(k.cols))
@@ -228,7 +298,8 @@ func (l *loader) prepare(text string) (out adder, err error) {
 
 // close ends the statements.
 func (l *loader) close() error {
-	return l.c.Raw(func(any) (err error) {
+	err := l.added() // told already where it matters
+	return joined(err, l.c.Raw(func(any) (err error) {
 		for _, k := range l.adds {
 			if k.add != nil {
 				err = joined(err, k.add.Close())
@@ -238,5 +309,5 @@ func (l *loader) close() error {
 			}
 		}
 		return err
-	})
+	}))
 }

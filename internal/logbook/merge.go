@@ -182,7 +182,11 @@ func (b *Book) further(ctx context.Context, theirs *side, tmp string, try bool) 
 	out = &Merged{Whole: true, Added: map[string]int{}}
 	for _, t := range dumped() {
 		var n int
-		if err := tx.QueryRowContext(ctx, "SELECT count(*) FROM "+t).Scan(&n); err != nil {
+		count := "count(*)"
+		if t == "history" {
+			count = "coalesce(sum(run), 0)"
+		}
+		if err := tx.QueryRowContext(ctx, "SELECT "+count+" FROM "+t).Scan(&n); err != nil {
 			return nil, err
 		}
 		out.Added[t] = max(0, len(theirs.rows[t])-n)

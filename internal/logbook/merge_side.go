@@ -39,7 +39,7 @@ func formsOf(ctx context.Context, c execer) (map[string]*form, error) {
 }
 
 func (f *form) columns(ctx context.Context, c execer) (err error) {
-	rows, err := c.QueryContext(ctx, "SELECT name, type, dflt_value FROM pragma_table_info(?) ORDER BY cid", f.table)
+	rows, err := c.QueryContext(ctx, "SELECT name, type, dflt_value "+infoOf+" ORDER BY cid", f.table)
 	if err != nil {
 		return err
 	}
@@ -239,11 +239,11 @@ func readDump(ctx context.Context, forms map[string]*form, dir string, r io.Read
 	switch {
 	case version < 1 || version > len(all):
 		return nil, l.at(fmt.Errorf("%w (version %d, this one knows %d)", errNewer, version, len(all)))
-	case version < len(all):
+	case version < sameLines:
 		return readOlder(ctx, forms, dir, io.MultiReader(bytes.NewReader(l.first), in), o)
 	}
 	l.keep = s.keep(l)
-	if err := l.body(in); err != nil {
+	if err := s.blocks(l, in); err != nil {
 		return nil, l.at(err)
 	}
 	s.know()
@@ -354,23 +354,25 @@ func (p pastOf) then(deed int64, act, before string) pastOf {
 
 // pastIn reads the history of a row.
 func pastIn(ctx context.Context, c execer, table string, id int64) (out pastOf, err error) {
-	rows, err := c.QueryContext(ctx, "SELECT coalesce(deed, 0), act, coalesce(before, '') FROM history WHERE tbl = ? AND row = ? ORDER BY id", table, id)
-	if err != nil {
-		return out, err
-	}
-	defer func() { err = joined(err, rows.Close()) }()
-	for rows.Next() {
-		var deed int64
-		var act, before string
-		if err := rows.Scan(&deed, &act, &before); err != nil {
-			return out, err
-		}
-		out = out.then(deed, act, before)
-	}
-	return out, rows.Err()
+	err = entriesOfRow(ctx, c.QueryContext, table, id, false, func(e *entry) error {
+		out = out.then(e.deed.Int64, e.act, e.before.String)
+		return nil
+	})
+	return out, err
+}
+
+// history reads the history of a logbook's file.
+func (s *side) history(ctx context.Context, c execer) error {
+	return entries(ctx, c.QueryContext, "1", false, func(e *entry) error {
+		s.add("history", row{id: e.id, vals: e.vals()})
+		return nil
+	})
 }
 
 func (s *side) table(ctx context.Context, c execer, table string) (err error) {
+	if table == "history" {
+		return s.history(ctx, c)
+	}
 	f := s.forms[table]
 	rows, err := c.QueryContext(ctx, "SELECT "+quoted(f.cols)+" FROM "+table+" ORDER BY 1")
 	if err != nil {

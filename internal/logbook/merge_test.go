@@ -447,7 +447,7 @@ func TestMergeOlderForm(t *testing.T) {
 	for i, l := range lines {
 		switch {
 		case i == 0:
-			head = strings.Replace(l, `"version":4`, `"version":1`, 1)
+			head = strings.Replace(l, `"version":5`, `"version":1`, 1)
 		case strings.Contains(l, `"readings","row"`):
 			rest += strings.Replace(l, `,"axis":""`, "", 1)
 		case !strings.Contains(l, `{"sha256"`):

@@ -1,9 +1,9 @@
 package logbook
 
 import (
+	"cmp"
 	"context"
-	"fmt"
-	"strings"
+	"slices"
 )
 
 // quietRows is from how many rows on a deed is done quietly: the triggers that keep the
@@ -43,6 +43,15 @@ func (s spans) has(id int64) bool {
 	return false
 }
 
+// sort puts the spans into the order of their rows.
+func (s spans) sort() { slices.SortFunc(s, func(a, b span) int { return cmp.Compare(a.from, b.from) }) }
+
+// find is has for spans in order.
+func (s spans) find(id int64) bool {
+	i, found := slices.BinarySearchFunc(s, id, func(a span, id int64) int { return cmp.Compare(a.from, id) })
+	return found || i > 0 && id <= s[i-1].to
+}
+
 func (s spans) rows() (n int64) {
 	for _, a := range s {
 		n += a.to - a.from + 1
@@ -67,34 +76,4 @@ func (t *Tx) quietly(f func() error) error {
 		return joined(err, e)
 	}
 	return rebuildTriggers(t.ctx, t.tx)
-}
-
-// noteAdded writes into the history that rows were added.
-func (t *Tx) noteAdded(table string, rows spans) error {
-	for _, s := range rows {
-		_, err := t.exec(fmt.Sprintf(`INSERT INTO history(deed, tbl, row, act) SELECT ?, '%[1]s', id, '%[2]s' FROM %[1]s WHERE id BETWEEN ? AND ? ORDER BY id`,
-			table, actAdded), int64(t.deed), s.from, s.to)
-		if err != nil {
-			return err
-		}
-	}
-	return nil
-}
-
-// noteRemoved writes into the history what rows are that are about to be removed.
-// Unlike in triggers, which other programs may run, real numbers need no care: this
-// SQLite writes them in JSON as they are.
-func (t *Tx) noteRemoved(f *form, rows spans) error {
-	var was []string
-	for _, c := range f.cols {
-		was = append(was, fmt.Sprintf(`'%[1]s', "%[1]s"`, c))
-	}
-	for _, s := range rows {
-		_, err := t.exec(fmt.Sprintf(`INSERT INTO history(deed, tbl, row, act, before) SELECT ?, '%[1]s', id, '%[2]s', json_object(%[3]s) FROM %[1]s
-			WHERE id BETWEEN ? AND ? ORDER BY id`, f.table, actRemoved, strings.Join(was, ", ")), int64(t.deed), s.from, s.to)
-		if err != nil {
-			return err
-		}
-	}
-	return nil
 }

@@ -22,9 +22,13 @@ type execer interface {
 	QueryContext(ctx context.Context, query string, args ...any) (*sql.Rows, error)
 }
 
+// infoOf is where the columns of table ?1 are told. How many rows an entry of the history
+// tells of is none: its entries are read one by one.
+const infoOf = "FROM pragma_table_info(?1) WHERE NOT (?1 = 'history' AND name = 'run')"
+
 // columnsOf lists the columns of a table as they stand in the file.
 func columnsOf(ctx context.Context, c execer, table string) (out []string, err error) {
-	rows, err := c.QueryContext(ctx, "SELECT name FROM pragma_table_info(?) ORDER BY cid", table)
+	rows, err := c.QueryContext(ctx, "SELECT name "+infoOf+" ORDER BY cid", table)
 	if err != nil {
 		return nil, err
 	}

@@ -115,28 +115,33 @@ func (u *undoing) run() (err error) {
 }
 
 // untouchedSince refuses where a later deed changed a row of this one.
-func (t *Tx) untouchedSince(deed ID) (err error) {
-	rows, err := t.query(t.ctx, `SELECT l.tbl, l.row, coalesce(l.deed, 0) FROM history l
-		WHERE l.id > (SELECT min(id) FROM history WHERE deed = ?1) AND l.deed IS NOT ?1
-		AND EXISTS (SELECT 1 FROM history e WHERE e.tbl = l.tbl AND e.row = l.row AND +e.deed = ?1 AND e.id < l.id)
-		ORDER BY l.id DESC LIMIT 1`, int64(deed))
+func (t *Tx) untouchedSince(deed ID) error {
+	var first sql.NullInt64
+	err := t.tx.QueryRowContext(t.ctx, `SELECT min(id) FROM history WHERE id > (SELECT min(id) FROM history WHERE deed = ?1) AND deed IS NOT ?1`, int64(deed)).Scan(&first)
+	if err != nil || !first.Valid {
+		return err
+	}
+	rows := map[string]spans{}
+	err = entries(t.ctx, t.query, "deed = ?", false, func(e *entry) error {
+		rows[e.table] = rows[e.table].with(e.row)
+		return nil
+	}, int64(deed))
 	if err != nil {
 		return err
 	}
-	defer func() { err = joined(err, rows.Close()) }()
-	if rows.Next() {
-		var table string
-		var row, later ID
-		if err := rows.Scan(&table, &row, &later); err != nil {
-			return err
+	for _, s := range rows {
+		s.sort()
+	}
+	return entries(t.ctx, t.query, "id >= ?1 AND deed IS NOT ?2", true, func(e *entry) error {
+		if !rows[e.table].find(e.row) {
+			return nil
 		}
-		who := fmt.Sprintf("deed %d", later)
-		if later == 0 {
+		who := fmt.Sprintf("deed %d", e.deed.Int64)
+		if !e.deed.Valid {
 			who = "another program"
 		}
-		return fmt.Errorf("deed %d cannot be undone: %s changed %s %d since; undo that first, or edit what is wrong", deed, who, wordOf(table), row)
-	}
-	return rows.Err()
+		return fmt.Errorf("deed %d cannot be undone: %s changed %s %d since; undo that first, or edit what is wrong", deed, who, wordOf(e.table), e.row)
+	}, first.Int64, int64(deed))
 }
 
 // undoing is what there is to take back of a deed.
@@ -163,25 +168,14 @@ func (t *Tx) undoingOf(deed ID) (u *undoing, err error) {
 	if u.forms, err = formsOf(t.ctx, t.tx); err != nil {
 		return nil, err
 	}
-	rows, err := t.query(t.ctx, "SELECT tbl, row, act, before FROM history WHERE deed = ? ORDER BY id", int64(deed))
-	if err != nil {
-		return nil, err
-	}
-	defer func() { err = joined(err, rows.Close()) }()
-	for rows.Next() {
-		var s step
-		var act string
-		var before sql.NullString
-		if err := rows.Scan(&s.table, &s.row, &act, &before); err != nil {
-			return nil, err
+	err = entries(t.ctx, t.query, "deed = ?", false, func(e *entry) error {
+		if !slices.Contains(tables(), e.table) {
+			return fmt.Errorf("the history names a table that is not there: %q", e.table)
 		}
-		if !slices.Contains(tables(), s.table) {
-			return nil, fmt.Errorf("the history names a table that is not there: %q", s.table)
-		}
-		s.before = before.String
-		u.step(s, act)
-	}
-	return u, rows.Err()
+		u.step(step{origin{table: e.table, row: e.row}, e.before.String}, e.act)
+		return nil
+	}, int64(deed))
+	return u, err
 }
 
 // step takes one entry of the history, in their order.
@@ -295,27 +289,57 @@ func (u *undoing) more() error {
 	if u.quiet {
 		return errMore
 	}
-	return u.refuse("came to it since", `SELECT tbl, row FROM history a WHERE deed = ? AND NOT EXISTS
-		(SELECT 1 FROM history e WHERE e.tbl = a.tbl AND e.row = a.row AND +e.deed = ?) LIMIT 1`, int64(u.t.deed), int64(u.deed))
+	return u.refuse("came to it since", fmt.Sprintf(`SELECT tbl, row FROM history a WHERE deed = ?1
+		AND NOT EXISTS (SELECT 1 FROM history e WHERE e.tbl = a.tbl AND e.row = a.row AND +e.deed = ?2)
+		AND NOT EXISTS (SELECT 1 FROM history e INDEXED BY history_runs WHERE e.run > 1 AND e.tbl = a.tbl
+			AND e.row >= a.row AND e.row < a.row + %d AND e.row - e.run < a.row AND +e.deed = ?2) LIMIT 1`, maxRun), int64(u.t.deed), int64(u.deed))
 }
 
 // needed refuses if a row of another deed needs what is gone.
 func (u *undoing) needed() error {
 	for _, t := range tables() {
 		for i, to := range u.forms[t].refs {
-			gone, args := fmt.Sprintf("IN (SELECT row FROM history WHERE tbl = '%s' AND +deed = ? AND act = 'added')", to), []any{int64(u.deed)}
-			switch a := u.added[to]; len(a) {
-			case 0:
+			gone := slices.Clone(u.added[to])
+			if len(gone) == 0 {
 				continue
-			case 1:
-				gone, args = "BETWEEN ? AND ?", []any{a[0].from, a[0].to}
 			}
-			if err := u.refuse("refers to what it added", fmt.Sprintf(`SELECT '%s', id FROM %[1]s WHERE "%s" %s LIMIT 1`, t, u.forms[t].cols[i], gone), args...); err != nil {
+			gone.sort()
+			col, rest := u.forms[t].cols[i], gone
+			err := u.each(fmt.Sprintf(`SELECT id, "%s" FROM %s WHERE "%[1]s" BETWEEN ? AND ?`, col, t), func(id, names int64) error {
+				if !rest.find(names) {
+					return nil
+				}
+				return u.refusal("refers to what it added", t, id)
+			}, gone[0].from, gone[len(gone)-1].to)
+			if err != nil {
 				return err
 			}
 		}
 	}
 	return nil
+}
+
+// each gives pairs of numbers to f.
+func (u *undoing) each(text string, f func(a, b int64) error, args ...any) (err error) {
+	rows, err := u.t.query(u.t.ctx, text, args...)
+	if err != nil {
+		return err
+	}
+	defer func() { err = joined(err, rows.Close()) }()
+	for rows.Next() {
+		var a, b int64
+		if err := rows.Scan(&a, &b); err != nil {
+			return err
+		}
+		if err := f(a, b); err != nil {
+			return err
+		}
+	}
+	return rows.Err()
+}
+
+func (u *undoing) refusal(why, table string, id int64) error {
+	return fmt.Errorf("deed %d cannot be undone: %s %d %s; undo that first", u.deed, wordOf(table), id, why)
 }
 
 // refuse is an error if a question finds a row.
@@ -327,11 +351,11 @@ func (u *undoing) refuse(why, text string, args ...any) (err error) {
 	defer func() { err = joined(err, rows.Close()) }()
 	if rows.Next() {
 		var table string
-		var id ID
+		var id int64
 		if err := rows.Scan(&table, &id); err != nil {
 			return err
 		}
-		return fmt.Errorf("deed %d cannot be undone: %s %d %s; undo that first", u.deed, wordOf(table), id, why)
+		return u.refusal(why, table, id)
 	}
 	return rows.Err()
 }
