@@ -49,6 +49,8 @@ func TestMain(m *testing.M) {
 		if b, err = Create(ctx, dir, Options{Now: time.Now}); err == nil {
 			err = joined(fillLarge(b), b.Close())
 		}
+	case "importer":
+		err = importer(dir)
 	case "loader":
 		var f *os.File
 		if f, err = os.Open(filepath.Join(dir, "..", "dump")); err == nil {
