@@ -87,13 +87,14 @@ const (
 	curvePoints               = 60
 	markSize                  = 4
 	legendStep, legendFirst   = 20, 12
+	legendLine                = 30
 	textColour, gridColour    = "#333333", "#dddddd"
 	slipColour, slipHalo      = "#000000", 8
 	captionSize, captionBelow = 12, 34
 )
 
 // Picture draws the readings and the fitted curves as SVG: growth a surface
-// against drawn size, kinds told apart by form and colour, slips crossed.
+// against drawn size, kinds told apart by form, dashes and colour, slips crossed.
 func (r *Result) Picture(w io.Writer, readings []Reading) error {
 	ds := dots(readings, r)
 	x1 := leastSpanX
@@ -160,7 +161,7 @@ func (r *Result) curves(b *strings.Builder, ds []dot, x1 float64, px, py func(fl
 			continue
 		}
 		seen = append(seen, k)
-		b.WriteString(`<polyline fill="none" stroke-width="1.5" stroke="` + colour(k) + `" points="`)
+		b.WriteString(`<polyline fill="none" stroke-width="1.5" stroke="` + colour(k) + `" stroke-dasharray="` + dashes(k) + `" points="`)
 		for i := range curvePoints + 1 {
 			x := 1 + (x1-1)*float64(i)/curvePoints
 			fmt.Fprintf(b, "%.1f,%.1f ", px(x), py(r.curve(k, x)))
@@ -174,6 +175,11 @@ func (r *Result) curves(b *strings.Builder, ds []dot, x1 float64, px, py func(fl
 // blind (M. Okabe and K. Ito, "Color universal design", 2008).
 func colour(k Kind) string {
 	return [...]string{"#0072b2", "#009e73", "#d55e00", "#cc79a7", "#666666"}[k]
+}
+
+// dashes tell the curves of kinds apart without their colours.
+func dashes(k Kind) string {
+	return [...]string{"none", "9 3", "4 3", "9 3 2 3", "2 3"}[k]
 }
 
 // mark draws one reading: a square, a disc, a ring, a triangle or a bar.
@@ -206,8 +212,9 @@ func form(b *strings.Builder, k Kind, x, y float64) {
 func legend(b *strings.Builder, ks []Kind) {
 	for i, k := range ks {
 		y := float64(top + legendFirst + i*legendStep)
-		form(b, k, wide-right+20, y)
-		fmt.Fprintf(b, `<text x="%d" y="%.1f" fill="%s">%s</text>`+"\n", wide-right+34, y+4, textColour, [...]string{"outer sizes", "pegs", "holes", "heights", "fits by feel"}[k])
+		fmt.Fprintf(b, `<path d="M%d %.1fh%d" stroke="%s" stroke-width="1.5" stroke-dasharray="%s"/>`, wide-right+8, y, legendLine, colour(k), dashes(k))
+		form(b, k, wide-right+8+legendLine/2, y)
+		fmt.Fprintf(b, `<text x="%d" y="%.1f" fill="%s">%s</text>`+"\n", wide-right+8+legendLine+6, y+4, textColour, [...]string{"outer sizes", "pegs", "holes", "heights", "fits by feel"}[k])
 	}
-	fmt.Fprintf(b, `<text x="%d" y="%d" fill="%s">crossed: may be a slip</text>`+"\n", wide-right+14, top+legendFirst+len(ks)*legendStep+8, textColour)
+	fmt.Fprintf(b, `<text x="%d" y="%d" fill="%s">crossed: may be a slip</text>`+"\n", wide-right+8, top+legendFirst+len(ks)*legendStep+8, textColour)
 }

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"io"
 	"math/rand/v2"
+	"regexp"
 	"strings"
 	"testing"
 )
@@ -42,6 +43,13 @@ func TestPicture(t *testing.T) {
 	}
 	if groups != len(rs) {
 		t.Errorf("%d marks for %d readings", groups, len(rs))
+	}
+	seen := map[string]bool{} // curves are told apart without colour
+	for _, m := range regexp.MustCompile(`<polyline[^>]* stroke-dasharray="([^"]+)"`).FindAllStringSubmatch(a.String(), -1) {
+		seen[m[1]] = true
+	}
+	if n := strings.Count(a.String(), "<polyline"); len(seen) != n || n < 2 {
+		t.Errorf("%d curves have %d kinds of dashes", n, len(seen))
 	}
 	if n := strings.Count(a.String(), `stroke="`+slipColour+`"`); n != len(res.Outliers) || n == 0 {
 		t.Errorf("%d crosses for %d slips", n, len(res.Outliers))

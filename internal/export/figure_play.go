@@ -3,6 +3,7 @@ package export
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"feint/internal/hands"
 	"feint/internal/motion"
@@ -126,11 +127,15 @@ func playBandsFigure(d *Document, bs []playBand, growths []float64, words string
 	f.SVG = playDrawing(d, growths[0], growths[len(growths)-1], bs)
 	t := FigureTable{Caption: "The same in numbers, growth in mm a surface, from loose to tight", Heads: []string{"Play used", "the box"}}
 	for i := len(bs) - 1; i >= 0; i-- {
+		hi := bs[i].hi
+		for i > 0 && slices.Equal(bs[i].runs, bs[i-1].runs) { // alike: said once
+			i--
+		}
 		var out []Band
 		for _, r := range bs[i].runs {
 			out = append(out, Band{r.lo, r.hi, r.zone.String()})
 		}
-		t.Rows = append(t.Rows, []string{share(bs[i].lo) + " to " + share(bs[i].hi), bandWords(out)})
+		t.Rows = append(t.Rows, []string{share(bs[i].lo) + " to " + share(hi), bandWords(out)})
 	}
 	f.Tables = []FigureTable{t}
 	return f.whole()
@@ -181,6 +186,6 @@ func playDrawing(d *Document, lo, hi float64, bs []playBand) string {
 		g.line("tick", x(t), foot+10, x(t), foot+15)
 		g.text("rule-n", "middle", x(t), foot+28, wording.GrowthNumber(t))
 	}
-	g.text("rule-n", "end", playLeft-8, foot+14, "growth, mm")
+	g.text("rule-n", "end", playW-playRight, foot+42, "growth, mm")
 	return g.close()
 }

@@ -19,7 +19,7 @@ const (
 	sheetW     = 640 // of the map itself
 	sheetMinH  = 180
 	sheetMaxH  = 460
-	sheetLeft  = 62
+	sheetLeft  = 72
 	sheetTop   = 14
 	sheetRight = 18
 	sheetFoot  = 46
@@ -224,17 +224,20 @@ func (d *sheetDrawing) place(loops [][][2]int) [][][2]float64 {
 	return out
 }
 
-// axes writes the numbers at the edges.
+// beside is how far the numbers stand off the edge: the number of a corner may lie on it.
+const beside = 18
+
+// axes writes the numbers at the edges, clear of the numbers of corners on them.
 func (d *sheetDrawing) axes(g *svgText, along, round string) {
 	bottom := sheetTop + d.h
 	for _, t := range niceTicks(units.Deg(d.lo[1]), units.Deg(d.lo[1]+d.size[1]), []float64{15, 30, 45, 60, 90}, 12) {
 		x := d.x(units.Rad(t))
 		g.line("tick", x, bottom, x, bottom+5)
-		g.text("rule-n", "middle", x, bottom+17, wording.Number(t, 0))
+		g.text("rule-n", "middle", x, bottom+21, wording.Number(t, 0))
 	}
 	for _, t := range niceTicks(d.lo[0], d.lo[0]+d.size[0], []float64{1, 2, 5, 10, 20, 50, 100}, 9) {
 		g.line("tick", sheetLeft-5, d.y(t), sheetLeft, d.y(t))
-		g.text("rule-n", "end", sheetLeft-8, d.y(t)+4, wording.Number(t, 0))
+		g.text("rule-n", "end", sheetLeft-beside, d.y(t)+4, wording.Number(t, 0))
 	}
 	g.text("rule-n", "middle", sheetLeft+sheetW/2, bottom+36, round)
 	fmt.Fprintf(&g.b, `<g transform="rotate(-90 14 %s)">`, num(sheetTop+d.h/2))

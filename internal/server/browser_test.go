@@ -272,6 +272,11 @@ func (p *person) narrow() {
 	if wide != "" {
 		p.t.Errorf("wider than the window: %s", wide)
 	}
+	var beyond int
+	p.js(`document.documentElement.scrollWidth - innerWidth`, &beyond)
+	if beyond > 0 {
+		p.t.Errorf("the page scrolls sideways by %d pixels", beyond)
+	}
 }
 
 // TestSee: the page opens, and box, verdict and first move are there.

@@ -43,9 +43,24 @@ func compared(a, b *Proof) Compared {
 	c.number("binds above", x.Fit.Bind, y.Fit.Bind, 3, " mm")
 	c.number("least room on the way", narrow(x), narrow(y), 3, " mm")
 	c.number("mass, printed solid", &a.Grams, &b.Grams, 1, " g")
-	n, m := float64(len(x.Findings)), float64(len(y.Findings))
-	c.number("findings", &n, &m, 0, "")
+	c.findings(a, b)
 	return c
+}
+
+// findings counts them; of a proof whose findings are not all found yet there is no count.
+func (c *Compared) findings(a, b *Proof) {
+	n, m := float64(len(a.Document.Findings)), float64(len(b.Document.Findings))
+	if !a.Partial && !b.Partial {
+		c.number("findings", &n, &m, 0, "")
+		return
+	}
+	word := func(p *Proof, n float64) string {
+		if p.Partial {
+			return "being worked out"
+		}
+		return wording.Number(n, 0)
+	}
+	c.Rows = append(c.Rows, ComparedRow{"findings", word(a, n), word(b, m), "not known yet"})
 }
 
 // named tells what a proof was of: the revision, or else the first of its hash, and

@@ -12,6 +12,7 @@ import (
 	"time"
 
 	"feint/internal/cache"
+	"feint/internal/export"
 	"feint/internal/pipeline"
 )
 
@@ -259,5 +260,24 @@ func TestJoinLate(t *testing.T) {
 	b.ask("POST", "/api/proofs", asked("late"), "Started", new(Started))
 	if e := until(t, late, "proved"); e.Proof != g.id || e.Result.ID != g.id {
 		t.Errorf("told %q, not %q", e.Result.ID, g.id)
+	}
+}
+
+// TestComparedPartly: of a proof whose findings are still being found no count is compared.
+func TestComparedPartly(t *testing.T) {
+	whole, part := &Proof{}, &Proof{Partial: true}
+	whole.Document.Findings = make([]export.FindingInfo, 34)
+	for _, k := range []struct {
+		a, b *Proof
+		want ComparedRow
+	}{
+		{whole, whole, ComparedRow{"findings", "34", "34", ""}},
+		{whole, part, ComparedRow{"findings", "34", "being worked out", "not known yet"}},
+		{part, whole, ComparedRow{"findings", "being worked out", "34", "not known yet"}},
+	} {
+		rows := compared(k.a, k.b).Rows
+		if got := rows[len(rows)-1]; got != k.want {
+			t.Errorf("%+v, want %+v", got, k.want)
+		}
 	}
 }

@@ -60,6 +60,11 @@ export function round(v: number, decimals = 2): string {
   return (s.includes(".") ? s.replace(/\.?0+$/, "") : s).replace(/^-0$/, "0");
 }
 
+/** when is a day and an hour that stay on one line each. */
+export function when(at: string): HTMLElement {
+  return el("span", {}, ...at.split(" ").flatMap((w, i) => [i > 0 ? " " : "", el("span", { class: "nowrap" }, w)]));
+}
+
 /** calm tells whether the person wants no motion on the page. */
 export const calm = (): boolean => matchMedia("(prefers-reduced-motion: reduce)").matches;
 

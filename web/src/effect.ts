@@ -52,7 +52,7 @@ export class Effect {
       try {
         const c = await ask<Compared>("POST", "/api/compare", { before: base.id, after: now.id, on: this.on });
         if (this.now !== now) return;
-        rows = table("What the change did", ["", `where you began: ${c.before}`, `now: ${c.after}`, "change"], c.rows.map((r) => [r.name, r.before, r.after, r.change || "none"]));
+        rows = table("What the change did", ["what", `where you began: ${c.before}`, `now: ${c.after}`, "change"], c.rows.map((r) => [r.name, r.before, r.after, r.change || "none"]));
       } catch (e) {
         if (!(e instanceof Refused)) return; // the program is shut; it is asked again with the next proof
         this.base = now; // it has forgotten the other

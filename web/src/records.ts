@@ -1,7 +1,7 @@
 // One record of the logbook, to be put right later: its fields, what it was before, and
 // what was done to the logbook at all. Every change is a deed that can be taken back.
 import { ask, Refused } from "./ask";
-import { el, fill, find, table } from "./dom";
+import { el, fill, find, table, when } from "./dom";
 import { button } from "./hand";
 import type { Deeds, Done, WireRecord, RecordSet } from "./wire";
 
@@ -66,7 +66,7 @@ export class Records {
   private past(r: WireRecord): HTMLElement[] {
     if (r.past.length === 0) return [];
     return [table("What it was, the newest change first", ["Deed", "when", "done", "before"], r.past.map((p) => [
-      p.deed > 0 ? String(p.deed) : "another program", p.at, `${p.act}: ${p.what}`, p.before.map((f) => `${f.name.replaceAll("_", " ")} ${f.value || "empty"}`).join("; "),
+      p.deed > 0 ? String(p.deed) : "another program", when(p.at), `${p.act}: ${p.what}`, p.before.map((f) => `${f.name.replaceAll("_", " ")} ${f.value || "empty"}`).join("; "),
     ]))];
   }
 
@@ -99,7 +99,7 @@ export class Records {
   async deeds(holder: HTMLElement): Promise<void> {
     const d = await ask<Deeds>("GET", "/api/history");
     fill(holder, table("What was done to the logbook, the newest first", ["Deed", "when", "what", "records", ""], d.deeds.map((k) => [
-      String(k.id), k.at, k.what, String(k.rows),
+      String(k.id), when(k.at), k.what, String(k.rows),
       k.undone > 0 ? `taken back by deed ${k.undone}` : button(`undo-${k.id}`, k.undoes > 0 ? "Do it again" : "Take back", () => void this.undo(k.id)),
     ])));
   }

@@ -2,7 +2,7 @@
 // standing checks, the tree of revisions; a line to note a print in half a minute, and
 // everything to be put right later.
 import { ask, Refused } from "./ask";
-import { el, fill, find, options, table, unpressed } from "./dom";
+import { el, fill, find, options, table, unpressed, when } from "./dom";
 import { folded } from "./figure";
 import { button } from "./hand";
 import { Printers } from "./printers";
@@ -298,9 +298,4 @@ function filled(caption: string, heads: string[], rows: (string | Node)[][]): HT
   const t = table(caption, heads.filter((_, i) => some[i]), rows.map((r) => r.filter((_, i) => some[i])));
   t.querySelector("table")?.classList.add("log");
   return t;
-}
-
-/** when is a day and an hour that stay on one line each. */
-function when(at: string): HTMLElement {
-  return el("span", {}, ...at.split(" ").flatMap((w, i) => [i > 0 ? " " : "", el("span", { class: "nowrap" }, w)]));
 }
