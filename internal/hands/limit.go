@@ -30,6 +30,7 @@ func (s *solver) limits() error {
 		return nil
 	}
 	s.opt.Progress("hands: where does it bind", 0, 0)
+	s.edges = map[edge]glanced{}
 	was := *s // what is asked afterwards is asked of the lattice as it was
 	defer func() { s.opt, s.b, s.bare, s.width, s.halved = was.opt, was.b, was.bare, was.width, was.halved }()
 	l := s.r.bind(all.Fit.Bind)
@@ -58,7 +59,62 @@ func (s *solver) limits() error {
 			return err
 		}
 	}
+	return s.rests()
+}
+
+// edge is a growth at which a limit was looked for, and the step that was avoided, -1 for
+// none.
+type edge struct {
+	growth float64
+	avoid  int
+}
+
+// glanced is the answer there, with the way of a yes.
+type glanced struct {
+	answer motion.Answer
+	way    *Way
+}
+
+// rests notes on what the limits rest beyond the growths asked.
+func (s *solver) rests() error {
+	if err := s.rest(-1, s.r.Bind.Lo, s.r.Bind.Hi); err != nil {
+		return err
+	}
+	for i := range s.r.Steps {
+		st := &s.r.Steps[i]
+		lo := math.Inf(-1)
+		if st.Bypass != nil {
+			lo = st.Bypass.Lo
+		}
+		if err := s.rest(i, lo, st.HoldsTo); st.Limited && err != nil {
+			return err
+		}
+	}
 	return s.b.trouble()
+}
+
+func (s *solver) rest(avoid int, lo, hi float64) error {
+	if k := s.edges[edge{lo, avoid}]; k.answer == motion.Yes {
+		s.r.AtLimit = append(s.r.AtLimit, AtLimit{avoid, k.way})
+	}
+	if s.edges[edge{hi, avoid}].answer != motion.No {
+		return nil
+	}
+	n := No{What: "does it open above where it binds", Growth: hi, Avoid: avoid, Err: ErrNotFollowed}
+	if avoid >= 0 {
+		n.What = "can step " + s.b.m.Steps[avoid].Name + " be avoided"
+	}
+	// asked anew: what a closure rests on holds while its board does
+	a, _, err := s.decideTo(law{growth: hi, avoid: avoid}, s.finer())
+	if err != nil {
+		return err
+	}
+	if a == motion.No && s.opt.Closed != nil {
+		n.Detail, n.Err = s.opt.Closed(s.closure(s.shut))
+	}
+	s.b.boards = s.kept()
+	s.r.Beyond = append(s.r.Beyond, n)
+	return nil
 }
 
 // opensBelow looks for a growth looser than asked at which it opens.
@@ -163,18 +219,25 @@ func (s *solver) borders(b [2]float64, open float64, ask func(float64) (motion.A
 // glance answers at one growth. A way known from another growth may still exist there as
 // it is: that is tried first, on the bodies, where somebody can.
 func (s *solver) glance(l law, w *Way) (motion.Answer, error) {
+	at := edge{l.growth, l.avoid}
 	if w != nil {
 		k := *w
 		k.Growth = l.growth
 		if s.exists(&k, l.avoid) == motion.Yes {
+			s.edges[at] = glanced{motion.Yes, &k}
 			return motion.Yes, nil
 		}
 	}
-	finer := s.halved
-	if s.b.sp.Made() < limitNodes {
-		finer = min(limitFiner, s.halved+1)
-	}
-	a, _, err := s.decideTo(l, finer)
+	a, found, err := s.decideTo(l, s.finer())
+	s.edges[at] = glanced{a, found}
 	s.b.boards = s.kept()
 	return a, err
+}
+
+// finer is how often the lattice may be halved for a limit.
+func (s *solver) finer() int {
+	if s.b.sp.Made() < limitNodes {
+		return min(limitFiner, s.halved+1)
+	}
+	return s.halved
 }

@@ -102,6 +102,13 @@ type No struct {
 	fewest bool // of the number of moves
 }
 
+// AtLimit is a way at a growth at which a limit is told to lie no lower: where it binds, or
+// where step Avoid can be left out.
+type AtLimit struct {
+	Avoid int // -1 of the bind
+	Way   *Way
+}
+
 // Closure is what an answer "no" of the directed law rests on: Reached holds Start, is
 // closed under every move of the board, and misses Goal. It holds while its board does.
 type Closure struct {
@@ -163,6 +170,8 @@ type Result struct {
 	Steps   []Step
 	Bind    *motion.Limit // above it no way is left; nil where it was not asked
 	Noes    []No          // of the openings and steps
+	AtLimit []AtLimit     // ways on which limits beyond the growths asked rest
+	Beyond  []No          // and answers "no"; a limit of hands that reach everything has none
 	Trap    Trap
 	Reset   motion.Reset
 	Return  Return   // what Reset rests on; Followed as of Trap

@@ -39,6 +39,7 @@ type solver struct {
 	// halved is how often the lattice has been halved
 	halved int
 	shut   *Closure         // of the last answer no
+	edges  map[edge]glanced // of growths at which limits were looked for
 	seen   map[float64]*Way // known already, by growth
 	// drawnAt is the halvings at which the box as drawn was asked about, and one more
 	drawnAt int

@@ -27,44 +27,6 @@ func (c *checker) impossible(o Options) (*said, error) {
 	return s, err
 }
 
-// limits checks what the limits told rest on: the way at the greatest growth at which it is
-// known to open, and that there is none at the least growths at which it, or a way past a
-// step, is told not to. (The shortcuts are among the ways.)
-func (c *checker) limits(o Options) (*said, error) {
-	r := c.result
-	if c.out.Hands != nil {
-		return &said{}, nil // its limits are not those of hands that reach everything
-	}
-	var certs []motion.Certificate
-	var shut []*motion.Certificate
-	for i := range r.Beyond {
-		if k := &r.Beyond[i]; k.Space != nil {
-			certs = append(certs, *k)
-		} else {
-			shut = append(shut, k)
-		}
-	}
-	s, err := c.refuted(certs, o)
-	if err != nil {
-		return nil, err
-	}
-	for _, k := range shut {
-		m := c.out.Mechanism
-		rep, err := proof.Shut(c.ctx, m, c.trees, k.Growth)
-		detail := ""
-		if err == nil {
-			detail = fmt.Sprintf("at the start %s and %s are %.4f mm apart and need %.4f", m.Parts[rep.A].Name, m.Parts[rep.B].Name, rep.Clearance, rep.Needed)
-		}
-		if err := s.note(claim(k), detail, err); err != nil {
-			return nil, err
-		}
-	}
-	if r.AtBind != nil {
-		err = c.walked("the way where there is least room to open it, walked on the meshes", r.AtBind, s)
-	}
-	return s, err
-}
-
 // refuted hands certificates to the checker, with the witnesses of their growths.
 func (c *checker) refuted(certs []motion.Certificate, o Options) (*said, error) {
 	s := &said{ok: true}

@@ -36,9 +36,7 @@ func (c *checker) directed(h *hands.Result, o Options) error {
 		if k.way == nil {
 			continue
 		}
-		rep, err := c.out.leader.lead(c.ctx, k.way, k.avoid)
-		detail := fmt.Sprintf("%d moves at growth %+.3f mm: parts pushed %d times, %d falls, %d runs", rep.Deeds, k.way.Growth, rep.Pushed, rep.Fallen, rep.Runs)
-		if err := c.note(k.name, detail, err); err != nil {
+		if err := c.led(k.name, k.way, k.avoid, &c.said); err != nil {
 			return err
 		}
 	}
@@ -53,16 +51,27 @@ func (c *checker) directed(h *hands.Result, o Options) error {
 		}
 		c.checks = append(c.checks, verdict.Check{Name: name, Agreed: k.Followed == motion.Yes, Detail: k.Detail})
 	}
-	for _, n := range h.Noes {
-		err := n.Err
-		if errors.Is(err, hands.ErrNotFollowed) {
-			err = fmt.Errorf("%w: %w", proof.ErrOpen, err)
-		}
-		if err := c.note(fmt.Sprintf("no to: %s, at growth %+.3f mm, as parts fall and are pushed", n.What, n.Growth), n.Detail, err); err != nil {
+	for i := range h.Noes {
+		if err := directedNo(&h.Noes[i], &c.said); err != nil {
 			return err
 		}
 	}
 	return nil
+}
+
+// led leads a directed way on the meshes and notes what comes of it.
+func (c *checker) led(name string, w *hands.Way, avoid int, s *said) error {
+	rep, err := c.out.leader.lead(c.ctx, w, avoid)
+	return s.note(name, fmt.Sprintf("%d moves at growth %+.3f mm: parts pushed %d times, %d falls, %d runs", rep.Deeds, w.Growth, rep.Pushed, rep.Fallen, rep.Runs), err)
+}
+
+// directedNo notes what following an answer "no" of the directed law came to.
+func directedNo(n *hands.No, s *said) error {
+	err := n.Err
+	if errors.Is(err, hands.ErrNotFollowed) {
+		err = fmt.Errorf("%w: %w", proof.ErrOpen, err)
+	}
+	return s.note(fmt.Sprintf("no to: %s, at growth %+.3f mm, as parts fall and are pushed", n.What, n.Growth), n.Detail, err)
 }
 
 // told is a directed way as the checker reads it.

@@ -2,6 +2,7 @@ package pipeline
 
 import (
 	"context"
+	"math"
 	"path/filepath"
 	"slices"
 	"testing"
@@ -70,6 +71,7 @@ func refuses(t *testing.T, path string, out *Outcome) {
 	}
 	if s := off(func(r *motion.Result) {
 		r.AtBind = nil
+		r.Fit.Bind = &motion.Limit{Lo: math.Inf(-1), Hi: b.Lo - 0.02}
 		r.Beyond = []motion.Certificate{{What: "does it open", Growth: b.Lo - 0.02, Avoid: -1}}
 	}); s.ok || len(s.refused) != 1 {
 		t.Errorf("%s: the start is said not to be free at %g, where it opens: %+v", path, b.Lo-0.02, s.checks)
@@ -94,5 +96,32 @@ func TestShut(t *testing.T) {
 	}
 	if _, err := proof.Shut(context.Background(), l.Mechanism, trees, 0.12499); err == nil {
 		t.Error("at 0.12499 mm the start is said not to be free")
+	}
+}
+
+// The same where parts fall and are pushed: ways are led on the meshes, and what hands that
+// reach everything cannot do is shown as above. A limit of which the evidence is taken away
+// is not told to be confirmed.
+func TestLimitsConfirmedDirected(t *testing.T) {
+	for _, name := range []string{"lockkeeper.star", "sluice.star"} {
+		o := Options{Cache: store(t), uncured: true}
+		out, err := Prove(context.Background(), filepath.Join("testdata", name), o)
+		if err != nil {
+			t.Fatal(err)
+		}
+		ev := &out.Verdict.Evidence
+		if out.Hands == nil || ev.Limits == nil || !*ev.Limits {
+			t.Errorf("%s: the limits are not confirmed: %+v", name, ev.Checks)
+			continue
+		}
+		c := &checker{ctx: context.Background(), out: out, result: out.Result}
+		if len(out.Hands.AtLimit) == 0 || len(c.bare(out.Hands)) > 0 {
+			t.Errorf("%s: without evidence: %q, of %d ways", name, c.bare(out.Hands), len(out.Hands.AtLimit))
+		}
+		without := *out.Hands
+		without.AtLimit = nil
+		if len(c.bare(&without)) == 0 {
+			t.Errorf("%s: no limit is told to lack a way at its lower end", name)
+		}
 	}
 }

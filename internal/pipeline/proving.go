@@ -115,7 +115,7 @@ func (p *proving) answer(ctx, within context.Context) error {
 		return err
 	}
 	p.ev.Hands = p.out.Hands
-	if p.out.Hands == nil && p.out.Result != nil {
+	if p.out.Result != nil {
 		p.witnesses.begin(within, p.out, p.ps, p.out.Result.Beyond)
 	}
 	p.checked = check(within, p.out, &p.witnesses, p.ev, p.o)
