@@ -34,9 +34,12 @@ type Deed struct {
 // Directed is a directed way, from the start of the design on.
 type Directed struct {
 	Growth float64
-	Up     geom.Vec // at the start
-	Start  []float64
-	Deeds  []Deed
+	// Needs is the clearance that two parts need, mm, where surfaces do not all stand proud
+	// alike; nil: what they need at Growth (mechanism.Needs).
+	Needs func(a, b int) float64
+	Up    geom.Vec // at the start
+	Start []float64
+	Deeds []Deed
 	// Near is by travel how far a value told may be off what the meshes say, mm or
 	// radians: what the lattice of the search rounds by.
 	Near []float64
@@ -44,6 +47,9 @@ type Directed struct {
 	Avoid *mechanism.Region
 	// Elsewhere is that the way is not said to end in the goal.
 	Elsewhere bool
+	// Most is how much may be looked at before it is ErrOpen that this takes too long, counted
+	// as for mostWork; 0 for that.
+	Most int
 }
 
 // Carried tells whether weight, springs and magnets surely carry a travel on, forwards
@@ -64,6 +70,10 @@ type DirectedReport struct {
 	// Stands is by deed shown what all travels stand at: after each stroke, while the hand
 	// still holds, and after it.
 	Stands [][][]float64
+	// Met are the pairs, the lower part first, that anywhere did not keep clear, so that
+	// what was shown hangs on what they need: of all others it would be as it was, had they
+	// needed less.
+	Met map[[2]int]bool
 }
 
 // Lengths of a replay, mm; turns and helices count by the point that goes farthest.
@@ -110,7 +120,7 @@ const (
 //     a seat in which it stands within the bounds told for taking it out to another.
 //
 // What is shown. At every moment all parts keep the clearance that they need at the growth
-// (mechanism.Needs), all along every run, as in Walk; what stops a run is named by meshes
+// (mechanism.Needs, or Directed.Needs), all along every run, as in Walk; what stops a run is named by meshes
 // that overlap just beyond, or is the limit of the travel; after every deed every travel is
 // within Near of what was told; the way keeps out of Avoid; and the last situation is in
 // the goal. So there is a motion of the box that keeps to the law along these deeds.
@@ -128,8 +138,8 @@ const (
 // told, or that of ctx. trees[i] is the mesh of part i as drawn.
 func Led(ctx context.Context, m *mechanism.Mechanism, trees []*mesh.Tree, carried Carried, d *Directed) (*DirectedReport, error) {
 	r := &replay{
-		ctx: ctx, m: m, d: d, carriedBy: carried, report: &DirectedReport{}, rate: map[pushing]float64{},
-		w: &walk{m: m, trees: trees, growth: d.Growth, cache: newCache(trees), most: mostSifts},
+		ctx: ctx, m: m, d: d, carriedBy: carried, report: &DirectedReport{Met: map[[2]int]bool{}}, rate: map[pushing]float64{},
+		w: &walk{m: m, trees: trees, growth: d.Growth, needs: d.Needs, cache: newCache(trees), most: mostSifts},
 	}
 	err := r.begin()
 	for i := 0; err == nil && i < len(d.Deeds); i++ {

@@ -152,10 +152,11 @@ func (r *replay) stands(part int) error {
 		if err != nil {
 			return err
 		}
-		if o.fault == nil && r.m.Needs(t.a, t.b, r.d.Growth) >= 0 {
+		if o.fault == nil && r.w.need(t.a, t.b) >= 0 {
 			o.fault = r.sunk(t)
 		}
 		if o.fault != nil {
+			r.met(t)
 			return r.complain(&hit{t, o.fault})
 		}
 	}

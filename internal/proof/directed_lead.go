@@ -1,6 +1,7 @@
 package proof
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"math"
@@ -15,7 +16,7 @@ type hit struct {
 }
 
 func (r *replay) complain(h *hit) error {
-	rep := &WalkReport{Needed: r.m.Needs(h.t.a, h.t.b, r.d.Growth), At: append([]float64(nil), h.t.q...)}
+	rep := &WalkReport{Needed: r.w.need(h.t.a, h.t.b), At: append([]float64(nil), h.t.q...)}
 	rep.At[h.t.travel] = h.f.at
 	return r.w.complain(rep, h.t, h.f)
 }
@@ -41,21 +42,30 @@ func (r *replay) look(tasks []task) ([]hit, error) {
 		if err != nil {
 			return nil, err
 		}
-		if r.work += o.work; r.work > mostWork {
+		if r.work += o.work; r.work > cmp.Or(r.d.Most, mostWork) {
 			return nil, fmt.Errorf("%w: it takes too long", ErrOpen)
 		}
 		if o.fault != nil {
+			r.met(&t)
 			out = append(out, hit{&t, o.fault})
 		}
 	}
 	return out, nil
 }
 
+// met notes a pair that does not keep clear.
+func (r *replay) met(t *task) { r.report.Met[[2]int{min(t.a, t.b), max(t.a, t.b)}] = true }
+
 // reaches closes in on how far a run from the value from to the value to, along which the
 // pairs of hits do not keep clear, does: what it gives is shown, and within touch of what
 // is not. stop is a pair that is not clear just beyond.
 func (r *replay) reaches(t int, from, to float64, hits []hit) (clear float64, stop []hit, err error) {
 	lo, hi := from, to
+	if d := r.allowed(hits); d > 0 {
+		if lo, hi, hits, err = r.square(t, from, to, d, hits); err != nil {
+			return from, nil, err
+		}
+	}
 	for math.Abs(hi-lo)*r.wide[t] > touch {
 		mid := (lo + hi) / 2
 		more, err := r.look(again(hits, span{min(lo, mid), max(lo, mid)}))
@@ -69,6 +79,65 @@ func (r *replay) reaches(t int, from, to float64, hits []hit) (clear float64, st
 		}
 	}
 	return lo, hits, nil
+}
+
+// allowed is how deep all pairs of hits may overlap, 0 if some may not.
+func (r *replay) allowed(hits []hit) float64 {
+	least := math.Inf(1)
+	for i := range hits {
+		least = min(least, -r.w.need(hits[i].t.a, hits[i].t.b))
+	}
+	return max(0, least)
+}
+
+// square guesses where a run stops of parts that may overlap by d, since looking at overlaps
+// is dear: so far beyond where they touch, which costs little to find, as parts do that meet
+// squarely. It gives a value that is shown to be reached, and one beyond with its hits.
+func (r *replay) square(t int, from, to, d float64, hits []hit) (lo, hi float64, stop []hit, err error) {
+	by := math.Copysign(1/r.wide[t], to-from)
+	at, beyond := from, to
+	for math.Abs(beyond-at)*r.wide[t] > touch/8 {
+		mid := (at + beyond) / 2
+		clear, err := r.apartTo(hits, span{min(at, mid), max(at, mid)})
+		if err != nil {
+			return from, to, hits, err
+		}
+		if clear {
+			at = mid
+		} else {
+			beyond = mid
+		}
+	}
+	lo, hi, stop = from, to, hits
+	for _, off := range [2]float64{-touch / 4, touch / 2} {
+		v := at + by*(d+off)
+		if (v-lo)*by <= 0 || (hi-v)*by <= 0 {
+			continue
+		}
+		more, err := r.look(again(stop, span{min(lo, v), max(lo, v)}))
+		if err != nil {
+			return from, to, hits, err
+		}
+		if len(more) > 0 {
+			return lo, v, more, nil
+		}
+		lo = v
+	}
+	return lo, hi, stop, nil
+}
+
+// apartTo tells whether pairs that may overlap do not even touch along a run.
+func (r *replay) apartTo(hits []hit, v span) (bool, error) {
+	was := r.w.needs
+	r.w.needs = func(int, int) float64 { return 0 }
+	defer func() { r.w.needs = was }()
+	for _, t := range again(hits, v) {
+		o, err := r.w.check(r.ctx, &t)
+		if err != nil || o.fault != nil {
+			return false, err
+		}
+	}
+	return true, nil
 }
 
 // again are the tasks of hits over another run.

@@ -47,7 +47,7 @@ func (w *walk) follow(ctx context.Context, r *WalkReport) error {
 			continue
 		}
 		t := &w.tasks[i]
-		r.A, r.B, r.Clearance, r.Needed = t.a, t.b, f.clearance, w.m.Needs(t.a, t.b, w.growth)
+		r.A, r.B, r.Clearance, r.Needed = t.a, t.b, f.clearance, w.need(t.a, t.b)
 		r.At = append([]float64(nil), t.q...)
 		r.At[t.travel] = f.at
 		err := w.complain(r, t, f)
@@ -72,7 +72,7 @@ func (w *walk) complain(r *WalkReport, t *task, f *fault) error {
 // check is one task.
 func (w *walk) check(ctx context.Context, t *task) (outcome, error) {
 	tr := &w.m.Travels[t.travel]
-	need := w.m.Needs(t.a, t.b, w.growth)
+	need := w.need(t.a, t.b)
 	inner, outer := w.frames(t)
 	turned := upright(tr.Axis)
 	inner, outer = inner.Then(turned), outer.Then(turned)

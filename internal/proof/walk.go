@@ -72,9 +72,18 @@ type walk struct {
 	m      *mechanism.Mechanism
 	trees  []*mesh.Tree
 	growth float64
+	needs  func(a, b int) float64 // what two parts need; nil: that of growth
 	cache  *cache
 	tasks  []task
 	most   int // intervals that one task may take; 0: as many as it needs
+}
+
+// need is the clearance that two parts need, mm.
+func (w *walk) need(a, b int) float64 {
+	if w.needs != nil {
+		return w.needs(a, b)
+	}
+	return w.m.Needs(a, b, w.growth)
 }
 
 // task is one pair over one run of one travel: a is carried by the travel, b is
