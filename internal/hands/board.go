@@ -6,8 +6,11 @@ import (
 
 // Pair is what two parts leave free.
 type Pair struct {
-	Free  diagram.Set    // may be free
-	Firm  diagram.Set    // surely free, within Free
+	Free diagram.Set // may be free
+	Firm diagram.Set // surely free, within Free
+	// Apart is where the pair may count as come apart after a push: Firm or more, where it is
+	// not known exactly what the pair needs. Empty: Firm.
+	Apart diagram.Set
 	Yield diagram.Levels // levels of the two parts that give way when pushed
 	// On is the levels on which the pair depends: a step along others pushes neither
 	// of its parts. Prepare adds those on which the sets do.

@@ -90,13 +90,25 @@ func (b *bench) pair(i int, parts [2]int, l law) Pair {
 	if l.by == generous {
 		p.Free = b.lat.Free(i, needs[1])
 	}
+	if needs[0] > needs[1] {
+		p.Apart = b.lat.Firm(i, needs[1])
+	}
 	for _, part := range parts {
 		if b.seat[part][0] >= 0 {
 			away := b.sp.Not(b.exists(part))
 			p.Firm, p.Free = b.sp.Or(p.Firm, away), b.sp.Or(p.Free, away)
+			if needs[0] > needs[1] {
+				p.Apart = b.sp.Or(p.Apart, away)
+			}
 		}
 	}
 	on := b.sp.Support(p.Free, p.Firm) // what never touches pushes nothing
+	if b.touches(&p, needs) {
+		for _, t := range b.lat.Moving(i) {
+			on |= diagram.LevelsOf(b.lat.Level(t))
+		}
+		p.On = on
+	}
 	for _, t := range b.lat.Moving(i) {
 		if on&diagram.LevelsOf(b.lat.Level(t)) == 0 {
 			continue
@@ -106,6 +118,12 @@ func (b *bench) pair(i int, parts [2]int, l law) Pair {
 		}
 	}
 	return p
+}
+
+// touches tells whether parts whose need is not known exactly may touch somewhere, whatever
+// the two sets depend on: at some need between, where they touch may depend on more.
+func (b *bench) touches(p *Pair, needs [2]float64) bool {
+	return needs[0] > needs[1] && (p.Free != diagram.All || p.Firm != diagram.All)
 }
 
 // yields tells whether a travel gives way when pushed. What only the hand moves

@@ -76,7 +76,7 @@ func (b *Board) locality(m diagram.Levels) *locality {
 	}
 	l.sets = []diagram.Set{free, bounds, rest(m), rest(0)}
 	for _, p := range l.pairs {
-		l.sets = append(l.sets, p.Firm, p.Free)
+		l.sets = append(l.sets, p.Firm, p.Free, p.apart())
 	}
 	for _, d := range l.drives {
 		l.sets = append(l.sets, d.May)
@@ -118,10 +118,10 @@ func (l *locality) board(b *Board, m diagram.Levels, s []diagram.Set) *Board {
 	}
 	k.rests[0] = s[3]
 	for i := range k.Pairs {
-		k.Pairs[i].Firm, k.Pairs[i].Free = s[4+2*i], s[5+2*i]
+		k.Pairs[i].Firm, k.Pairs[i].Free, k.Pairs[i].Apart = s[4+3*i], s[5+3*i], s[6+3*i]
 	}
 	for i := range k.Drives {
-		k.Drives[i].May = s[4+2*len(k.Pairs)+i]
+		k.Drives[i].May = s[4+3*len(k.Pairs)+i]
 	}
 	return k
 }

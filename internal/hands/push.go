@@ -96,7 +96,7 @@ func (b *Board) edge(pair, j int, by, most int32) diagram.Set {
 		return x
 	}
 	sp, p := b.Space, &b.Pairs[pair]
-	x, apart := diagram.Empty, p.Firm
+	x, apart := diagram.Empty, p.apart()
 	for range most + b.Slack {
 		apart = sp.Shift(j, -by, apart)
 		x = sp.Or(x, apart)
@@ -107,4 +107,12 @@ func (b *Board) edge(pair, j int, by, most int32) diagram.Set {
 	}
 	b.edges[key] = x
 	return x
+}
+
+// apart is where the pair counts as come apart.
+func (p *Pair) apart() diagram.Set {
+	if p.Apart != diagram.Empty {
+		return p.Apart
+	}
+	return p.Firm
 }

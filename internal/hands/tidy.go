@@ -21,7 +21,7 @@ func (b *Board) tidied(keep ...diagram.Set) {
 func (b *Board) holds() []diagram.Set {
 	out := []diagram.Set{b.Free, b.Avoid, b.free}
 	for _, p := range b.Pairs {
-		out = append(out, p.Free, p.Firm)
+		out = append(out, p.Free, p.Firm, p.Apart)
 	}
 	drives := slices.Clone(b.Drives)
 	for _, ds := range b.tipped {

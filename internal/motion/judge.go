@@ -29,6 +29,14 @@ func NewJudge(ctx context.Context, m *mechanism.Mechanism, maps []PairMap, o Opt
 	if !m.HandsOnly() {
 		return nil, ErrNotByHand
 	}
+	return NewBound(ctx, m, maps, o)
+}
+
+// NewBound is NewJudge for hands that reach everything, whatever moves the parts in truth.
+// Where that is more than the hand its "no" holds, since such hands can do whatever weight,
+// contact and springs do, and its "yes" need not. A tool counts there as present in all its
+// seats at once: leave the pairs of those parts out.
+func NewBound(ctx context.Context, m *mechanism.Mechanism, maps []PairMap, o Options) (*Judge, error) {
 	w, err := newWorld(ctx, m, maps, o.withDefaults())
 	if err != nil {
 		return nil, err
