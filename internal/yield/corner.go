@@ -14,6 +14,9 @@ type CornerFate struct {
 // from print to print off, the spread between features left out.
 func (b *Bench) Corners(k float64) ([]CornerFate, error) {
 	var out []CornerFate
+	if b.led != nil {
+		b.led.allow(othersWork)
+	}
 	for _, c := range printed.Corners(k) {
 		j, err := b.judge(b.At(c.Scores), true)
 		if err != nil {

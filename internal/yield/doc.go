@@ -10,4 +10,7 @@
 // Every print is judged thrice: with the likely growth of each pair, and with the
 // least and the greatest growth of any of its faces, which bound the answer
 // whichever face decides. The same seed gives the same bytes.
+//
+// Where more than the hand moves parts no order of needs may be taken for granted: each
+// print is judged by itself (Directed).
 package yield

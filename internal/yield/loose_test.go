@@ -54,7 +54,8 @@ func TestLoosePrintsAreCountedApart(t *testing.T) {
 		if r.Unknown != n || r.Loose != want {
 			t.Errorf("mean %g: %d undecided, %d of them loose; want %d and %d", mean, r.Unknown, r.Loose, n, want)
 		}
-		if v.least != -0.2 {
+		// as deep as that where prints need it, and nowhere deeper
+		if v.least < -0.2 || want > 0 && v.least != -0.2 {
 			t.Errorf("mean %g: the map was refined down to %g, want -0.2", mean, v.least)
 		}
 	}

@@ -69,6 +69,10 @@ func (b *Bench) Report(prints []Judged) Report {
 	r.Works, r.Binds, r.Leaks = share(fates[Works], open, n), share(fates[Binds], open, n), share(fates[Leaks], open, n)
 	r.Play = share(play[0], play[1], fates[Works])
 	r.SurelyWorks, r.SurelyBinds, r.SurelyLeaks = share(surely[Works], 0, n), share(surely[Binds], 0, n), share(surely[Leaks], 0, n)
+	if b.led != nil { // of works and leaks nothing is told for all faces at once
+		r.Loose, open = 0, n-surely[Binds]
+		r.SurelyWorks, r.SurelyLeaks = share(0, open, n), share(0, open, n)
+	}
 	for _, s := range steps {
 		r.Steps = append(r.Steps, share(s[0], s[1], n))
 	}
@@ -91,11 +95,18 @@ func (b *Bench) causes(prints []Judged) (bind, leak []Cause) {
 	var binds, leaks tally
 	for i := range prints {
 		p := &prints[i]
+		k := p.cure
 		switch p.Fate {
 		case Binds:
-			binds.add(cure(p.Needs.Likely, b.ask[0].f.Yes, 1))
+			if b.led == nil {
+				k = cure(p.Needs.Likely, b.ask[0].f.Yes, 1)
+			}
+			binds.add(k)
 		case Leaks:
-			leaks.add(b.cureLeak(p))
+			if b.led == nil {
+				k = b.cureLeak(p)
+			}
+			leaks.add(k)
 		default:
 		}
 	}
@@ -117,18 +128,25 @@ func (b *Bench) cureLeak(p *Judged) remedy {
 		if a != Yes {
 			continue
 		}
-		r := cure(p.Needs.Likely, b.ask[1+s].f.No, -1)
-		switch {
-		case first:
-			out, first = r, false
-		case r.pair != out.pair:
-			out.alone = false // two steps want two pairs
-			if math.Abs(r.change) > math.Abs(out.change) {
-				out.pair, out.change = r.pair, r.change
-			}
-		default:
-			out.alone = out.alone && r.alone
-			out.change = min(out.change, r.change)
+		out, first = both(out, cure(p.Needs.Likely, b.ask[1+s].f.No, -1), first), false
+	}
+	return out
+}
+
+// both is the remedy of two faults, the first of which is left out if there is none yet.
+func both(out, r remedy, first bool) remedy {
+	switch {
+	case first:
+		return r
+	case r.pair != out.pair:
+		out.alone = false // two steps want two pairs
+		if math.Abs(r.change) > math.Abs(out.change) {
+			out.pair, out.change = r.pair, r.change
+		}
+	default:
+		out.alone = out.alone && r.alone
+		if math.Abs(r.change) > math.Abs(out.change) {
+			out.change = r.change
 		}
 	}
 	return out
@@ -138,6 +156,12 @@ func (b *Bench) cureLeak(p *Judged) remedy {
 // one of the lists (sign 1) or above one (sign -1), a change of a single pair
 // before one of several; of several the greatest is told.
 func cure(needs []float64, lists [][]float64, sign float64) remedy {
+	r, _ := cureTo(needs, lists, sign)
+	return r
+}
+
+// cureTo also tells the list.
+func cureTo(needs []float64, lists [][]float64, sign float64) (best remedy, to []float64) {
 	best, least := remedy{pair: -1}, math.Inf(1)
 	for _, y := range lists {
 		r, total, n := remedy{pair: -1}, 0.0, 0
@@ -152,11 +176,11 @@ func cure(needs []float64, lists [][]float64, sign float64) remedy {
 		}
 		r.alone = n == 1
 		if r.pair >= 0 && (r.alone && !best.alone || r.alone == best.alone && total < least) {
-			best, least = r, total
+			best, least, to = r, total, y
 		}
 	}
 	best.change *= sign
-	return best
+	return best, to
 }
 
 type tally map[remedy]*Cause
@@ -165,7 +189,7 @@ func (t *tally) add(r remedy) {
 	if *t == nil {
 		*t = tally{}
 	}
-	k := remedy{pair: r.pair, alone: r.alone}
+	k := remedy{pair: r.pair, alone: r.alone, change: math.Copysign(1, r.change)}
 	c := (*t)[k]
 	if c == nil {
 		c = &Cause{Pair: r.pair, Alone: r.alone}
@@ -186,7 +210,7 @@ func (t tally) list() []Cause {
 		out = append(out, k)
 	}
 	slices.SortFunc(out, func(a, b Cause) int {
-		return cmp.Or(cmp.Compare(b.Count, a.Count), cmp.Compare(a.Pair, b.Pair), cmp.Compare(whole(b.Alone), whole(a.Alone)))
+		return cmp.Or(cmp.Compare(b.Count, a.Count), cmp.Compare(a.Pair, b.Pair), cmp.Compare(whole(b.Alone), whole(a.Alone)), cmp.Compare(b.Change, a.Change))
 	})
 	return out
 }

@@ -28,6 +28,9 @@ const (
 
 // Scales finds the range of print scales.
 func (b *Bench) Scales() (Scales, error) {
+	if b.led != nil {
+		b.led.allow(othersWork)
+	}
 	at := func(s float64) (Fate, error) {
 		j, err := b.judge(b.Scaled(s, printed.Scores{}), true)
 		return j.Fate, err

@@ -18,6 +18,8 @@ type Input struct {
 	// Oracle answers question 0, whether the box opens, and the questions of the
 	// steps. Needs are in the order of Contacts.
 	Oracle func(question int) Oracle
+	// Directed judges where more than the hand moves parts; nil: Oracle tells all.
+	Directed Directed
 	// Play is what is left of the needs when the parts are pushed about; nil
 	// leaves that question out.
 	Play func(needs []float64) []float64
@@ -63,6 +65,7 @@ type Learnt struct{ Questions []Frontier }
 type Bench struct {
 	in  Input
 	ask []*learner
+	led *ledger // nil unless there is a Directed
 }
 
 // NewBench prepares a bench; what was learnt before of the same design may be
@@ -88,6 +91,9 @@ func NewBench(ctx context.Context, in Input, before Learnt) (*Bench, error) {
 		}
 		b.ask = append(b.ask, &learner{ctx: ctx, f: f, o: in.Oracle(q), fine: fine, steps: grids(fine), tried: map[string]bool{}, frozen: in.Frozen})
 	}
+	if in.Directed != nil {
+		b.led = newLedger(ctx, b)
+	}
 	return b, nil
 }
 
@@ -105,6 +111,9 @@ func (b *Bench) Asked() int {
 	n := 0
 	for _, a := range b.ask {
 		n += a.asked
+	}
+	if b.led != nil {
+		n += b.led.asked
 	}
 	return n
 }
@@ -191,10 +200,17 @@ type Judged struct {
 	Play  Answer   // whether some step can be avoided by pushing the parts about
 	// Surely is the fate whichever face decides, Unknown where that matters.
 	Surely Fate
+	cure   remedy // where a Directed judges
 }
 
 // judge judges needs by what is known, asking the engine if learn is set.
 func (b *Bench) judge(n Needs, learn bool) (Judged, error) {
+	if b.led != nil {
+		if err := b.led.begin(n.Likely); err != nil {
+			return Judged{}, err
+		}
+		return b.led.judge(n, Undecided)
+	}
 	j := Judged{Needs: n}
 	var err error
 	answer := func(q int, needs []float64) Answer {
@@ -283,6 +299,9 @@ func fate(opens, leaks Answer) Fate {
 // Prints draws and judges all prints. Each is judged again by all that was learnt
 // in the end, so that the answer does not hang on the order.
 func (b *Bench) Prints(progress func(done, total int)) ([]Judged, error) {
+	if b.led != nil {
+		return b.led.prints(progress)
+	}
 	for i := range b.in.Count {
 		if progress != nil && i%64 == 0 {
 			progress(i, b.in.Count)
