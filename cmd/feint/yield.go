@@ -15,6 +15,7 @@ type yieldFlags struct {
 	common
 	on     string
 	prints int
+	given  bool // prints are
 	seed   uint64
 	solves float64
 	firm   bool
@@ -35,6 +36,12 @@ oval) and lets the engine judge each: works, binds, or lets a step be left out. 
 tells which pair of parts is to blame, what becomes of the print at the corners
 of the model, and at which print scales the box still works.
 
+Where weight, contact, springs or tools move parts a looser print is not always the
+easier one. What falls and is pushed is then followed for every print by itself, on the
+meshes and with the clearances that its pairs need; that takes a tenth of a second a
+print and more, so fewer are drawn unless --prints says otherwise. Springs, detents and
+magnets do not grow with a print, so of such boxes no print scale is told.
+
 What is known of printers stands in printers.toml in the design's folder or one
 above it; --printer names the setting, else the one that the file prefers is meant
 (feint printer prefer). Without one the printer counts as unknown.
@@ -47,14 +54,17 @@ fail. What was not tried is told.`,
   feint yield box.star --printer "kitchen, white PLA" --prints 10000
   feint yield box.star --set "side gap=0.3" --try`,
 		Args: cobra.ExactArgs(1),
-		RunE: func(cmd *cobra.Command, args []string) error { return runYield(cmd.Context(), s, args[0], f) },
+		RunE: func(cmd *cobra.Command, args []string) error {
+			f.given = cmd.Flags().Changed("prints")
+			return runYield(cmd.Context(), s, args[0], f)
+		},
 	}
 	fl := cmd.Flags()
 	fl.StringArrayVar(&f.set, "set", nil, `give a param another value: --set "side gap=0.3" (again for more)`)
 	fl.IntVar(&f.workers, "workers", 0, "processors to use (0: all)")
 	fl.BoolVar(&f.fresh, "fresh", false, "compute everything anew, keep nothing")
 	addPrinter(cmd, &f.on, " (default: the one that the file prefers, else the unknown printer)")
-	fl.IntVar(&f.prints, "prints", pipeline.DefaultPrints, "how many prints to draw")
+	fl.IntVar(&f.prints, "prints", 0, fmt.Sprintf("how many prints to draw (default %d, or %d where more than the hand moves parts)", pipeline.DefaultPrints, pipeline.DirectedPrints))
 	fl.Uint64Var(&f.seed, "seed", 1, "which prints to draw")
 	fl.Float64Var(&f.solves, "solves", 0, "how often the box has been solved (wear)")
 	fl.BoolVar(&f.firm, "firm", false, "a firm hand, to which surfaces yield")
@@ -67,7 +77,7 @@ fail. What was not tried is told.`,
 }
 
 func runYield(ctx context.Context, s streams, path string, f *yieldFlags) error {
-	if f.prints < 1 || f.prints > mostPrints {
+	if f.given && f.prints < 1 || f.prints > mostPrints {
 		return fmt.Errorf("--prints %d: draw between 1 and %d", f.prints, mostPrints)
 	}
 	if f.tries < 1 {

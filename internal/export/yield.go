@@ -20,6 +20,7 @@ type YieldDocument struct {
 	Source        string        `json:"source"`
 	Seed          uint64        `json:"seed"`
 	Prints        int           `json:"prints"`
+	Directed      bool          `json:"directed"` // weight, contact, springs or tools move parts: each print is judged by itself
 	Level         float64       `json:"level"`
 	Works         yield.Share   `json:"works"`
 	Binds         yield.Share   `json:"binds"`
@@ -74,6 +75,7 @@ type YieldScales struct {
 	Above string  `json:"above"`
 	EndLo bool    `json:"search_ended_lo"`
 	EndHi bool    `json:"search_ended_hi"`
+	Why   string  `json:"why"` // why no range is told, where none was looked for
 }
 
 // YieldTry is a tried change of a param.

@@ -29,7 +29,7 @@ func (d *YieldDocument) WriteWords(w io.Writer) error {
 			fmt.Fprintf(b, "  %-11s %6d  so loose that parts may pass which overlap as drawn by more than 0.2 mm; feint tells only where they surely do not\n", "  of these", d.Loose)
 		}
 	}
-	fmt.Fprintf(b, "\n  Whichever face of a fit decides: %s work, %s bind, %s leak.\n", percent(d.Surely.Works), percent(d.Surely.Binds), percent(d.Surely.Leaks))
+	d.whichever(b)
 	if d.PlayLeaks.Count > 0 {
 		fmt.Fprintf(b, "  Of those that work %s let a step be left out when the parts are pushed about in their play.\n", percent(d.PlayLeaks))
 	}
@@ -41,6 +41,16 @@ func (d *YieldDocument) WriteWords(w io.Writer) error {
 	fmt.Fprintf(b, "\n  Setting: %s. Numbers from: %s.\n  Seed %d; the same seed gives the same prints.\n", d.Setting, orSay(d.Source, "not said"), d.Seed)
 	_, err := io.WriteString(w, b.String())
 	return err
+}
+
+// whichever tells of the prints whose fate is the same whichever face of a fit decides.
+func (d *YieldDocument) whichever(b *strings.Builder) {
+	if !d.Directed {
+		fmt.Fprintf(b, "\n  Whichever face of a fit decides: %s work, %s bind, %s leak.\n", percent(d.Surely.Works), percent(d.Surely.Binds), percent(d.Surely.Leaks))
+		return
+	}
+	fmt.Fprintf(b, "\n  Not only the hand moves parts here: what falls and is pushed was followed for each of the %d prints by itself, which\n"+
+		"  takes longer; --prints draws more. Whichever face of a fit decides, %s bind; of the others that is not told.\n", d.Prints, percent(d.Surely.Binds))
 }
 
 func orSay(s, other string) string {
@@ -76,8 +86,11 @@ func (d *YieldDocument) Sentence() string {
 
 // shareWords tells how sure the share of those that work is.
 func shareWords(d *YieldDocument) string {
-	return fmt.Sprintf("Of %d virtual prints %s work (%g %% interval); whichever face of a fit decides, %.0f %% do.",
-		d.Prints, percent(d.Works), 100*d.Level, 100*d.Surely.Works.Share)
+	s := fmt.Sprintf("Of %d virtual prints %s work (%g %% interval)", d.Prints, percent(d.Works), 100*d.Level)
+	if d.Directed {
+		return s + ", each followed by itself as its parts fall and are pushed."
+	}
+	return fmt.Sprintf("%s; whichever face of a fit decides, %.0f %% do.", s, 100*d.Surely.Works.Share)
 }
 
 func verb(n int, s string) string {
@@ -146,22 +159,25 @@ type causeView struct {
 func causesOf(d *YieldDocument) []causeView {
 	var out []causeView
 	for _, k := range []struct {
-		fault, open string
-		by          []YieldCause
-	}{{"bind", "opened", d.BindBy}, {"leak", "closed", d.LeakBy}} {
+		fault string
+		by    []YieldCause
+	}{{"bind", d.BindBy}, {"leak", d.LeakBy}} {
 		for _, c := range k.by[:min(len(k.by), mostListed)] {
-			out = append(out, causeView{k.fault, c.Count, c.words(k.open)})
+			out = append(out, causeView{k.fault, c.Count, c.words()})
 		}
 	}
 	return out
 }
 
-// words tells the change; open says what is done to the fit.
-func (c *YieldCause) words(open string) string {
+// words tells the change, and what it does to the fit.
+func (c *YieldCause) words() string {
 	if len(c.Parts) == 0 {
 		return "no change that cures is known"
 	}
-	also := ""
+	also, open := "", "opened"
+	if c.MeanChange < 0 {
+		open = "closed"
+	}
 	if !c.Alone {
 		also = ", and others less"
 	}
@@ -170,7 +186,7 @@ func (c *YieldCause) words(open string) string {
 }
 
 func (d *YieldDocument) causes(b *strings.Builder) {
-	tell := func(title, open string, cs []YieldCause) {
+	tell := func(title string, cs []YieldCause) {
 		if len(cs) == 0 {
 			return
 		}
@@ -180,11 +196,15 @@ func (d *YieldDocument) causes(b *strings.Builder) {
 				fmt.Fprintf(b, "  and %d more kinds, see --json\n", len(cs)-i)
 				break
 			}
-			fmt.Fprintf(b, "  %6d  %s\n", cs[i].Count, cs[i].words(open))
+			fmt.Fprintf(b, "  %6d  %s\n", cs[i].Count, cs[i].words())
 		}
 	}
-	tell("What cures those that bind (the least change of clearances)", "opened", d.BindBy)
-	tell("What cures those that leak", "closed", d.LeakBy)
+	how := "the least change of clearances"
+	if d.Directed {
+		how = "a change of clearances, found by trying"
+	}
+	tell("What cures those that bind ("+how+")", d.BindBy)
+	tell("What cures those that leak", d.LeakBy)
 }
 
 func (d *YieldDocument) steps(b *strings.Builder) {
@@ -210,6 +230,10 @@ func (d *YieldDocument) corners(b *strings.Builder) {
 func (d *YieldDocument) scales(b *strings.Builder) {
 	s := &d.Scales
 	b.WriteString("\nPrint scale\n")
+	if s.Why != "" {
+		fmt.Fprintf(b, "  not told: %s\n", s.Why)
+		return
+	}
 	if !s.Works {
 		fmt.Fprintf(b, "  as expected on this printer it %s at its own size, so no range is told\n", orSay(map[string]string{"binds": "binds", "leaks": "leaks"}[s.Below], "is undecided"))
 		return

@@ -13,7 +13,7 @@ func foretell(ctx context.Context, path string, out *Outcome, watch *stopwatch, 
 		return nil
 	}
 	y := *o.Copies
-	y.defaults()
+	y.defaults(out.Mechanism)
 	k := &export.ExpectedInfo{Setting: y.Model.Name}
 	out.Document.Expected = k
 	yo, err := yieldOf(ctx, path, out.Mechanism, out.Bodies, o, y)

@@ -22,7 +22,7 @@ type YieldOptions struct {
 	Model   *printed.Model // nil: the unknown printer
 	Use     printed.Use
 	Apart   bool    // every part is printed by itself
-	Count   int     // prints; 0: DefaultPrints
+	Count   int     // prints; 0: DefaultPrints, or DirectedPrints
 	Seed    uint64  // of the prints
 	Level   float64 // of the intervals; 0: 0.95
 	Corners float64 // standard deviations off the mean at the corners; 0: 2
@@ -56,15 +56,22 @@ func (y *YieldOptions) learning() int {
 }
 
 // DefaultPrints is how many prints are drawn unless asked otherwise: the interval
-// of a share near 95 % is then two percent wide.
-const DefaultPrints = 2000
+// of a share near 95 % is then two percent wide. Where more than the hand moves parts it is
+// DirectedPrints, since each print is followed by itself: four percent.
+const (
+	DefaultPrints  = 2000
+	DirectedPrints = 500
+)
 
-func (y *YieldOptions) defaults() {
+func (y *YieldOptions) defaults(m *mechanism.Mechanism) {
 	if y.Model == nil {
 		y.Model = printed.Unknown()
 	}
 	if y.Count == 0 {
 		y.Count = DefaultPrints
+		if !m.HandsOnly() {
+			y.Count = DirectedPrints
+		}
 	}
 	if y.Level == 0 {
 		y.Level = 0.95
@@ -82,6 +89,7 @@ type YieldOutcome struct {
 	Report    yield.Report
 	Corners   []yield.CornerFate
 	Scales    yield.Scales
+	Unscaled  string     // why Scales were not looked for, "" if they were
 	Tries     []ParamTry // best first, if asked for
 	Version   string     // of feint
 	Asked     int        // questions put to the engine, the learning left out
@@ -90,11 +98,11 @@ type YieldOutcome struct {
 // Yield foretells how many prints of the design at path will work. The same
 // design, model and seed give the same outcome, whatever the cache holds.
 func Yield(ctx context.Context, path string, o Options, y YieldOptions) (*YieldOutcome, error) {
-	y.defaults()
 	m, err := Load(path, o)
 	if err != nil {
 		return nil, err
 	}
+	y.defaults(m)
 	bs, err := bodies(ctx, m, o)
 	if err != nil {
 		return nil, err
@@ -179,7 +187,7 @@ func (s *stand) kept() string {
 }
 
 // yieldVersion changes whenever the same design may be learnt otherwise.
-const yieldVersion = "yield 10"
+const yieldVersion = "yield 11"
 
 func (s *stand) key(bs []Body, plays []motion.PlayOf, y YieldOptions) string {
 	parts := []string{yieldVersion, fmt.Sprint(clearance.Version, s.m.Start, s.m.Goal.Bounds, plays, y.Use, y.Apart, y.Corners, y.rough), fmt.Sprintf("%+v", *y.Model)}
@@ -196,6 +204,9 @@ func (s *stand) key(bs []Body, plays []motion.PlayOf, y YieldOptions) string {
 		}
 	}
 	parts = append(parts, fmt.Sprint(s.m.PressFits))
+	if !s.m.HandsOnly() { // where everything comes to hangs on all that is said of it
+		parts = append(parts, s.m.SHA256)
+	}
 	return cache.Key(parts...)
 }
 
@@ -235,7 +246,7 @@ func (s *stand) learn(plays []motion.PlayOf, y YieldOptions, o Options) ([]byte,
 	if err != nil {
 		return nil, err
 	}
-	poses, err := s.poses(j)
+	poses, err := s.poses(maps, j, o)
 	if err != nil {
 		return nil, err
 	}
@@ -299,6 +310,11 @@ func (s *stand) open(raw []byte, plays []motion.PlayOf, y YieldOptions, o Option
 	s.maps = maps
 	s.in = s.input(j, snap.Contacts, y)
 	s.in.Frozen = true
+	if !s.m.HandsOnly() {
+		if s.in.Directed, err = s.directedPrints(maps, j.Deepest(), o); err != nil {
+			return err
+		}
+	}
 	s.bench, err = yield.NewBench(s.ctx, s.in, snap.Learnt)
 	return err
 }
@@ -337,7 +353,11 @@ func (s *stand) newJudge(maps []*clearance.Map, plays []motion.PlayOf, y YieldOp
 	for i := range maps {
 		pms[i] = maps[i]
 	}
-	j, err := motion.NewJudge(s.ctx, s.m, pms, motion.Options{
+	lay := motion.NewJudge
+	if !s.m.HandsOnly() {
+		lay = motion.NewBound
+	}
+	j, err := lay(s.ctx, s.m, pms, motion.Options{
 		Growth: judgeGrowth(), FinestWidth: max(0.01, y.finest()), FinestDepth: max(0.02, 10*y.step()), DepthStep: y.depthStep(), Play: plays, Progress: o.progress,
 		LiftSlide: y.lift() * liftSlide, LiftTurn: y.lift() * liftTurn, LiftHalves: -1,
 	})
@@ -349,7 +369,14 @@ func (s *stand) newJudge(maps []*clearance.Map, plays []motion.PlayOf, y YieldOp
 
 // poses are where the faces that meet are looked for: the start and along a way
 // as drawn, every stroke at its ends and middle.
-func (s *stand) poses(j *motion.Judge) ([][]float64, error) {
+func (s *stand) poses(maps []*clearance.Map, j *motion.Judge, o Options) ([][]float64, error) {
+	if !s.m.HandsOnly() {
+		p, err := s.directedPrints(maps, j.Deepest(), o)
+		if err != nil {
+			return nil, err
+		}
+		return p.stands(j.Even(0))
+	}
 	at := append([]float64(nil), s.m.Start...)
 	out := [][]float64{append([]float64(nil), at...)}
 	needs := j.Even(0)
@@ -387,7 +414,7 @@ func (s *stand) input(j *motion.Judge, contacts []yield.Contact, y YieldOptions)
 	return yield.Input{
 		Contacts: contacts, Base: j.Even(0),
 		Parts: len(s.m.Parts), Steps: len(s.m.Steps),
-		Oracle: func(q int) yield.Oracle { return yield.OracleOf(j, q) },
+		Oracle: func(q int) yield.Oracle { return presentOnly(s.m, j, yield.OracleOf(j, q)) },
 		Play:   j.WithPlay, Deepest: j.Deepest(),
 		Model: y.Model, Use: y.Use, Apart: y.Apart, Seed: y.Seed, Count: y.Count, Level: y.Level, Step: y.step(),
 	}
@@ -406,8 +433,10 @@ func (s *stand) judge(out *YieldOutcome, o Options) error {
 	if out.Corners, err = s.bench.Corners(out.Options.Corners); err != nil {
 		return err
 	}
-	if out.Scales, err = s.bench.Scales(); err != nil {
-		return err
+	if out.Unscaled = unscaled(s.m); out.Unscaled == "" {
+		if out.Scales, err = s.bench.Scales(); err != nil {
+			return err
+		}
 	}
 	out.Asked = s.bench.Asked()
 	return nil

@@ -11,12 +11,12 @@ func (out *YieldOutcome) Document() *export.YieldDocument {
 	d := &export.YieldDocument{
 		Format: "feint yield", FormatVersion: export.YieldVersion, FeintVersion: out.Version,
 		Design: out.Mechanism.Name, DesignSHA256: out.Mechanism.SHA256, Setting: y.Model.Name, Source: y.Model.Source,
-		Seed: y.Seed, Prints: r.Prints, Level: y.Level, Works: r.Works, Binds: r.Binds, Leaks: r.Leaks, Undecided: r.Unknown, Loose: r.Loose, PlayLeaks: r.Play,
+		Seed: y.Seed, Prints: r.Prints, Directed: !out.Mechanism.HandsOnly(), Level: y.Level, Works: r.Works, Binds: r.Binds, Leaks: r.Leaks, Undecided: r.Unknown, Loose: r.Loose, PlayLeaks: r.Play,
 		Surely: export.YieldSurely{Works: r.SurelyWorks, Binds: r.SurelyBinds, Leaks: r.SurelyLeaks},
 		Steps:  []export.YieldStep{}, BindBy: out.causes(r.BindBy), LeakBy: out.causes(r.LeakBy),
 		Scales: export.YieldScales{
 			Works: out.Scales.Works, Lo: out.Scales.Lo, Hi: out.Scales.Hi, Below: out.Scales.Below.String(),
-			Above: out.Scales.Above.String(), EndLo: out.Scales.EndLo, EndHi: out.Scales.EndHi,
+			Above: out.Scales.Above.String(), EndLo: out.Scales.EndLo, EndHi: out.Scales.EndHi, Why: out.Unscaled,
 		},
 	}
 	for i, s := range r.Steps {

@@ -1197,6 +1197,7 @@ export interface YieldDocument {
   source: string;
   seed: number;
   prints: number;
+  directed: boolean;
   level: number;
   works: Share;
   binds: Share;
@@ -1221,6 +1222,7 @@ export interface YieldScales {
   above: string;
   search_ended_lo: boolean;
   search_ended_hi: boolean;
+  why: string;
 }
 
 export interface YieldStep {
