@@ -116,7 +116,9 @@ func gaugeOnce(cmd *cobra.Command, s streams, path string, f *gaugeFlags) error 
 	for _, n := range names {
 		fmt.Fprintf(s.out, "wrote %s\n", filepath.Join(f.to, n))
 	}
-	return nil
+	_, err = fmt.Fprintf(s.out, "now: print them, fill in %s as %s tells, then\n  feint printer learn NAME %s --printer PRINTER --spool SPOOL\n",
+		filepath.Join(f.to, "readings.csv"), filepath.Join(f.to, "what-to-do.txt"), filepath.Join(f.to, "readings.csv"))
+	return err
 }
 
 func listFits(s streams, out *pipeline.GaugeOutcome) error {

@@ -1,6 +1,7 @@
 package calibrate
 
 import (
+	"bufio"
 	"encoding/csv"
 	"errors"
 	"fmt"
@@ -18,10 +19,13 @@ func columns() []string {
 // ReadTable reads readings from CSV (RFC 4180): a head with the names of columns
 // (name, print, kind, nominal, size, sd, gap, felt; any order, those that are not
 // needed may be missing), then a line a reading. kind is outside, peg, hole, tall or
-// fit; felt is stuck, tight, slides or loose. Errors name file and line.
+// fit; felt is stuck, tight, slides or loose. A table that a spreadsheet saved with
+// semicolons or tabs, and with commas in numbers, will do. Errors name file and line.
 func ReadTable(name string, r io.Reader) ([]Reading, error) {
-	c := csv.NewReader(r)
-	c.TrimLeadingSpace = true
+	in := bufio.NewReader(r)
+	c := csv.NewReader(in)
+	c.Comma = separator(in)
+	c.TrimLeadingSpace = c.Comma != '\t'
 	c.Comment = '#'
 	head, err := c.Read()
 	if errors.Is(err, io.EOF) {
@@ -71,6 +75,24 @@ func ReadTable(name string, r io.Reader) ([]Reading, error) {
 	return out, nil
 }
 
+// separator is what stands between the columns of a table: what its head has most of.
+func separator(in *bufio.Reader) rune {
+	head, _ := in.Peek(256) // as much as there is
+	best, most := ',', 0
+	for line := range strings.Lines(string(head)) {
+		if strings.HasPrefix(line, "#") {
+			continue
+		}
+		for _, c := range ",;\t" {
+			if n := strings.Count(line, string(c)); n > most {
+				best, most = c, n
+			}
+		}
+		break
+	}
+	return best
+}
+
 func readingOf(col func(string) string) (Reading, error) {
 	r := Reading{Name: col("name"), Print: col("print")}
 	k, err := choose(col("kind"), "kind", Outside, Peg, Hole, Tall, Fit)
@@ -95,8 +117,8 @@ func readingOf(col func(string) string) (Reading, error) {
 		if s == "" {
 			continue
 		}
-		if *to, err = strconv.ParseFloat(s, 64); err != nil {
-			return r, fmt.Errorf("%s %q is no number; write it with a point: 9.85", n, s)
+		if *to, err = strconv.ParseFloat(strings.Replace(s, ",", ".", 1), 64); err != nil {
+			return r, fmt.Errorf("%s %q is no number; write it as 9.85", n, s)
 		}
 	}
 	return r, nil

@@ -15,6 +15,10 @@ func TestReadTable(t *testing.T) {
 	if err != nil || !reflect.DeepEqual(got, want) {
 		t.Errorf("%v\n%+v", err, got)
 	}
+	sheet, err := ReadTable("r.csv", strings.NewReader("kind;name;print;nominal;size;gap;felt;sd\n# by hand\nhole;the big, round one;1;12;11,83;;;0,03\nFit;;1;10;;0,2;Slides;\n"))
+	if err != nil || !reflect.DeepEqual(sheet, want) {
+		t.Errorf("saved by a spreadsheet: %v\n%+v", err, sheet)
+	}
 	for text, want := range map[string]string{
 		"":                                    "r.csv: the table is empty",
 		"kinds\n":                             "r.csv:1: no column is called \"kinds\"",

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"math"
+	"reflect"
 	"strings"
 	"testing"
 
@@ -242,6 +243,13 @@ func TestReadings(t *testing.T) {
 		t.Error("a felt reading has no size")
 	}
 	// a hole 0.14 mm small across: 0.07 a surface; a peg 0.12 large: 0.06
+	// the same as a spreadsheet saves it, and words as one writes them at midnight
+	sheet := strings.NewReplacer(`"8,12"`, "8.12", " Tight ", "ti").Replace(filled)
+	sheet = strings.NewReplacer(",", ";", ".", ",").Replace(sheet)
+	sheet = "\ufeff" + strings.NewReplacer("0,10;hole;0,10;0,20", "0,1;hole;0,1;0,2", "\n", "\r\n").Replace(sheet)
+	if again, err := ReadReadings(strings.NewReader(sheet), []Gauge{*g}); err != nil || !reflect.DeepEqual(again, rs) {
+		t.Errorf("saved by a spreadsheet: %v\n%+v\n%+v", err, again, rs)
+	}
 	for i, want := range []float64{0.07, 0.06} {
 		if v, sd, ok := rs[i+1].Growth(); !ok || math.Abs(v-want) > 1e-9 || sd <= 0 {
 			t.Errorf("growth %g +- %g, want %g", v, sd, want)
@@ -265,6 +273,7 @@ func TestReadings(t *testing.T) {
 		"plain-ladder,peg,peg,,,8.00,-,8.1,-1,":         "uncertainty",
 		"plain-ladder,0.10,hole,0.10,0.20,,snug,-,,":    "not stuck, tight",
 		"plain-ladder,0.10,hole,0.10,0.20,,tight,8.1,,": "both",
+		"plain-ladder,0.10,hole,0.10,0.20,,S,-,,":       "may be stuck or slides",
 		"other,0.10,hole,0.10,0.20,,tight,-,,":          "no gauge",
 		"plain-ladder,0.99,hole,0.10,0.20,,tight,-,,":   "no place",
 		"plain-ladder,peg,peg":                          "ten columns",

@@ -1,6 +1,7 @@
 package gauge
 
 import (
+	"bufio"
 	"encoding/csv"
 	"errors"
 	"fmt"
@@ -82,11 +83,18 @@ func WriteReadings(w io.Writer, gs []Gauge) error {
 	return c.Error()
 }
 
-// ReadReadings reads such a table against the gauges it belongs to. An error
-// names every row that cannot be used; nothing is guessed.
+// ReadReadings reads such a table against the gauges it belongs to, as feint wrote it
+// or as a spreadsheet saved it: with semicolons or tabs between the columns, commas in
+// numbers, labels without their last noughts. An error names every row that cannot be
+// used; nothing is guessed.
 func ReadReadings(r io.Reader, gs []Gauge) ([]Reading, error) {
-	c := csv.NewReader(r)
+	in := bufio.NewReader(r)
+	if mark, err := in.Peek(3); err == nil && string(mark) == "\ufeff" {
+		_, _ = in.Discard(3) // of a spreadsheet
+	}
+	c := csv.NewReader(in)
 	c.FieldsPerRecord = len(columns())
+	c.Comma = separator(in)
 	rows, err := c.ReadAll()
 	if err != nil {
 		return nil, fmt.Errorf("readings: %w; keep the ten columns of the file that feint wrote", err)
@@ -109,6 +117,43 @@ func ReadReadings(r io.Reader, gs []Gauge) ([]Reading, error) {
 		return nil, err
 	}
 	return out, nil
+}
+
+// separator is what stands between the columns of a table.
+func separator(in *bufio.Reader) rune {
+	head, _ := in.Peek(256) // as much as there is
+	line, _, _ := strings.Cut(string(head), "\n")
+	best := ','
+	for _, c := range ";\t" {
+		if strings.Count(line, string(c)) > strings.Count(line, string(best)) {
+			best = c
+		}
+	}
+	return best
+}
+
+// feltAs reads how a place felt; the first letters will do where they leave no doubt.
+func feltAs(t string) (found Felt, err error) {
+	for f := Stuck; f <= Loose; f++ {
+		if !strings.HasPrefix(f.String(), t) {
+			continue
+		}
+		if found != NotFelt {
+			return NotFelt, fmt.Errorf("%q may be %s or %s: write a letter more", t, found, f)
+		}
+		found = f
+	}
+	if found == NotFelt {
+		return found, fmt.Errorf("%q is not stuck, tight, slides or loose", t)
+	}
+	return found, nil
+}
+
+// sameLabel compares labels; a spreadsheet takes those that are numbers for such.
+func sameLabel(a, b string) bool {
+	x, errX := number(a)
+	y, errY := number(b)
+	return a == b || errX == nil && errY == nil && x == y
 }
 
 // reading takes one row; ok is false for a row that was not filled in.
@@ -134,15 +179,8 @@ func reading(row []string, gs []Gauge) (k Reading, ok bool, err error) {
 		if measured != "" {
 			return k, false, errors.New("both felt and measured are filled in: give each a row of its own")
 		}
-		for f := Stuck; f <= Loose; f++ {
-			if f.String() == felt {
-				k.Felt = f
-			}
-		}
-		if k.Felt == NotFelt {
-			return k, false, fmt.Errorf("%q is not stuck, tight, slides or loose", felt)
-		}
-		return k, true, nil
+		k.Felt, err = feltAs(felt)
+		return k, err == nil, err
 	}
 	if k.Measured, err = number(measured); err != nil || k.Measured <= 0 {
 		return k, false, fmt.Errorf("measured %q is not a size in mm", measured)
@@ -206,7 +244,7 @@ func placeOf(gs []Gauge, gauge, label, what string, felt bool) (*Place, error) {
 			continue
 		}
 		for k := range gs[i].Places {
-			if p := &gs[i].Places[k]; p.Label == label && p.What == what && p.Felt == felt {
+			if p := &gs[i].Places[k]; sameLabel(p.Label, label) && p.What == what && p.Felt == felt {
 				return p, nil
 			}
 		}

@@ -209,7 +209,11 @@ func (out *GaugeOutcome) WriteList(w io.Writer) error {
 	}
 	fmt.Fprintf(w, "Print with the settings of the box, nothing scaled, no glue on faces that are measured.\n")
 	fmt.Fprintf(w, "Small pieces: keep them from small children. Let the plate cool before you take them off.\n")
-	_, err := fmt.Fprintf(w, "Write what you find into %s: felt (stuck, tight, slides, loose) or measured in mm.\n", readingsName)
+	_, err := fmt.Fprintf(w, `Write what you find into %[1]s: felt (stuck, tight, slides, loose) or measured in mm.
+Leave empty what you did not try; a spreadsheet may save it with semicolons and decimal commas.
+Then, in the workshop's folder, with the names of your printer and your spool:
+  feint printer learn "kitchen, white PLA" %[1]s --printer kitchen --spool "white PLA"
+`, readingsName)
 	return err
 }
 
