@@ -73,20 +73,21 @@ printer, nozzle, spool, profile or design can be given by its name.`,
 
 func newLogEdit(s streams, f *logFlags) *cobra.Command {
 	return &cobra.Command{
-		Use:   "edit KIND NUMBER FIELD=VALUE...",
+		Use:   "edit KIND NUMBER|NAME FIELD=VALUE...",
 		Short: "change a record; what it was is kept",
 		Long: `edit changes fields of a record; FIELD= with nothing after it empties the field.
 What the record was stays in the history (feint log show KIND NUMBER).`,
 		Example: `  feint log edit trial 7 minutes=102 outcome=works
   feint log edit fault 3 cause="flare of the first layers" cure="relief of 0.4 mm" cured_in=9
-  feint log edit check 2 rests=yes`,
+  feint log edit check 2 rests=yes
+  feint log edit spool "white PLA" retired=yes`,
 		Args: cobra.MinimumNArgs(3),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			id, err := recordNumber(args[1])
-			if err != nil {
-				return err
-			}
 			return f.with(cmd.Context(), ".", func(b *logbook.Book) error {
+				id, err := logbook.Identify(cmd.Context(), b, args[0], args[1])
+				if err != nil {
+					return err
+				}
 				deed, err := b.Do(cmd.Context(), "edit "+strings.Join(args, " "), func(t *logbook.Tx) error {
 					return logbook.EditKind(cmd.Context(), t, args[0], id, args[2:])
 				})
@@ -98,7 +99,7 @@ What the record was stays in the history (feint log show KIND NUMBER).`,
 
 func newLogDrop(s streams, f *logFlags) *cobra.Command {
 	return &cobra.Command{
-		Use:   "drop KIND NUMBER",
+		Use:   "drop KIND NUMBER|NAME",
 		Short: "remove a record; the history keeps it",
 		Long: `drop removes a record, and with a trial its readings, parts, photos and faults. All of it
 stays in the history, and feint log undo brings it back. What others refer to is
@@ -106,11 +107,11 @@ not removed: a printer that is gone is retired (feint log edit printer 1 retired
 		Example: "  feint log drop trial 7",
 		Args:    cobra.ExactArgs(2),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			id, err := recordNumber(args[1])
-			if err != nil {
-				return err
-			}
 			return f.with(cmd.Context(), ".", func(b *logbook.Book) error {
+				id, err := logbook.Identify(cmd.Context(), b, args[0], args[1])
+				if err != nil {
+					return err
+				}
 				deed, err := b.Do(cmd.Context(), "drop "+strings.Join(args, " "), func(t *logbook.Tx) error {
 					return logbook.DropKind(t, args[0], id)
 				})

@@ -107,16 +107,16 @@ func shortened(s string) string {
 
 func newLogShow(s streams, f *logFlags) *cobra.Command {
 	return &cobra.Command{
-		Use:     "show KIND NUMBER",
+		Use:     "show KIND NUMBER|NAME",
 		Short:   "show a record and what it was before",
 		Example: "  feint log show trial 7",
 		Args:    cobra.ExactArgs(2),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			id, err := recordNumber(args[1])
-			if err != nil {
-				return err
-			}
 			return f.look(cmd.Context(), ".", func(b *logbook.Book) error {
+				id, err := logbook.Identify(cmd.Context(), b, args[0], args[1])
+				if err != nil {
+					return err
+				}
 				fields, past, err := logbook.Show(cmd.Context(), b, args[0], id)
 				if err != nil {
 					return err

@@ -212,6 +212,6 @@ func changeSettings(w io.Writer, name string, change func(file string, data []by
 	if err := writeWhole(file, func(w io.Writer) error { _, err := w.Write(out); return err }); err != nil {
 		return err
 	}
-	_, err = fmt.Fprintf(w, "setting %q is in %s; use it with --printer %q\n", name, file, name)
+	_, err = fmt.Fprintf(w, "setting %q is in %s; use it with --printer %[1]q, or always: feint printer prefer %[1]q\n", name, file)
 	return err
 }

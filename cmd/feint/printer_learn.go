@@ -106,7 +106,11 @@ func (l *learning) fromLogbook(ctx context.Context, dir string) error {
 		return err
 	}
 	l.readings = append(l.readings, rs...)
-	l.told = append(l.told, fmt.Sprintf("%d readings from the logbook, %d left out (slots, and sizes without the drawn one)", len(rs), left))
+	told := fmt.Sprintf("%d readings from the logbook", len(rs))
+	if left > 0 {
+		told += fmt.Sprintf(", %d left out (slots, and sizes without the drawn one)", left)
+	}
+	l.told = append(l.told, told)
 	return nil
 }
 

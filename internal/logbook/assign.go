@@ -167,4 +167,17 @@ func idFor(ctx context.Context, q querier, field, text string) (ID, error) {
 	return ID(n), nil
 }
 
+// Identify reads which record of a kind is meant: its number, or the name of a printer,
+// nozzle, spool, profile or design.
+func Identify(ctx context.Context, q querier, word, text string) (ID, error) {
+	k, err := kindNamed(word)
+	if err != nil {
+		return 0, err
+	}
+	if digits(text) { // numbers go before names
+		return idFor(ctx, q, "", text)
+	}
+	return idFor(ctx, q, k.word, text)
+}
+
 func digits(s string) bool { return strings.Trim(s, "0123456789") == "" }

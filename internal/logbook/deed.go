@@ -181,6 +181,9 @@ func (t *Tx) overwrite(f *form, r *row) (err error) {
 func Drop[T Record](t *Tx, id ID) error {
 	r, err := t.exec(fmt.Sprintf("DELETE FROM %s WHERE id = ?", tableOf[T]()), int64(id))
 	if err != nil {
+		if needed := t.needing(tableOf[T](), int64(id)); needed != nil {
+			return needed
+		}
 		return explain(err, tableOf[T]())
 	}
 	return touched(r, tableOf[T](), id)
@@ -198,7 +201,7 @@ func touched(r sql.Result, table string, id ID) error {
 var ErrNoSuch = errors.New("there is none")
 
 func noSuch(table string, id ID) error {
-	return fmt.Errorf("%s %d: %w with this number", table, id, ErrNoSuch)
+	return fmt.Errorf("%s %d: %w with this number", wordOf(table), id, ErrNoSuch)
 }
 
 func quoted(cols []string) string { return `"` + strings.Join(cols, `", "`) + `"` }

@@ -20,6 +20,7 @@ type form struct {
 	none  []any    // what stands in a column of which nothing was said
 	refs  []string // the table of which a column names a row, "" if none
 	loose []bool   // such a column is emptied when that row is removed
+	along []bool   // the row goes when that row is removed
 }
 
 // formsOf reads the forms of all tables of a dump.
@@ -61,7 +62,7 @@ func (f *form) columns(ctx context.Context, c execer) (err error) {
 			}
 		}
 		f.cols, f.whole, f.none, f.refs = append(f.cols, name), append(f.whole, kind == "INTEGER"), append(f.none, none), append(f.refs, "")
-		f.loose = append(f.loose, false)
+		f.loose, f.along = append(f.loose, false), append(f.along, false)
 	}
 	return rows.Err()
 }
@@ -77,7 +78,8 @@ func (f *form) references(ctx context.Context, c execer) (err error) {
 		if err := rows.Scan(&table, &col, &act); err != nil {
 			return err
 		}
-		f.refs[f.col(col)], f.loose[f.col(col)] = table, act == "SET NULL"
+		i := f.col(col)
+		f.refs[i], f.loose[i], f.along[i] = table, act == "SET NULL", act == "CASCADE"
 	}
 	return rows.Err()
 }

@@ -114,11 +114,15 @@ func (u *undoing) run() (err error) {
 	return u.needed()
 }
 
-// untouchedSince refuses where a later deed changed a row of this one.
+// untouchedSince refuses where a later deed changed a row of this one and was not undone.
 func (t *Tx) untouchedSince(deed ID) error {
 	var first sql.NullInt64
 	err := t.tx.QueryRowContext(t.ctx, `SELECT min(id) FROM history WHERE id > (SELECT min(id) FROM history WHERE deed = ?1) AND deed IS NOT ?1`, int64(deed)).Scan(&first)
 	if err != nil || !first.Valid {
+		return err
+	}
+	idle, err := t.idle()
+	if err != nil {
 		return err
 	}
 	rows := map[string]spans{}
@@ -133,7 +137,7 @@ func (t *Tx) untouchedSince(deed ID) error {
 		s.sort()
 	}
 	return entries(t.ctx, t.query, "id >= ?1 AND deed IS NOT ?2", true, func(e *entry) error {
-		if !rows[e.table].find(e.row) {
+		if idle[e.deed.Int64] || !rows[e.table].find(e.row) {
 			return nil
 		}
 		who := fmt.Sprintf("deed %d", e.deed.Int64)
@@ -142,6 +146,20 @@ func (t *Tx) untouchedSince(deed ID) error {
 		}
 		return fmt.Errorf("deed %d cannot be undone: %s changed %s %d since; undo that first, or edit what is wrong", deed, who, wordOf(e.table), e.row)
 	}, first.Int64, int64(deed))
+}
+
+// idle are the deeds that were undone and their undoings, which together changed nothing;
+// where an undoing was itself undone, what it undid stands again.
+func (t *Tx) idle() (map[int64]bool, error) {
+	idle := map[int64]bool{}
+	u := &undoing{t: t}
+	err := u.each("SELECT id, undoes FROM deeds WHERE undoes IS NOT NULL ORDER BY id DESC", func(id, undoes int64) error {
+		if !idle[id] {
+			idle[id], idle[undoes] = true, true
+		}
+		return nil
+	})
+	return idle, err
 }
 
 // undoing is what there is to take back of a deed.
