@@ -15,11 +15,13 @@ import (
 type Change struct {
 	OnA   bool // it is the first part of the pair that changed
 	Faces []geom.Triangle
+	laid  *Body // out of them
 }
 
 // Changed compares two shapes of a part.
 func Changed(now, before *mesh.Tree, onA bool) Change {
-	return Change{onA, append(mesh.Changed(now.Mesh(), before), mesh.Changed(before.Mesh(), now)...)}
+	faces := append(mesh.Changed(now.Mesh(), before), mesh.Changed(before.Mesh(), now)...)
+	return Change{onA, faces, soup(faces)}
 }
 
 // inheritSlack is by how much bounds are loosened that are taken over, mm: distances
@@ -29,6 +31,10 @@ const inheritSlack = 4 * mesh.SamePlace
 // inheritBeyond is how much farther than all that is told at the thresholds asked
 // the change must lie, mm: far more than the bounds are loosened by.
 const inheritBeyond = 0.05
+
+// fewLeaves is in how few cells a map is known that it costs less to ask anew than to find
+// out what the change left of it.
+const fewLeaves = 4
 
 var errOther = errors.New("clearance: a map of other travels has nothing to leave")
 
@@ -50,8 +56,11 @@ func (m *Map) Inherit(ctx context.Context, old *Map, c Change) error {
 	}
 	asked := union(old.asked, old.inherited)
 	worn := old.worn + inheritSlack
-	if len(m.chain.coords) == 0 || len(asked) == 0 || worn > leeway {
+	switch {
+	case len(m.chain.coords) == 0 || len(asked) == 0 || worn > leeway:
 		return nil // there is no leeway left to loosen bounds
+	case len(c.Faces) > 0 && old.root.leaves() <= fewLeaves:
+		return nil
 	}
 	h := &heir{grown: m.span() > old.span()*(1+0x1p-40), m: m, old: old, change: c, asked: asked, far: inheritBeyond}
 	for _, a := range asked {
@@ -107,13 +116,13 @@ type heir struct {
 
 // worker looks at the faces of the change in place of the part.
 func (h *heir) worker(ctx context.Context) *worker {
-	b := soup(h.change.Faces)
+	b := h.change.laid
 	d := &Map{chain: h.m.chain, back: h.m.back, fa: h.m.fa, fb: h.m.fb, slack: h.m.slack}
 	var axis geom.Line
 	if h.m.fa.round {
 		axis = h.m.chainAxis
 	}
-	f := newForm(b, axis)
+	f := b.form(axis)
 	if h.change.OnA {
 		d.fa = f
 	} else {
@@ -128,7 +137,7 @@ func (h *heir) worker(ctx context.Context) *worker {
 
 // soup is a body of loose triangles: only distances to it mean something.
 func soup(faces []geom.Triangle) *Body {
-	b := &Body{mesh: &mesh.Mesh{}}
+	b := &Body{mesh: &mesh.Mesh{}, forms: map[geom.Line]*form{}}
 	at := map[geom.Vec]int32{}
 	for i := range faces {
 		var t [3]int32

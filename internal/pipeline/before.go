@@ -9,7 +9,6 @@ import (
 
 	"feint/internal/cache"
 	"feint/internal/clearance"
-	"feint/internal/geom"
 	"feint/internal/mechanism"
 
 	"golang.org/x/sync/errgroup"
@@ -30,7 +29,7 @@ type older struct {
 	clear *clearance.Body
 	same  bool
 	once  sync.Once
-	faces []geom.Triangle
+	what  clearance.Change
 	err   error
 }
 
@@ -84,16 +83,16 @@ func remember(m *mechanism.Mechanism, bs []Body, o Options) {
 }
 
 // compare finds what has changed of part i.
-func (b *before) compare(i int) ([]geom.Triangle, error) {
+func (b *before) compare(i int) (clearance.Change, error) {
 	p := b.parts[i]
 	if p.same {
-		return nil, nil
+		return clearance.Change{}, nil
 	}
 	p.once.Do(func() {
-		p.faces = clearance.Changed(b.now[i].Tree(), p.body.Tree(), false).Faces
+		p.what = clearance.Changed(b.now[i].Tree(), p.body.Tree(), false)
 		p.clear, p.err = p.body.Clearance()
 	})
-	return p.faces, p.err
+	return p.what, p.err
 }
 
 // inherit gives the map of parts x and y what it can take over from the map of the
@@ -109,10 +108,10 @@ func (b *before) inherit(ctx context.Context, p *pairMap, x, y int, bodies []*cl
 		return nil
 	}
 	stood := [2]*clearance.Body{bodies[x], bodies[y]}
-	var faces [2][]geom.Triangle
+	var what [2]clearance.Change
 	for k, i := range [2]int{x, y} {
 		var err error
-		if faces[k], err = b.compare(i); err != nil {
+		if what[k], err = b.compare(i); err != nil {
 			return err
 		}
 		if !b.parts[i].same {
@@ -132,7 +131,8 @@ func (b *before) inherit(ctx context.Context, p *pairMap, x, y int, bodies []*cl
 		if err != nil {
 			return err
 		}
-		if err := next.Inherit(ctx, from, clearance.Change{OnA: k == 0, Faces: faces[k]}); err != nil {
+		what[k].OnA = k == 0
+		if err := next.Inherit(ctx, from, what[k]); err != nil {
 			return fmt.Errorf("what was known before: %w", err)
 		}
 		from = next

@@ -143,15 +143,15 @@ func (b *before) play(part int, to *play.Play) bool {
 // than far from the other, as it was and as it is.
 func (b *before) changeFar(x, y int, far float64) bool {
 	for _, k := range [2][2]int{{x, y}, {y, x}} {
-		faces, err := b.compare(k[0])
+		what, err := b.compare(k[0])
 		if err != nil {
 			return false
 		}
-		if len(faces) == 0 {
+		if len(what.Faces) == 0 {
 			continue
 		}
 		g := b.m.Pose(k[0], b.m.Start).Then(b.m.Pose(k[1], b.m.Start).Inverse())
-		change := mesh.NewFaceTree(faces)
+		change := mesh.NewFaceTree(what.Faces)
 		for _, t := range []*mesh.Tree{b.now[k[1]].Tree(), b.parts[k[1]].body.Tree()} {
 			if d, _, _ := change.Distance(t, g, 2*far); d <= far {
 				return false
