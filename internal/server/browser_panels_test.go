@@ -1,12 +1,13 @@
 package server
 
 import (
+	"context"
 	"fmt"
 	"os"
 	"path/filepath"
-	"strings"
 	"testing"
 
+	cdpage "github.com/chromedp/cdproto/page"
 	"github.com/chromedp/chromedp"
 )
 
@@ -89,12 +90,31 @@ func TestEveryPanel(t *testing.T) {
 		if k.w == 390 {
 			p.narrow()
 		}
-		var png []byte
-		p.do("whole sheet", chromedp.FullScreenshot(&png, 100))
-		_ = os.WriteFile(filepath.Join(shots, strings.NewReplacer(" ", "-", ",", "").Replace("panels-"+where)+".png"), png, 0o644)
+		if k.dark {
+			p.sections(fmt.Sprintf("panels-%d", k.w))
+		}
 	}
 	p.pictured()
 	p.clean()
+}
+
+// sections keeps a picture of every section, of the tall ones as much as the browser draws.
+func (p *person) sections(name string) {
+	p.t.Helper()
+	var all []struct {
+		ID         string
+		X, Y, W, H float64
+	}
+	p.js(`[...document.querySelectorAll("#sheet > section, #box")].map(e => { const r = e.getBoundingClientRect(); return {ID: e.id, X: r.x + scrollX, Y: r.y + scrollY, W: r.width, H: Math.min(r.height, 3000)} })`, &all)
+	for _, k := range all {
+		p.do("picture of "+k.ID, chromedp.ActionFunc(func(ctx context.Context) error {
+			png, err := cdpage.CaptureScreenshot().WithCaptureBeyondViewport(true).WithClip(&cdpage.Viewport{X: k.X, Y: k.Y, Width: k.W, Height: k.H, Scale: 1}).Do(ctx)
+			if err == nil {
+				err = os.WriteFile(filepath.Join(shots, name+"-"+k.ID+".png"), png, 0o644)
+			}
+			return err
+		}))
+	}
 }
 
 // none runs a script that lists what is wrong, and fails unless that is nothing.

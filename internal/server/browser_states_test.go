@@ -1,6 +1,7 @@
 package server
 
 import (
+	"math"
 	"os"
 	"path/filepath"
 	"testing"
@@ -91,4 +92,20 @@ func TestOpenedWhereItMoves(t *testing.T) {
 			p.clean()
 		})
 	}
+}
+
+// TestFindingOfStep: a finding about a step, which names no part, brings the stage to where
+// the step is taken: of the ferry's step the gangway stands at 5.5 mm or more, as its design says.
+func TestFindingOfStep(t *testing.T) {
+	p := sit(t, Config{Folder: workshopOf(t, "ferry"), Design: "ferry.star"})
+	p.size(1280, 720, false)
+	p.settled()
+	p.click(`[aria-label="Show me where: half-aligned"]`)
+	p.reads("under", "shown, not played")
+	p.do("focus", chromedp.Focus("#view canvas"))
+	p.pick("gangway")
+	if v := p.value(p.travel("gangway")); math.Abs(v) < 5.49 {
+		t.Errorf("the gangway stands at %g", v)
+	}
+	p.clean()
 }

@@ -16,13 +16,13 @@ export function writeFindings(stage: Stage, p: Proof, show: Show): void {
   s.setAttribute("aria-labelledby", "findings-title");
   fill(s, el("h2", { id: "findings-title" }, "Findings"),
     p.partial ? el("p", { class: "soft" }, "What handling, forces and the print add is being worked out.") : null,
-    ...(told.length === 0 && p.partial ? [] : told.length === 0 ? [el("p", {}, "Nothing to report.")] : told.map((f) => one(stage, f, show))),
-    advice.length === 0 ? null : el("details", {}, el("summary", {}, `Of the print: ${advice.length} that advise`), ...advice.map((f) => one(stage, f, show))));
+    ...(told.length === 0 && p.partial ? [] : told.length === 0 ? [el("p", {}, "Nothing to report.")] : told.map((f) => one(stage, p, f, show))),
+    advice.length === 0 ? null : el("details", {}, el("summary", {}, `Of the print: ${advice.length} that advise`), ...advice.map((f) => one(stage, p, f, show))));
 }
 
-function one(stage: Stage, f: FindingInfo, show: Show): HTMLElement {
+function one(stage: Stage, p: Proof, f: FindingInfo, show: Show): HTMLElement {
   const about = [...f.where.parts, ...(f.where.step ? [`step ${f.where.step}`] : [])].join(", ");
-  const buttons = shows(stage, f, show);
+  const buttons = shows(stage, p, f, show);
   return el("div", { class: `finding f-${f.severity}` },
     el("h3", {}, `${sign[f.severity] ?? f.severity}: ${f.rule}`),
     about ? el("p", { class: "soft" }, about) : null,
@@ -33,15 +33,15 @@ function one(stage: Stage, f: FindingInfo, show: Show): HTMLElement {
 }
 
 /** shows are the buttons of a finding: the situation and the place on the stage, and the params that would change it. */
-function shows(stage: Stage, f: FindingInfo, show: Show): HTMLElement[] {
+function shows(stage: Stage, p: Proof, f: FindingInfo, show: Show): HTMLElement[] {
   const out: HTMLElement[] = [];
-  const q = configOf(stage, f);
+  const q = configOf(stage, f) ?? stepOf(p, f);
   const at = f.where.at_mm;
   if (q || at || f.where.parts.length > 0) {
     out.push(el("button", {
       type: "button", "aria-label": `Show me where: ${f.rule}`, click: () => {
         if (q) show.place(q);
-        show.mark(f.where.parts, at && at.length === 3 ? [at[0] ?? 0, at[1] ?? 0, at[2] ?? 0] : null);
+        if (at || f.where.parts.length > 0) show.mark(f.where.parts, at && at.length === 3 ? [at[0] ?? 0, at[1] ?? 0, at[2] ?? 0] : null);
       },
     }, "Show me"));
   }
@@ -49,6 +49,13 @@ function shows(stage: Stage, f: FindingInfo, show: Show): HTMLElement[] {
     out.push(el("button", { type: "button", click: () => show.param(p) }, `Go to “${p}”`));
   }
   return out;
+}
+
+/** stepOf is a configuration in the step that a finding is about, null if it is about none. */
+function stepOf(p: Proof, f: FindingInfo): number[] | null {
+  const t = f.where.step ? p.steps?.tables[0] : undefined;
+  const q = t?.show?.[t.rows.findIndex((r) => r[0] === f.where.step)];
+  return q && q.length > 0 ? q : null;
 }
 
 /** configOf is the configuration that a finding names, null if it names none. */
