@@ -75,10 +75,10 @@ func parseGrowth(t string) (g [2]float64, err error) {
 		var e1, e2 error
 		g[0], e1 = strconv.ParseFloat(strings.TrimSpace(lo), 64)
 		g[1], e2 = strconv.ParseFloat(strings.TrimSpace(hi), 64)
-		ok = e1 == nil && e2 == nil && g[0] <= 0 && g[1] >= 0 && g[0] >= -1 && g[1] <= 1
+		ok = e1 == nil && e2 == nil && g[0] <= 0 && g[1] >= 0 && g[0] >= -1 && g[1] <= 1 && g[0] < g[1]
 	}
 	if !ok {
-		return g, fmt.Errorf("--growth %q: write loose..tight in mm a surface, such as -0.05..0.05; 0 must lie within, and neither end beyond 1 mm", t)
+		return g, fmt.Errorf("--growth %q: write loose..tight in mm a surface, such as -0.05..0.05; 0 must lie within or at one end, the ends must differ, and neither lie beyond 1 mm", t)
 	}
 	return g, nil
 }

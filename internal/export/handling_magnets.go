@@ -163,7 +163,7 @@ func (c *CourseInfo) digits() int {
 func (t *terminal) magnets(h *HandlingInfo) {
 	for i := range h.Courses {
 		if c := &h.Courses[i]; !h.lid(c) {
-			t.para("  - ", c.words()+", by estimate.")
+			t.para("  - ", c.words()+"; the other parts as at the start, by estimate.")
 		}
 	}
 	for i := range h.Meetings {

@@ -82,7 +82,7 @@ func (s *solver) asked() (r *Result, sure bool, err error) {
 	r.Fit.Tightest, r.Fit.Bind = s.r.Fit.Tightest, &Limit{Lo: 0, Hi: math.Inf(1)}
 	switch s.r.Tight.Opens {
 	case Yes:
-		r.Fit.Bind.Lo = s.r.Asked[1]
+		r.Fit.Bind.Lo = max(0, s.r.Asked[1])
 	case No:
 		r.Fit.Bind.Hi = s.r.Asked[1]
 	case Undecided:
@@ -98,7 +98,7 @@ func (s *solver) askedStep(i int) Step {
 		st.HoldsTo = 0
 	}
 	if d.loose == No {
-		st.HoldsTo = s.r.Asked[0]
+		st.HoldsTo = min(st.HoldsTo, s.r.Asked[0])
 		return st
 	}
 	st.Bypass = &Limit{Lo: math.Inf(-1), Hi: st.HoldsTo}
