@@ -13,6 +13,9 @@ func foretell(ctx context.Context, path string, out *Outcome, watch *stopwatch, 
 		return nil
 	}
 	y := *o.Copies
+	if y.Count == 0 && !out.Mechanism.HandsOnly() {
+		y.Count = besidePrints
+	}
 	y.defaults(out.Mechanism)
 	k := &export.ExpectedInfo{Setting: y.Model.Name}
 	out.Document.Expected = k

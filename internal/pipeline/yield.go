@@ -61,6 +61,7 @@ func (y *YieldOptions) learning() int {
 const (
 	DefaultPrints  = 2000
 	DirectedPrints = 500
+	besidePrints   = 200 // of those beside a proof
 )
 
 func (y *YieldOptions) defaults(m *mechanism.Mechanism) {
@@ -420,8 +421,27 @@ func (s *stand) input(j *motion.Judge, contacts []yield.Contact, y YieldOptions)
 	}
 }
 
-// judge judges the prints, the corners and the scales.
+// judge judges the prints, the corners and the scales, unless they were judged before.
 func (s *stand) judge(out *YieldOutcome, o Options) error {
+	if s.m.HandsOnly() { // which takes less than to keep it
+		return s.judgeAnew(out, o)
+	}
+	y := &out.Options
+	name := cache.Key("prints judged", s.kept(), fmt.Sprint(y.Seed, y.Count, y.Level))
+	if raw, ok := o.Cache.Get(name); ok && out.recall(raw) == nil {
+		return nil
+	}
+	if err := s.judgeAnew(out, o); err != nil {
+		return err
+	}
+	raw, err := out.kept()
+	if err == nil {
+		_ = o.Cache.Put(name, raw) // a cache that cannot be written costs time, not correctness
+	}
+	return err
+}
+
+func (s *stand) judgeAnew(out *YieldOutcome, o Options) error {
 	prints, err := s.bench.Prints(func(done, total int) { o.progress("prints", done, total) })
 	if err != nil {
 		return err

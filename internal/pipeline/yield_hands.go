@@ -1,7 +1,9 @@
 package pipeline
 
 import (
+	"bytes"
 	"context"
+	"encoding/gob"
 	"errors"
 	"fmt"
 	"math"
@@ -283,4 +285,28 @@ func unscaled(m *mechanism.Mechanism) string {
 		}
 	}
 	return ""
+}
+
+// judged is what became of prints, as it is kept.
+type judged struct {
+	Report   yield.Report
+	Corners  []yield.CornerFate
+	Scales   yield.Scales
+	Unscaled string
+	Asked    int
+}
+
+func (out *YieldOutcome) kept() ([]byte, error) {
+	var b bytes.Buffer
+	err := gob.NewEncoder(&b).Encode(judged{out.Report, out.Corners, out.Scales, out.Unscaled, out.Asked})
+	return b.Bytes(), err
+}
+
+func (out *YieldOutcome) recall(raw []byte) error {
+	var k judged
+	err := gob.NewDecoder(bytes.NewReader(raw)).Decode(&k)
+	if err == nil {
+		out.Report, out.Corners, out.Scales, out.Unscaled, out.Asked = k.Report, k.Corners, k.Scales, k.Unscaled, k.Asked
+	}
+	return err
 }

@@ -11,6 +11,7 @@ import (
 	"strings"
 	"testing"
 
+	"feint/internal/cache"
 	"feint/internal/export"
 	"feint/internal/export/schema"
 	"feint/internal/motion"
@@ -71,8 +72,14 @@ func TestYieldOfWhatFalls(t *testing.T) {
 	if err := d.WriteWords(&words); err != nil || !strings.Contains(words.String(), "Not only the hand moves parts here") {
 		t.Errorf("%v\n%s", err, words.String())
 	}
-	if out, err = Yield(context.Background(), path, Options{}, y); err != nil {
+	store, err := cache.Open(t.TempDir(), 0)
+	if err != nil {
 		t.Fatal(err)
+	}
+	for range 2 { // filled, and then asked
+		if out, err = Yield(context.Background(), path, Options{Cache: store}, y); err != nil {
+			t.Fatal(err)
+		}
 	}
 	if err := out.Document().WriteWords(&again); err != nil || again.String() != words.String() {
 		t.Errorf("the same seed, other words:\n%s\n%s", words.String(), again.String())

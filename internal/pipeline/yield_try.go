@@ -30,6 +30,8 @@ const (
 	// tryPrints is how many prints a change is tried with, the same prints for every
 	// change, so that their differences are those of the change.
 	tryPrints = 500
+	// tryDirected is how many where each is followed by itself.
+	tryDirected = 150
 	// DefaultTries is how many values of params are tried unless asked otherwise.
 	DefaultTries = 8
 )
@@ -54,6 +56,9 @@ type change struct {
 func tryParams(ctx context.Context, path string, full *stand, o Options, y YieldOptions) ([]ParamTry, error) {
 	most := cmp.Or(y.Tries, DefaultTries)
 	y.Count, y.Try, y.rough = min(y.Count, tryPrints), false, true
+	if !full.m.HandsOnly() {
+		y.Count = min(y.Count, tryDirected)
+	}
 	s, err := newStand(ctx, full.m, full.bs, o, y, nil)
 	if err != nil {
 		return nil, err
