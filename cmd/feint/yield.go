@@ -48,7 +48,7 @@ above it; --printer names the setting, else the one that the file prefers is mea
 See "feint printer" and docs/printing.md.
 
 --try changes params a little up and down, one at a time, and judges 500 of the same
-prints again, more roughly than above: first those that change parts at which prints
+prints again (150 where each is followed by itself), more roughly than above: first those that change parts at which prints
 fail. What was not tried is told.`,
 		Example: `  feint yield box.star
   feint yield box.star --printer "kitchen, white PLA" --prints 10000

@@ -251,8 +251,13 @@ func (d *YieldDocument) tries(b *strings.Builder) {
 	if len(d.Tries) == 0 {
 		return
 	}
-	b.WriteString("\nParams tried, best first (500 prints or fewer, judged more roughly than above)\n")
-	listed := 0
+	listed, of := 0, "500 prints or fewer"
+	for _, t := range d.Tries {
+		if t.Why == "" {
+			of = fmt.Sprintf("%d prints", t.Works.Of)
+		}
+	}
+	fmt.Fprintf(b, "\nParams tried, best first (%s, judged more roughly than above)\n", of)
 	for _, t := range d.Tries {
 		if t.Why != "" {
 			fmt.Fprintf(b, "  %s = %g: %s\n", t.Param, t.To, t.Why)

@@ -291,18 +291,9 @@ func (s *stand) open(raw []byte, plays []motion.PlayOf, y YieldOptions, o Option
 	if err := gob.NewDecoder(bytes.NewReader(raw)).Decode(&snap); err != nil {
 		return err
 	}
-	var maps []*clearance.Map
-	for a := range s.m.Parts {
-		for b := a + 1; b < len(s.m.Parts); b++ {
-			if len(maps) >= len(snap.Maps) {
-				return errors.New("a map is missing")
-			}
-			c, err := clearance.Load(bytes.NewReader(snap.Maps[len(maps)]), s.m, a, b, s.prepared[a], s.prepared[b])
-			if err != nil {
-				return err
-			}
-			maps = append(maps, c)
-		}
+	maps, err := s.load(&snap)
+	if err != nil {
+		return err
 	}
 	j, err := s.newJudge(maps, plays, y, o)
 	if err != nil {
@@ -312,12 +303,33 @@ func (s *stand) open(raw []byte, plays []motion.PlayOf, y YieldOptions, o Option
 	s.in = s.input(j, snap.Contacts, y)
 	s.in.Frozen = true
 	if !s.m.HandsOnly() {
-		if s.in.Directed, err = s.directedPrints(maps, j.Deepest(), o); err != nil {
+		own, err := s.load(&snap) // it asks them for more, and s.maps are as they were learnt
+		if err != nil {
+			return err
+		}
+		if s.in.Directed, err = s.directedPrints(own, j.Deepest(), o); err != nil {
 			return err
 		}
 	}
 	s.bench, err = yield.NewBench(s.ctx, s.in, snap.Learnt)
 	return err
+}
+
+// load reads the maps of a snapshot.
+func (s *stand) load(snap *snapshot) (maps []*clearance.Map, err error) {
+	for a := range s.m.Parts {
+		for b := a + 1; b < len(s.m.Parts); b++ {
+			if len(maps) >= len(snap.Maps) {
+				return nil, errors.New("a map is missing")
+			}
+			c, err := clearance.Load(bytes.NewReader(snap.Maps[len(maps)]), s.m, a, b, s.prepared[a], s.prepared[b])
+			if err != nil {
+				return nil, err
+			}
+			maps = append(maps, c)
+		}
+	}
+	return maps, nil
 }
 
 // judgeGrowth is the span of growths at which the maps are first looked at, mm:

@@ -94,6 +94,29 @@ func TestYieldOfWhatFalls(t *testing.T) {
 	}
 }
 
+// The change that wins most is the one that the closed form says: 0.05 mm more gap lifts the
+// share from F(0) to F(0.05/sd), 0.05 mm less lowers it likewise.
+func TestTryOfWhatFalls(t *testing.T) {
+	path := writeDesign(t, "pebbled", pebbled)
+	const sd = 0.04
+	y := YieldOptions{Model: walls(0.1, 0, sd/math.Sqrt2), Count: 150, Seed: 5, Try: true, Tries: 2}
+	out, err := Yield(context.Background(), path, Options{}, y)
+	if err != nil {
+		t.Fatal(err)
+	}
+	won := map[float64]float64{}
+	for _, k := range out.Tries {
+		if k.Param == "gap" && k.Why == "" {
+			won[k.To] = k.Won
+		}
+	}
+	gain := 0.5*math.Erfc(-0.05/sd/math.Sqrt2) - 0.5
+	const slack = 0.14 // of 150 prints twice, and what is undecided
+	if len(won) != 2 || math.Abs(won[0.25]-gain) > slack || math.Abs(won[0.15]+gain) > slack || out.Tries[0].To != 0.25 {
+		t.Errorf("%+v, want %.3f for a gap of 0.25 and as much less for 0.15", out.Tries, gain)
+	}
+}
+
 // By plain Monte Carlo of whole proofs: prints of one growth all over are drawn by another
 // generator, two of them are the ends of each proof, and a print works where that opens and
 // no step can be avoided (the directed law asked at one growth of all surfaces, every answer
