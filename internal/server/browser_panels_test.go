@@ -153,15 +153,17 @@ func (p *person) focusSeen(where string) {
 	})()`)
 }
 
-// wordsApart looks for words of one drawing that lie over each other or reach out of it.
+// wordsApart looks for words of one drawing that lie over each other, reach out of it or are
+// outlined by a rule that is meant for a line.
 func (p *person) wordsApart(where string) {
 	p.t.Helper()
 	p.none("words of drawings, "+where, `(async () => {
 		const wrong = [];
 		for (const s of document.querySelectorAll("#sheet svg")) {
 			const box = s.getBoundingClientRect(), name = s.closest("section").id;
-			const words = [...s.querySelectorAll("text")].map(e => [e.textContent, e.getBoundingClientRect()]).filter(([w, r]) => w.trim() && r.width > 0);
-			words.forEach(([w, r], i) => {
+			const words = [...s.querySelectorAll("text")].map(e => [e.textContent, e.getBoundingClientRect(), getComputedStyle(e).stroke !== "none"]).filter(([w, r]) => w.trim() && r.width > 0);
+			words.forEach(([w, r, stroked], i) => {
+				if (stroked) wrong.push(name + ": " + w + " is outlined");
 				if (r.left < box.left - 1 || r.right > box.right + 1 || r.top < box.top - 1 || r.bottom > box.bottom + 1) wrong.push(name + ": " + w + " reaches out");
 				for (const [v, q] of words.slice(i + 1)) {
 					if (Math.min(r.right, q.right) - Math.max(r.left, q.left) > 1 && Math.min(r.bottom, q.bottom) - Math.max(r.top, q.top) > 2) wrong.push(name + ": " + w + " over " + v);
