@@ -36,6 +36,7 @@ func lighthouse(t *testing.T) (*person, []export.MoveInfo) {
 	p := sit(t, Config{Folder: flagship(t), Design: "lighthouse.star"})
 	p.size(1440, 1100, false)
 	p.reads("verdict", "works")
+	p.until("where it binds and leaks", `document.body.dataset.limits === ""`) // what was told before is not kept
 	all := p.b.s.runs.proofs.All()
 	return p, all[len(all)-1].Proof.Document.Solution
 }

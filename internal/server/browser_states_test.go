@@ -80,7 +80,7 @@ func TestOpenedWhereItMoves(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			p := sit(t, Config{Folder: workshopOf(t, name), Design: name + ".star"})
 			p.size(1280, 720, name == "ferry")
-			p.until("a verdict", `document.body.dataset.verdict`)
+			p.until("a verdict and where it binds and leaks", `document.body.dataset.verdict && document.body.dataset.limits === ""`)
 			p.ready()
 			p.until("the box drawn", `Number(document.querySelector("#view canvas").dataset.drawn) > 0`)
 			all := p.b.s.runs.proofs.All()
