@@ -307,7 +307,7 @@ func (s *stand) open(raw []byte, plays []motion.PlayOf, y YieldOptions, o Option
 		if err != nil {
 			return err
 		}
-		if s.in.Directed, err = s.directedPrints(own, j.Deepest(), o); err != nil {
+		if s.in.Directed, err = s.directedPrints(own, maps, j.Deepest(), o); err != nil {
 			return err
 		}
 	}
@@ -384,7 +384,7 @@ func (s *stand) newJudge(maps []*clearance.Map, plays []motion.PlayOf, y YieldOp
 // as drawn, every stroke at its ends and middle.
 func (s *stand) poses(maps []*clearance.Map, j *motion.Judge, o Options) ([][]float64, error) {
 	if !s.m.HandsOnly() {
-		p, err := s.directedPrints(maps, j.Deepest(), o)
+		p, err := s.directedPrints(maps, nil, j.Deepest(), o)
 		if err != nil {
 			return nil, err
 		}
@@ -439,7 +439,7 @@ func (s *stand) judge(out *YieldOutcome, o Options) error {
 		return s.judgeAnew(out, o)
 	}
 	y := &out.Options
-	name := cache.Key("prints judged", s.kept(), fmt.Sprint(y.Seed, y.Count, y.Level))
+	name := cache.Key(judgedVersion, s.kept(), fmt.Sprint(y.Seed, y.Count, y.Level))
 	if raw, ok := o.Cache.Get(name); ok && out.recall(raw) == nil {
 		return nil
 	}

@@ -29,11 +29,13 @@ type inPrints struct {
 	box   *load.Box
 	j     *hands.Judge
 	place map[[2]int]int // by the parts of a pair, its place among the needs
+	known []boundsOf     // of the pairs, as they were learnt
 	ways  [][]*proof.Directed
 }
 
-// directedPrints lays the maps out for it. No map is asked for needs below least.
-func (s *stand) directedPrints(maps []*clearance.Map, least float64, o Options) (*inPrints, error) {
+// directedPrints lays the maps out for it, which will be asked for more; known are such as
+// stay as they are. No map is asked for needs below least.
+func (s *stand) directedPrints(maps, known []*clearance.Map, least float64, o Options) (*inPrints, error) {
 	out := &Outcome{Mechanism: s.m, Bodies: s.bs}
 	c := inHands(out, nil)
 	for _, k := range maps {
@@ -50,7 +52,56 @@ func (s *stand) directedPrints(maps []*clearance.Map, least float64, o Options) 
 	for i, k := range j.Pairs() {
 		p.place[k], p.place[[2]int{k[1], k[0]}] = i, i
 	}
+	for _, k := range known {
+		p.known = append(p.known, boundsOf{k.Coords(), slices.Collect(k.Cells())})
+	}
 	return p, nil
+}
+
+// boundsOf is what a map knows.
+type boundsOf struct {
+	coords []clearance.Coord
+	cells  []clearance.Cell
+}
+
+// keeps tells whether a pair, by its place, surely keeps a need all along a run of a travel:
+// whether every cell that the run meets has that much.
+func (p *inPrints) keeps(pair int, need float64, travel int, from, to float64, q []float64) bool {
+	if len(p.known) == 0 {
+		return false
+	}
+	k := &p.known[pair]
+	var lo, hi [clearance.MaxCoords]float64
+	for i := range k.coords {
+		c := &k.coords[i]
+		if c.Cyclic {
+			return false
+		}
+		for _, j := range c.Terms {
+			a, b := q[j.Travel], q[j.Travel]
+			if j.Travel == travel {
+				a, b = from, to
+			}
+			if j.Sign < 0 {
+				a, b = -b, -a
+			}
+			lo[i], hi[i] = lo[i]+a, hi[i]+b
+		}
+		if lo[i] < c.Lo || hi[i] > c.Hi {
+			return false
+		}
+	}
+	for i := range k.cells {
+		c := &k.cells[i]
+		meets := c.Lower < need
+		for n := 0; meets && n < len(k.coords); n++ {
+			meets = c.Lo[n] <= hi[n] && c.Hi[n] >= lo[n]
+		}
+		if meets {
+			return false
+		}
+	}
+	return true
 }
 
 // Ways is how many ways are known of a question.
@@ -109,6 +160,10 @@ func shorter(d *proof.Directed, r *proof.DirectedReport) *proof.Directed {
 func (p *inPrints) follow(d *proof.Directed, needs []float64) (*proof.DirectedReport, error) {
 	k, real := *d, make([]bool, len(needs))
 	k.Most = mostLed
+	k.Keeps = func(a, b, travel int, lo, hi float64, q []float64) bool {
+		i := p.place[[2]int{a, b}]
+		return real[i] && p.keeps(i, needs[i], travel, lo, hi, q)
+	}
 	k.Needs = func(a, b int) float64 {
 		i := p.place[[2]int{a, b}]
 		if !real[i] {
@@ -286,6 +341,9 @@ func unscaled(m *mechanism.Mechanism) string {
 	}
 	return ""
 }
+
+// judgedVersion changes whenever the same prints may be judged otherwise.
+const judgedVersion = "prints judged 2"
 
 // judged is what became of prints, as it is kept.
 type judged struct {

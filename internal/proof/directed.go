@@ -47,6 +47,10 @@ type Directed struct {
 	Avoid *mechanism.Region
 	// Elsewhere is that the way is not said to end in the goal.
 	Elsewhere bool
+	// Keeps tells of two parts that may overlap, by somebody else's bounds, that they surely
+	// keep what they need all along a run of one travel, the others standing at q: how deep
+	// they overlap need then not be looked at. nil: that is for this package alone to show.
+	Keeps func(a, b, travel int, lo, hi float64, q []float64) bool
 	// Most is how much may be looked at before it is ErrOpen that this takes too long, counted
 	// as for mostWork; 0 for that.
 	Most int
@@ -139,7 +143,7 @@ const (
 func Led(ctx context.Context, m *mechanism.Mechanism, trees []*mesh.Tree, carried Carried, d *Directed) (*DirectedReport, error) {
 	r := &replay{
 		ctx: ctx, m: m, d: d, carriedBy: carried, report: &DirectedReport{Met: map[[2]int]bool{}}, rate: map[pushing]float64{},
-		w: &walk{m: m, trees: trees, growth: d.Growth, needs: d.Needs, cache: newCache(trees), most: mostSifts},
+		w: &walk{m: m, trees: trees, growth: d.Growth, needs: d.Needs, keeps: d.Keeps, cache: newCache(trees), most: mostSifts},
 	}
 	err := r.begin()
 	for i := 0; err == nil && i < len(d.Deeds); i++ {

@@ -73,6 +73,12 @@ func (w *walk) complain(r *WalkReport, t *task, f *fault) error {
 func (w *walk) check(ctx context.Context, t *task) (outcome, error) {
 	tr := &w.m.Travels[t.travel]
 	need := w.need(t.a, t.b)
+	runs := []span{t.run}
+	if need < 0 && w.keeps != nil {
+		if runs = w.unkept(t, t.run, keptHalves); len(runs) == 0 {
+			return outcome{}, nil
+		}
+	}
 	inner, outer := w.frames(t)
 	turned := upright(tr.Axis)
 	inner, outer = inner.Then(turned), outer.Then(turned)
@@ -87,7 +93,11 @@ func (w *walk) check(ctx context.Context, t *task) (outcome, error) {
 	if need < 0 {
 		s.depth = &depth{allowed: -need, most: max(mostDepths/max(len(w.tasks), 1), leastDepths), a: solid{w.trees[t.a], inner.Inverse()}, b: solid{w.trees[t.b], outer.Inverse()}}
 	}
-	f, err := s.run(t.run)
+	var f *fault
+	var err error
+	for i := 0; i < len(runs) && f == nil && err == nil; i++ {
+		f, err = s.run(runs[i])
+	}
 	o := outcome{f, s.steps, s.steps}
 	if s.depth != nil {
 		o.work += s.depth.pieces / 4
@@ -200,4 +210,27 @@ func (c *cache) body(part int, g geom.Motion, boundary bool) *body {
 	}
 	c.mu.Unlock()
 	return build()
+}
+
+// keptHalves is how often a run is halved of which it is known in parts that what is needed
+// is kept.
+const keptHalves = 6
+
+// unkept are the parts of a run of which that is not known, in order.
+func (w *walk) unkept(t *task, v span, halves int) []span {
+	if w.keeps(t.a, t.b, t.travel, v.lo, v.hi, t.q) {
+		return nil
+	}
+	if halves == 0 || v.hi <= v.lo {
+		return []span{v}
+	}
+	out := w.unkept(t, span{v.lo, v.mid()}, halves-1)
+	for _, x := range w.unkept(t, span{v.mid(), v.hi}, halves-1) {
+		if n := len(out); n > 0 && out[n-1].hi == x.lo {
+			out[n-1].hi = x.hi
+			continue
+		}
+		out = append(out, x)
+	}
+	return out
 }

@@ -73,6 +73,7 @@ type walk struct {
 	trees  []*mesh.Tree
 	growth float64
 	needs  func(a, b int) float64 // what two parts need; nil: that of growth
+	keeps  func(a, b, travel int, lo, hi float64, q []float64) bool
 	cache  *cache
 	tasks  []task
 	most   int // intervals that one task may take; 0: as many as it needs

@@ -149,6 +149,11 @@ func (l *ledger) answer(q int, needs []float64) (Answer, error) {
 	if a, err := l.known(q, needs); a != Undecided || err != nil {
 		return a, err
 	}
+	if q > 0 { // of a step it is mostly "no", and a way that does not lead is dear to follow
+		if a, err := l.shut(q, needs); a != Undecided || err != nil {
+			return a, err
+		}
+	}
 	if a, err := l.leads(q, needs); a != Undecided || err != nil {
 		return a, err
 	}
@@ -156,8 +161,10 @@ func (l *ledger) answer(q int, needs []float64) (Answer, error) {
 	if a != Undecided || err != nil {
 		return a, err
 	}
-	if a, err := l.shut(q, needs); a != Undecided || err != nil {
-		return a, err
+	if q == 0 {
+		if a, err := l.shut(q, needs); a != Undecided || err != nil {
+			return a, err
+		}
 	}
 	if l.deep == 0 || !l.more() {
 		return Undecided, nil
