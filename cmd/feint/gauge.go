@@ -112,6 +112,9 @@ func gaugeOnce(cmd *cobra.Command, s streams, path string, f *gaugeFlags) error 
 	for i := range out.Gauges {
 		k := &out.Gauges[i]
 		fmt.Fprintf(s.out, "%s\n  about %.0f minutes and %.1f g by feint's estimate, %d places\n", k.Title, k.Minutes, k.Grams, len(k.Places))
+		for _, n := range k.Notes {
+			fmt.Fprintf(s.out, "  %s\n", n)
+		}
 	}
 	for _, n := range names {
 		fmt.Fprintf(s.out, "wrote %s\n", filepath.Join(f.to, n))

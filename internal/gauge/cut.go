@@ -91,6 +91,7 @@ type job struct {
 	marked []bool     // its triangles that belong to the hollow
 	plug   *mesh.Mesh // inner part, cut out, where it stands in the socket
 	gap    float64    // between socket and plug as drawn
+	notes  []string   // on how it was cut
 }
 
 // cutFit makes the gauge of one fit, or tells why not.
@@ -113,6 +114,7 @@ func cutFit(parts []Part, f *mating.Fit, number int, s Settings) (*Gauge, string
 		for rungs := j.ladder(); len(rungs) >= leastRungs && !j.stopped(); rungs = j.fewer(rungs) {
 			g, fault := j.assemble(rungs)
 			if g != nil {
+				g.Notes = append(g.Notes, j.notes...)
 				return g, ""
 			}
 			why = fault
@@ -188,7 +190,7 @@ func (j *job) cutOut(depth float64) string {
 	}
 	ylo, yhi := j.extent(f.y)
 	ymid, half := (ylo+yhi)/2, min(6, max(2, (yhi-ylo)/2))
-	var body *mesh.Mesh
+	var body, first, pieces *mesh.Mesh
 	for _, margin := range [3]float64{wall, 2 * wall, 4 * wall} {
 		side := j.f.Wide/2 + min(margin, 1.5*wall)
 		cutter := f.box(-side, side, ymid-half-margin, ymid+half+margin, lo, hi)
@@ -207,24 +209,28 @@ func (j *job) cutOut(depth float64) string {
 			body = cutter
 			break
 		}
+		if pieces == nil {
+			first, pieces = cutter, whole
+		}
 	}
+	ylo, yhi = ymid-half-8, ymid+half+8
 	if body == nil {
-		return "cut out, the hollow falls into pieces"
+		return j.floored(first, pieces, ylo, yhi, lo, hi)
 	}
-	return j.cutPlug(body, ymid, half, lo, hi)
+	return j.cutPlug(body, ylo, yhi, lo, hi)
 }
 
 // cutPlug cuts the inner part and looks for the hollow's faces. The plug is longer
 // than the socket on the side on which it can be drawn out; if both will do, on
 // that with more to hold it by.
-func (j *job) cutPlug(body *mesh.Mesh, ymid, half, lo, hi float64) string {
+func (j *job) cutPlug(body *mesh.Mesh, ylo, yhi, lo, hi float64) string {
 	f := &j.frame
 	inner := j.inner.Mesh.Moved(j.f.Relative)
 	side := j.f.Wide/2 + 3
 	socket := mesh.NewTree(j.socket)
 	j.plug = nil
 	for _, end := range [2][2]float64{{lo, hi + handle}, {lo - handle, hi}} {
-		reach := f.box(-side, side, ymid-half-8, ymid+half+8, end[0], end[1])
+		reach := f.box(-side, side, ylo, yhi, end[0], end[1])
 		if j.f.Round {
 			reach = f.round(j.f.Wide/2+2, end[0], end[1])
 		}

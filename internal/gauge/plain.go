@@ -35,10 +35,23 @@ func Plain(ctx context.Context, s Settings) (*Gauge, error) {
 }
 
 func plainLadder(s Settings, o solid.Options) (*Gauge, error) {
-	gaps := s.Gaps
-	if gaps == nil {
-		gaps = plainGaps()
+	if s.Gaps != nil {
+		return ladderOf(s.Gaps, s, o)
 	}
+	// of a thin layer, say, fewer gaps are as much as there is time for
+	for _, gaps := range [][]float64{plainGaps(), {0.05, 0.10, 0.20, 0.30}, {0.05, 0.15, 0.25}} {
+		if g, err := ladderOf(gaps, s, o); !errors.Is(err, errLarge) {
+			return g, err
+		}
+	}
+	return ladderOf([]float64{0.10, 0.25}, s, o)
+}
+
+// errLarge is a ladder beyond MostMinutes or MostGrams.
+var errLarge = errors.New("ask for fewer gaps")
+
+// ladderOf is the ladder of these gaps.
+func ladderOf(gaps []float64, s Settings, o solid.Options) (*Gauge, error) {
 	block, long, err := ladderBlock(gaps, o)
 	if err != nil {
 		return nil, err
@@ -60,7 +73,7 @@ func plainLadder(s Settings, o solid.Options) (*Gauge, error) {
 	}
 	g.Minutes, g.Grams = s.Estimate([]*mesh.Mesh{block, peg})
 	if g.Minutes > MostMinutes || g.Grams > MostGrams {
-		return nil, fmt.Errorf("the plain ladder would take %.1f minutes and %.1f g: ask for fewer gaps", g.Minutes, g.Grams)
+		return nil, fmt.Errorf("the plain ladder would take %.1f minutes and %.1f g: %w", g.Minutes, g.Grams, errLarge)
 	}
 	for _, k := range gaps {
 		d := pegWide + 2*k

@@ -94,12 +94,27 @@ func CutGauges(ctx context.Context, path string, o Options, g GaugeOptions) (*Ga
 		}
 		out.Gauges = append(out.Gauges, *p)
 	}
+	g.byTheClock(out.Gauges)
 	return out, nil
 }
 
+// estimate is the model's own: how long a printer takes to warm up is no reason to cut
+// less of a gauge.
 func (g *GaugeOptions) estimate(ms []*mesh.Mesh) (minutes, grams float64) {
-	e := printable.CostOf(ms, 0, 0, 0, &g.Settings)
+	s := g.Settings
+	s.Pace = printable.Pace{}
+	e := printable.CostOf(ms, 0, 0, 0, &s)
 	return e.Minutes, e.Grams
+}
+
+// byTheClock notes how long the gauges take at the maker's own pace.
+func (g *GaugeOptions) byTheClock(gs []gauge.Gauge) {
+	if g.Settings.Pace == (printable.Pace{}) {
+		return
+	}
+	for i := range gs {
+		gs[i].Notes = append(gs[i].Notes, fmt.Sprintf("at your own pace about %.0f minutes", g.Settings.Pace.Minutes(gs[i].Minutes)))
+	}
 }
 
 // PlainGauge makes the plain ladder alone, which needs no design.
@@ -111,7 +126,9 @@ func PlainGauge(ctx context.Context, g GaugeOptions) (*GaugeOutcome, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &GaugeOutcome{Gauges: []gauge.Gauge{*p}}, nil
+	out := &GaugeOutcome{Gauges: []gauge.Gauge{*p}}
+	g.byTheClock(out.Gauges)
+	return out, nil
 }
 
 // The names of the files beside the models.

@@ -148,10 +148,10 @@ func costOf(ms []*mesh.Mesh, support, supportHigh, density float64, stride int, 
 	full := e.time(all, e.Support, supportHigh, s)
 	plastic := e.Wall + e.Skin + e.Infill
 	g := s.density(density) / 1000 // g/mm3
-	e.SupportGrams, e.SupportMinutes = e.Support*g, s.Pace.minutes(full)-s.Pace.minutes(minutes)
+	e.SupportGrams, e.SupportMinutes = e.Support*g, s.Pace.Minutes(full)-s.Pace.Minutes(minutes)
 	e.Grams = (plastic + e.Support) * g
 	e.Metres = Metres(plastic+e.Support, s.Filament)
-	e.Minutes = s.Pace.minutes(full)
+	e.Minutes = s.Pace.Minutes(full)
 	return e
 }
 

@@ -13,7 +13,8 @@ type Pace struct {
 	Factor float64 // 0 counts as 1
 }
 
-func (p Pace) minutes(model float64) float64 {
+// Minutes is what the clock says of a print of which the model says so many minutes.
+func (p Pace) Minutes(model float64) float64 {
 	if p.Factor == 0 {
 		return p.Start + model
 	}
@@ -88,7 +89,7 @@ func FitPace(prints []Timed, prior PacePrior) (PaceFit, error) {
 		StartError: math.Sqrt(c / det), FactorError: math.Sqrt(a / det),
 	}
 	for _, p := range prints {
-		d := p.Real - f.minutes(p.Model)
+		d := p.Real - f.Minutes(p.Model)
 		f.Spread += d * d / float64(len(prints))
 	}
 	f.Spread = math.Sqrt(f.Spread)
