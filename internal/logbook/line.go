@@ -127,8 +127,43 @@ func (r *reader) phrase(p string) error {
 			return err
 		}
 	}
+	if pieces, ok := r.pieces(words); ok {
+		r.out.Read = append(r.out.Read, fmt.Sprintf("%q read as %q", p, strings.Join(pieces, ", ")))
+		return nil
+	}
 	return fmt.Errorf("%q: not understood.\n%s", p, LineHelp)
 }
+
+// mostWords is in how many words commas are looked for that were left out.
+const mostWords = 12
+
+// pieces reads words as phrases between which the commas were left out, if every one of
+// them is one as it stands.
+func (r *reader) pieces(words []string) ([]string, bool) {
+	if len(words) > mostWords {
+		return nil, false
+	}
+	before := r.out
+	for n := len(words) - 1; n > 0; n-- {
+		head, tail := strings.Join(words[:n], " "), strings.Join(words[n:], " ")
+		if bareNumber(head) || bareNumber(tail) {
+			continue
+		}
+		if ok, err := r.as(head); ok && err == nil {
+			if ok, err := r.as(tail); ok && err == nil {
+				return []string{head, tail}, true
+			}
+			if rest, ok := r.pieces(words[n:]); ok {
+				return append([]string{head}, rest...), true
+			}
+		}
+		r.out = before
+	}
+	return nil, false
+}
+
+// bareNumber tells whether a phrase is a number alone, which may be of anything.
+func bareNumber(p string) bool { return strings.Trim(p, "0123456789.%") == "" }
 
 // keywords are the words that a misspelt one may be meant to be.
 func keywords() []string {

@@ -28,6 +28,8 @@ func TestReadLine(t *testing.T) {
 		"Binds between ring 12 and rod": {Outcome: Binds, Place: "ring 12 and rod", PlaceParts: []string{"ring 12", "rod"}},
 		"leaks past rod down":           {Outcome: Leaks, Place: "rod down", PlaceParts: []string{"rod"}},
 		"bidns at ring3":                {Outcome: Binds, Place: "ring 3", PlaceParts: []string{"ring 3"}, Read: []string{`"ring3" read as "ring 3"`, `"bidns" read as "binds"`}},
+		"95min 41g works":               {Minutes: num(95), Grams: num(41), Outcome: Works, Read: []string{`"95min 41g works" read as "95min, 41g, works"`}},
+		"1h35 41 g, works":              {Minutes: num(95), Grams: num(41), Outcome: Works, Read: []string{`"1h35 41 g" read as "1h35, 41 g"`}},
 		"95 mim, works":                 {Minutes: num(95), Outcome: Works, Read: []string{`"mim" read as "min"`}},
 		"on heron, spool red, Fine":     {Printer: "Heron", Spool: "red", Profile: "fine"},
 		"sea green, nozzle 0.4":         {Spool: "sea green", Nozzle: "0.4"},
