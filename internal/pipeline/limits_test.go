@@ -17,7 +17,11 @@ import (
 // at which it is told not to, by witnesses or by the start's own clearance; and likewise of
 // every step. A limit told wrongly by 0.02 mm is not.
 func TestLimitsConfirmed(t *testing.T) {
-	for _, path := range []string{"../../examples/ferry/ferry.star", filepath.Join("testdata", "toll.star")} {
+	paths := []string{"../../examples/ferry/ferry.star", filepath.Join("testdata", "toll.star")}
+	if testing.Short() {
+		paths = paths[:1] // with the race detector, which uses -short; the plain run has all
+	}
+	for _, path := range paths {
 		o := Options{Cache: store(t), uncured: true}
 		var at []motion.Certificate
 		o.Early = func(out *Outcome) { at = out.Result.Beyond }
@@ -103,6 +107,9 @@ func TestShut(t *testing.T) {
 // reach everything cannot do is shown as above. A limit of which the evidence is taken away
 // is not told to be confirmed.
 func TestLimitsConfirmedDirected(t *testing.T) {
+	if testing.Short() {
+		t.Skip("a minute with the race detector, which uses -short; the plain run has it")
+	}
 	for _, name := range []string{"lockkeeper.star", "sluice.star"} {
 		o := Options{Cache: store(t), uncured: true}
 		out, err := Prove(context.Background(), filepath.Join("testdata", name), o)
