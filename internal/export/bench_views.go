@@ -2,12 +2,16 @@ package export
 
 import (
 	"fmt"
+	"math"
 	"slices"
 
+	"feint/internal/geom"
 	"feint/internal/mechanism"
 	"feint/internal/mesh"
 	"feint/internal/motion"
 	"feint/internal/verdict/wording"
+
+	"gonum.org/v1/gonum/spatial/r3"
 )
 
 // Views are the drawings of a report one by one, for a page that lays them out
@@ -134,7 +138,7 @@ type Opening struct {
 // NewOpening chooses the cut of a box with one mesh a part; nil where there is none.
 func NewOpening(m *mechanism.Mechanism, meshes []*mesh.Mesh) Opening {
 	s := newStage(&ReportInput{Mechanism: m, Meshes: meshes})
-	n, p := s.cut.Normal, s.cut.Point
+	n, p := s.cut.Normal, s.offFaces()
 	o := Opening{Axis: "y", At: p.Y, Whole: []int{}}
 	switch {
 	case n.X != 0:
@@ -148,6 +152,20 @@ func NewOpening(m *mechanism.Mechanism, meshes []*mesh.Mesh) Opening {
 		}
 	}
 	return o
+}
+
+// offFaces is a point of the cut; one that lies in a face, of which nobody could say whether
+// it is cut away, is put a little deeper into what is left.
+func (s *stage) offFaces() geom.Vec {
+	const near, deeper = 1e-4, 0.003 // mm; a share of the box
+	n, p := s.cut.Normal, s.cut.Point
+	in := false
+	s.points(s.all(), s.m.Start, func(v geom.Vec) { in = in || math.Abs(r3.Dot(n, r3.Sub(v, p))) < near })
+	if !in {
+		return p
+	}
+	lo, hi := s.reach(s.all(), n)
+	return r3.Sub(p, r3.Scale(deeper*(hi-lo), n))
 }
 
 // MoveInfos tells a way as documents do.

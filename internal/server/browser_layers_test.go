@@ -55,6 +55,7 @@ func TestPictureShowsWhatIsThere(t *testing.T) {
 	p.reads("verdict", "works")
 	p.ready()
 	p.until("at rest", `document.body.dataset.proved`)
+	p.js(`document.getElementById("cut-knob").style.visibility = "hidden"; 0`, new(int)) // it lies over the picture
 	for _, what := range []string{"fit-view", "view-left", "view-up", "cut-on", "view-right", "view-down"} {
 		p.js(`document.getElementById("`+what+`").click(); 0`, new(int))
 		var raw []byte
