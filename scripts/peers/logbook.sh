@@ -26,12 +26,15 @@ export XDG_CONFIG_HOME=$work/config
 printf '[[setting]]\nname = "red"\nprinter = "Kestrel"\nspool = "red"\n' >printers.toml
 
 TIMEFORMAT='%R %U %S'
+before=: # what is done before every run, untimed
 # timed WHAT COMMAND...
 timed() {
 	local what=$1 i
 	shift
+	$before
 	"$@" >/dev/null 2>"$work/err" || { cat "$work/err"; exit 1; }
 	for ((i = 0; i < runs; i++)); do
+		$before
 		{ time "$@" >/dev/null 2>&1; } 2>>"$work/times"
 	done
 	awk '{ print $1, $2 + $3 }' "$work/times" | sort -n | awk -v what="$what" '
@@ -70,10 +73,14 @@ mkdir "$work/other"
 cp tower.star "$work/other/house.star"
 (cd "$work/other" && "$feint" log start . && "$feint" log house.star "12 min") >/dev/null
 cp "$work/other/logbook.sqlite" "$work/before.sqlite"
-timed "feint log import into one with records" sh -c "cp $work/before.sqlite $work/other/logbook.sqlite; exec $feint log import $work/out.jsonl $work/other"
+before="cp $work/before.sqlite $work/other/logbook.sqlite"
+timed "feint log import into one with records" "$feint" log import "$work/out.jsonl" "$work/other"
+before=:
 timed "feint log import of what is there" "$feint" log import "$work/out.jsonl" "$work/other"
 cp "$work/other/logbook.sqlite" "$work/after.sqlite"
-timed "feint log undo of that import" sh -c "cp $work/after.sqlite $work/other/logbook.sqlite; exec $feint log --logbook $work/other undo"
+before="cp $work/after.sqlite $work/other/logbook.sqlite"
+timed "feint log undo of that import" "$feint" log --logbook "$work/other" undo
+before=:
 timed "feint revisions tower" "$feint" revisions tower
 timed "feint revisions tower 3 30" "$feint" revisions tower 3 30
 timed "feint printer" "$feint" printer
