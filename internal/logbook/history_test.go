@@ -114,6 +114,9 @@ func TestOutsideChange(t *testing.T) {
 // Undoing a change brings back every number to the last bit and every text to the
 // last byte.
 func TestUndoExact(t *testing.T) {
+	if testing.Short() {
+		t.Skip("a minute with the race detector, which uses -short; the plain run has it")
+	}
 	b := opened(t)
 	b.quietFrom = 1
 	_, _, tr := tower(t, b)

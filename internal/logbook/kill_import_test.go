@@ -40,6 +40,9 @@ func importer(dir string) error {
 // back, noted in runs: the logbook then has all of the import or nothing of it, the
 // history leads to what stands, and its triggers are there.
 func TestKillImport(t *testing.T) {
+	if testing.Short() {
+		t.Skip("a minute with the race detector, which uses -short; the plain run has it")
+	}
 	from := full(t)
 	done(t, from, func(tx *Tx) error { return someReadings2(tx, 300) })
 	b := opened(t)

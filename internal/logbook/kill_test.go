@@ -256,6 +256,9 @@ func checkKilled(t *testing.T, dir string, told map[ID]bool, closely bool) int {
 // while it loads: the file is then wholly of the old form or wholly of the new,
 // and a loaded logbook is there whole or not at all.
 func TestKillOpening(t *testing.T) {
+	if testing.Short() {
+		t.Skip("a minute with the race detector, which uses -short; the plain run has it")
+	}
 	text := dump(t, full(t))
 	rng := rand.New(rand.NewPCG(3, 4))
 	news, loaded := 0, 0

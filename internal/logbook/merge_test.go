@@ -190,6 +190,9 @@ func TestMergeKnowsAgain(t *testing.T) {
 // Two copies of a logbook, worked on apart in different records and fields, come
 // together in the same content whichever way they are merged.
 func TestMergeApart(t *testing.T) {
+	if testing.Short() {
+		t.Skip("a minute with the race detector, which uses -short; the plain run has it")
+	}
 	for seed := range uint64(8) {
 		rng := rand.New(rand.NewPCG(seed, 7))
 		a := full(t)

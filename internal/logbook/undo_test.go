@@ -15,6 +15,9 @@ import (
 // taken along, undone it leaves what was there before, and the undoing undone what was
 // there after. The check is the dump, which knows nothing of undoing.
 func TestUndoAnything(t *testing.T) {
+	if testing.Short() {
+		t.Skip("a minute with the race detector, which uses -short; the plain run has it")
+	}
 	for seed := range uint64(8) {
 		rng := rand.New(rand.NewPCG(seed, 3))
 		b := opened(t)
