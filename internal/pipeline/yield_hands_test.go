@@ -97,6 +97,9 @@ func TestYieldOfWhatFalls(t *testing.T) {
 // The change that wins most is the one that the closed form says: 0.05 mm more gap lifts the
 // share from F(0) to F(0.05/sd), 0.05 mm less lowers it likewise.
 func TestTryOfWhatFalls(t *testing.T) {
+	if testing.Short() {
+		t.Skip("minutes with the race detector, which uses -short; the plain run has it")
+	}
 	path := writeDesign(t, "pebbled", pebbled)
 	const sd = 0.04
 	y := YieldOptions{Model: walls(0.1, 0, sd/math.Sqrt2), Count: 150, Seed: 5, Try: true, Tries: 2}
@@ -122,6 +125,9 @@ func TestTryOfWhatFalls(t *testing.T) {
 // no step can be avoided (the directed law asked at one growth of all surfaces, every answer
 // followed by the checker; nothing is kept from one proof to the next).
 func TestYieldAgainstWholeProofs(t *testing.T) {
+	if testing.Short() {
+		t.Skip("minutes with the race detector, which uses -short; the plain run has it")
+	}
 	const path, n, mean, sd = "testdata/lockkeeper.star", 16, 0.085, 0.03
 	y := YieldOptions{Model: walls(mean, sd, 0), Count: 200, Seed: 4}
 	r := evenYield(t, path, y)
@@ -162,6 +168,9 @@ func TestYieldAgainstWholeProofs(t *testing.T) {
 // The share of prints that work is that of the growths below the bind, which whole proofs
 // bracket: the normal distribution function of (bind - mean) / sd (closed form).
 func TestYieldAgainstTheBind(t *testing.T) {
+	if testing.Short() {
+		t.Skip("minutes with the race detector, which uses -short; the plain run has it")
+	}
 	for path, mean := range map[string]float64{"testdata/lockkeeper.star": 0.09, "testdata/sluice.star": 0.1} {
 		const sd, n = 0.025, 200
 		out, err := Prove(context.Background(), path, Options{})
@@ -211,6 +220,9 @@ func evenYield(t *testing.T, path string, y YieldOptions) yield.Report {
 
 // A proof on a printer foretells such a design too, and says so.
 func TestProofForetellsWhatFalls(t *testing.T) {
+	if testing.Short() {
+		t.Skip("minutes with the race detector, which uses -short; the plain run has it")
+	}
 	y := YieldOptions{Model: walls(0.05, 0.01, 0.005), Count: 40, Seed: 1}
 	out, err := Prove(context.Background(), "testdata/sluice.star", Options{Copies: &y})
 	if err != nil {
