@@ -38,8 +38,7 @@ type Way struct {
 	Fewest bool // no way has fewer moves: the generous reading agrees
 	Least  int  // no way has fewer moves than this
 
-	room float64 // a greater growth within what is free at which it was kept
-	kept int     // in which of the rooms, -1 for none
+	room float64 // the growth within what is free at which it was kept
 }
 
 // Strokes counts the strokes of a way.

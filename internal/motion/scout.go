@@ -127,16 +127,8 @@ func (s *solver) rooms() []float64 {
 // wayWithin is the shortest way as drawn, kept within the first of the rooms that has
 // a way as short.
 func (w *world) wayWithin(rooms []float64) *Way {
-	var sets []diagram.Set
-	for _, g := range rooms {
-		sets = append(sets, w.freeSet(g, false, strict))
-	}
 	q := ask(0)
-	way := w.shortest(&q, sets...)
-	if way != nil && way.kept >= 0 {
-		way.room = rooms[way.kept]
-	}
-	return way
+	return w.shortest(&q, rooms...)
 }
 
 // way takes the shortest way as drawn from the scout. Where that could not tell that

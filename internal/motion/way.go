@@ -17,16 +17,16 @@ type walker struct {
 }
 
 // shortest looks for a shortest way under the question, strictly; nil if there is
-// none. room is a set within which it is kept as long as that costs no move:
-// the free set at a greater growth, say.
-func (w *world) shortest(q *question, room ...diagram.Set) *Way {
+// none. rooms are growths within whose free sets it is kept, the first first, as long as
+// that costs no move.
+func (w *world) shortest(q *question, rooms ...float64) *Way {
 	b := w.board(w.freeFor(q, strict))
-	layers, kept := w.roomy(q, b, room)
+	layers, room := w.roomy(q, b, rooms)
 	if layers == nil {
 		return nil
 	}
 	narrow := b.Narrow(layers, w.goal[strict])
-	wk := &walker{w: w, b: b, way: &Way{Growth: q.g, room: q.g, kept: kept}, at: append([]float64(nil), w.m.Start...)}
+	wk := &walker{w: w, b: b, way: &Way{Growth: q.g, room: room}, at: append([]float64(nil), w.m.Start...)}
 	wk.unit = w.startPoint(narrow[0])
 	if w.trouble() != nil { // stopped, or out of nodes: its sets are empty, and Solve says so
 		return nil
@@ -36,17 +36,17 @@ func (w *world) shortest(q *question, room ...diagram.Set) *Way {
 	return wk.way
 }
 
-// roomy gives the layers of a shortest way and in which room they are, -1 for none, and
-// takes off b what the way can do without. A room in which a way has no more moves than any way may have needs no
-// look at what lies outside.
-func (w *world) roomy(q *question, b *Board, room []diagram.Set) (layers []diagram.Set, kept int) {
+// roomy gives the layers of a shortest way and the growth of the room they are in, that of
+// the question if none, and takes off b what the way can do without. A room in which a way
+// has no more moves than any way may have needs no look at what lies outside.
+func (w *world) roomy(q *question, b *Board, rooms []float64) (layers []diagram.Set, room float64) {
 	free := b.Free
 	most := math.MaxInt
 	if least, ok := w.layers(w.freeFor(q, generous), generous); ok {
 		most = len(least)
 	}
-	for i, r := range room {
-		b.Free = w.sp.And(free, r)
+	for _, g := range rooms {
+		b.Free = w.sp.And(free, w.freeSet(g, false, strict))
 		ls, ok := w.layers(b.Free, strict)
 		if !ok {
 			continue
@@ -57,14 +57,14 @@ func (w *world) roomy(q *question, b *Board, room []diagram.Set) (layers []diagr
 			}
 		}
 		if len(ls) <= most {
-			return ls, i
+			return ls, g
 		}
 	}
 	b.Free = free
 	if ls, ok := w.layers(free, strict); ok {
-		return ls, -1
+		return ls, q.g
 	}
-	return nil, -1
+	return nil, q.g
 }
 
 // least is the fewest moves that the generous reading allows.

@@ -134,14 +134,18 @@ func (p *proving) asked(ctx context.Context, r *motion.Result) error {
 	if err := check(ctx, &first, &p.witnesses, &ev, p.o).wait(); err != nil {
 		return err
 	}
-	watch := &stopwatch{seconds: p.watch.seconds}
-	first.judge(&ev, watch)
-	if first.Verdict.Kind != verdict.Works || !first.Verdict.Certified {
-		return nil // told with all that explains it
+	p.soFar(&first, &ev)
+	if first.Verdict.Kind == verdict.Works && first.Verdict.Certified {
+		p.o.Asked(&first) // another is told with all that explains it
 	}
-	first.write(&ev, watch, p.o)
-	p.o.Asked(&first)
 	return nil
+}
+
+// soFar gives the verdict on what is known by now, and writes it down.
+func (p *proving) soFar(out *Outcome, ev *verdict.Evidence) {
+	watch := &stopwatch{seconds: p.watch.seconds}
+	out.judge(ev, watch)
+	out.write(ev, watch, p.o)
 }
 
 // early tells the verdict as soon as the checker has had its say, if anybody waits
@@ -155,9 +159,7 @@ func (p *proving) early(_, within context.Context) error {
 	}
 	p.watch.lap("proof")
 	first := *p.out
-	watch := &stopwatch{seconds: p.watch.seconds}
-	first.judge(p.ev, watch)
-	first.write(p.ev, watch, p.o)
+	p.soFar(&first, p.ev)
 	p.o.Early(&first)
 	// what is left may be stopped, as where a param goes on changing: the next proof takes
 	// over what this one has learnt
