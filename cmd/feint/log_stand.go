@@ -17,8 +17,9 @@ func newLogStand(s streams, f *logFlags) *cobra.Command {
 		Short: "make a fault a standing check of its design",
 		Long: `stand ties a fault to what foretells it and makes that a standing check: from then on
 feint prove asks it of every revision of the design and says if the fault would come
-back. RULE is a quantity, ` + strings.Join(logbook.Quantities(), ", ") + `, or the name of a rule
-(feint explain). A quantity needs a bound. "by" is measured from the revision on which the
+back. RULE is a quantity
+(` + strings.Join(logbook.Quantities(), ", ") + `) or
+the name of a rule (feint explain). A quantity needs a bound. "by" is measured from the revision on which the
 fault was seen, to the better: bind by 0.03 asks for a bind growth 0.03 mm above that
 revision's, leak by 0.03 for a leak growth 0.03 mm below it. A check of clearance, or of a
 rule, looks at the parts of the fault alone, if it names any.
