@@ -92,11 +92,21 @@ func (l *loader) plainCall(m string, pos mechanism.Pos) (msg, advice string) {
 	return name + " is " + kindName(s[1]) + " and cannot be called", "remove the brackets behind it, or check the name"
 }
 
+// besideOperator advises on two kinds that do not go together. A number beside a
+// group of numbers is most often one written with a decimal comma.
+func besideOperator(left, right string) string {
+	number := func(kind string) bool { return kind == "int" || kind == "float" }
+	if number(left) && right == "tuple" || number(right) && left == "tuple" {
+		return "write decimals with a point: 0.3, not 0,3, which is a pair of numbers"
+	}
+	return "check both sides: numbers go with numbers, solids with solids"
+}
+
 // plainFailure says an error of the interpreter in a maker's words.
 func plainFailure(m string) (msg, advice string) {
 	switch s := regexpBinary.FindStringSubmatch(m); {
 	case s != nil:
-		return kindName(s[1]) + " and " + kindName(s[3]) + " do not go together with " + s[2], "check both sides: numbers go with numbers, solids with solids"
+		return kindName(s[1]) + " and " + kindName(s[3]) + " do not go together with " + s[2], besideOperator(s[1], s[3])
 	case strings.Contains(m, "Starlark computation cancelled"):
 		return "the design takes too many steps", "look for a loop that does not end, or for far too many repeats"
 	case strings.Contains(m, "division by zero"):
@@ -116,7 +126,7 @@ func plainFailure(m string) (msg, advice string) {
 	case strings.Contains(m, "load statement within"):
 		return m, "put load at the top of the file"
 	case strings.Contains(m, "must follow"), strings.Contains(m, "may not follow"):
-		return m, "give values without a name first, then name = value"
+		return m, "give values without a name first, then name = value; write decimals with a point, 0.3 and not 0,3"
 	case regexpAssign.MatchString(m):
 		s := regexpAssign.FindStringSubmatch(m)
 		return kindName(s[2]) + " cannot be changed: ." + s[1] + " is not for writing", "give what it needs when it is made"

@@ -7,7 +7,8 @@ import (
 
 // nearest is the candidate with the least edit distance to name, "" if none is
 // near enough to be meant: more than a third of the letters, and two letters at
-// the least, must not have changed. Ties go to the first in alphabetical order.
+// the least, must not have changed, and a letter must have stayed. Ties go to the
+// one that begins alike for longer, then to the first in alphabetical order.
 func nearest(name string, candidates []string) string {
 	sorted := slices.Clone(candidates)
 	slices.Sort(sorted)
@@ -19,11 +20,25 @@ func nearest(name string, candidates []string) string {
 		if c == name {
 			continue
 		}
-		if d := editDistance(strings.ToLower(name), strings.ToLower(c)); d < bestD {
+		d := editDistance(strings.ToLower(name), strings.ToLower(c))
+		if d >= max(len(name), len(c)) {
+			continue
+		}
+		if d < bestD || d == bestD && best != "" && beginAlike(name, c) > beginAlike(name, best) {
 			best, bestD = c, d
 		}
 	}
 	return best
+}
+
+// beginAlike is how many letters two names have in common before they differ.
+func beginAlike(a, b string) int {
+	a, b = strings.ToLower(a), strings.ToLower(b)
+	n := 0
+	for n < len(a) && n < len(b) && a[n] == b[n] {
+		n++
+	}
+	return n
 }
 
 // editDistance is the least number of letters inserted, deleted, changed or

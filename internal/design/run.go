@@ -55,6 +55,7 @@ type run struct {
 	src     []byte
 	dropped map[int]bool    // statements of the top level that failed
 	missing map[string]bool // names that are defined nowhere
+	unread  []string        // names that statements would give which cannot be read
 }
 
 // once runs the file; again tells that more can be learnt by another run.
@@ -62,8 +63,8 @@ func (r *run) once(th *starlark.Thread) (globals starlark.StringDict, again bool
 	f, err := fileOptions().Parse(r.name, r.src, 0)
 	if err != nil {
 		r.l.hard = true
-		r.l.reportSyntax(r.name, r.src, err)
-		return nil, false
+		bad := r.l.reportSyntax(r.name, r.src, err)
+		return nil, r.leaveOut(bad)
 	}
 	original := slices.Clone(f.Stmts)
 	spans := make([][2]syntax.Position, len(original))
@@ -162,7 +163,7 @@ func (r *run) replaceDropped(f *syntax.File) {
 			})
 		}
 	}
-	f.Stmts = out
+	f.Stmts = append(r.unreadNames(), out...)
 }
 
 // namesTouched are the names that a statement of the top level binds, and those

@@ -117,10 +117,10 @@ func skipString(src []byte, i int) (end, lines int) {
 
 // reportSyntax reports why a file does not parse: it looks at the statements one
 // by one, so that each that cannot be read is told. A statement begins where a
-// line begins without indent.
-func (l *loader) reportSyntax(name string, src []byte, err error) {
+// line begins without indent. It gives those that it told, nil where the file as
+// a whole is what cannot be read.
+func (l *loader) reportSyntax(name string, src []byte, err error) (bad []chunk) {
 	chunks := statements(src)
-	told := false
 	for i := 0; i < len(chunks); i++ {
 		alone := l.parseChunk(name, src, chunks[i], chunks[i])
 		if alone == nil {
@@ -135,14 +135,15 @@ func (l *loader) reportSyntax(name string, src []byte, err error) {
 			}
 		}
 		if last == i {
-			told = true
+			bad = append(bad, chunks[i])
 			l.reportParse(name, src, chunks[i], alone)
 		}
 		i = last
 	}
-	if !told {
+	if len(bad) == 0 {
 		l.reportParse(name, src, chunk{0, len(src)}, err)
 	}
+	return bad
 }
 
 // chunk is one statement of the top level: its bytes.
@@ -242,6 +243,8 @@ func plainSyntax(m string) (msg, advice string) {
 			return "a line that ends in a colon needs lines below it that belong to it", "indent them by some spaces"
 		case s[1] == "indent" || s[1] == "outdent":
 			return "the line begins at another place than its neighbours", "begin the lines of one block with the same number of spaces, and all others at the left edge"
+		case s[1] == "identifier" && strings.Contains(s[2], "','"):
+			return msg, "look for a missing sign or comma (2 * gap, not 2gap), or for a bracket that is not closed, here or on the line before"
 		case strings.Contains(s[2], "','") || strings.Contains(s[2], "')'"):
 			return msg, "look for a missing comma, or for a bracket that is not closed, here or on the line before"
 		case s[2] == "':'":
@@ -257,6 +260,8 @@ func plainSyntax(m string) (msg, advice string) {
 		return "the words in quotes do not end on this line", `close them with "`
 	case strings.Contains(m, "indent"):
 		return "the indent does not fit: " + m, "begin the lines of one block with the same number of spaces, and all others at the left edge"
+	case strings.Contains(m, "keyword argument must have form"):
+		return "what stands left of the = is more than a name", "of travels write a table in curly brackets: {lid.lift: 3}"
 	default:
 		return "this cannot be read: " + m, "remove the sign, or put words in quotes"
 	}

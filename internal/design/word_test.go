@@ -67,6 +67,12 @@ func TestNearest(t *testing.T) {
 	if n := nearest("cylnder", []string{"cone", "cylinder", "sphere"}); n != "cylinder" {
 		t.Errorf("nearest is %q", n)
 	}
+	if n := nearest("w", []string{"c", "x"}); n != "" {
+		t.Errorf("%q", n)
+	}
+	if n := nearest("slid", []string{"lid", "slide"}); n != "slide" {
+		t.Errorf("%q", n)
+	}
 	if n := nearest("wholly other", []string{"cone", "cylinder"}); n != "" {
 		t.Errorf("nearest is %q", n)
 	}
