@@ -9,7 +9,33 @@ import (
 // adviceView is what only advises on the print.
 type adviceView struct {
 	Summary  string
-	Findings []*FindingInfo
+	Findings []findingView
+}
+
+// findingView is a finding as the report tells it.
+type findingView struct {
+	*FindingInfo
+	Advice string // what to change
+}
+
+// findingViews leaves out advice that was given before.
+func findingViews(told []*FindingInfo) []findingView {
+	out := make([]findingView, len(told))
+	for i, words := range changesOf(told) {
+		out[i] = findingView{told[i], words}
+	}
+	return out
+}
+
+// toldInFull are the findings that do more than advise on the print.
+func toldInFull(fs []FindingInfo) []findingView {
+	var out []*FindingInfo
+	for i := range fs {
+		if !advised(&fs[i]) {
+			out = append(out, &fs[i])
+		}
+	}
+	return findingViews(out)
 }
 
 // advised tells whether a finding only advises on the print.
@@ -17,17 +43,16 @@ func advised(f *FindingInfo) bool { return f.About == aboutPrint && f.Severity !
 
 // adviceOf takes the findings that only advise on the print; nil if there is none.
 func adviceOf(fs []FindingInfo) *adviceView {
-	v := &adviceView{}
+	var out []*FindingInfo
 	for i := range fs {
 		if advised(&fs[i]) {
-			v.Findings = append(v.Findings, &fs[i])
+			out = append(out, &fs[i])
 		}
 	}
-	if len(v.Findings) == 0 {
+	if len(out) == 0 {
 		return nil
 	}
-	v.Summary = ruleCounts(v.Findings)
-	return v
+	return &adviceView{ruleCounts(out), findingViews(out)}
 }
 
 // standingCount sums up the answers of the standing checks.

@@ -32,7 +32,7 @@ func reportFuncs() template.FuncMap {
 		"hatch":    hatchSwatch,
 		"count":    wording.Count,
 		"least":    leastWords,
-		"told":     func(f FindingInfo) bool { return !advised(&f) },
+		"told":     toldInFull,
 		"advice":   adviceOf,
 		"g":        func(v float64) string { return wording.Number(v, 1) },
 		"metres":   func(v float64) string { return wording.Number(v, 2) },

@@ -228,10 +228,11 @@ func (t *terminal) findings(d *Document) {
 		return
 	}
 	t.heading("Findings")
-	for _, f := range told {
+	changes := changesOf(told)
+	for i, f := range told {
 		t.line("  %s  %s", t.paint(f.Severity, toneOf(f.Severity)), f.Rule)
 		t.para("    ", f.Message)
-		t.para("    Change: ", f.Change)
+		t.para("    Change: ", changes[i])
 		if f.Margin != nil {
 			t.para("    Margin: ", marginWords(f.Margin))
 		}
@@ -242,6 +243,25 @@ func (t *terminal) findings(d *Document) {
 	}
 	t.para("  ", "feint explain RULE tells what a rule means and how it is computed.")
 }
+
+// changesOf is by finding what to change; what was said of an earlier one word for word is
+// not said again.
+func changesOf(told []*FindingInfo) []string {
+	out, first := make([]string, len(told)), map[string]*FindingInfo{}
+	for i, f := range told {
+		out[i] = f.Change
+		switch k := first[f.Change]; {
+		case k == nil:
+			first[f.Change] = f
+		case len(f.Change) <= len(asFor(k)):
+		default:
+			out[i] = asFor(k)
+		}
+	}
+	return out
+}
+
+func asFor(f *FindingInfo) string { return fmt.Sprintf("As for %s, above.", f.Rule) }
 
 // untried tells of which findings a param was not looked for.
 func untried(fs []*FindingInfo) string {

@@ -134,3 +134,28 @@ func TestTerminalWide(t *testing.T) {
 		t.Errorf("the columns are off: %v in\n%s", at, got)
 	}
 }
+
+// TestAdviceOnce: what four findings advise alike is told once, in the text and in the
+// report, and referred to by the name of the rule that says it; other advice, and words too
+// short to be worth it, stay.
+func TestAdviceOnce(t *testing.T) {
+	const advice = "Hold the bar: a detent, a stronger latch or spring, or a part across its way."
+	m, r, v := proof(nil)
+	d := export.NewDocument(m, r, v, info())
+	d.Findings = []export.FindingInfo{
+		{Rule: "tilt-open", Severity: "warning", About: "box", Message: "One.", Change: advice},
+		{Rule: "pried", Severity: "warning", About: "box", Message: "Two.", Change: "Thicken it."},
+		{Rule: "shake-open", Severity: "warning", About: "box", Message: "Three.", Change: advice},
+		{Rule: "knock-open", Severity: "warning", About: "box", Message: "Four.", Change: advice},
+		{Rule: "snap", Severity: "note", About: "box", Message: "Five.", Change: "Thicken it."},
+	}
+	var page bytes.Buffer
+	if err := export.WriteReport(&page, export.ReportInput{Mechanism: m, Result: r, Document: d, Meshes: meshes()}); err != nil {
+		t.Fatal(err)
+	}
+	for what, got := range map[string]string{"text": terminal(t, d, export.Style{Width: 200}), "report": page.String()} {
+		if strings.Count(got, advice) != 1 || strings.Count(got, "As for tilt-open, above.") != 2 || strings.Count(got, "Thicken it.") != 2 {
+			t.Errorf("%s:\n%s", what, got)
+		}
+	}
+}

@@ -16,18 +16,26 @@ export function writeFindings(stage: Stage, p: Proof, show: Show): void {
   s.setAttribute("aria-labelledby", "findings-title");
   fill(s, el("h2", { id: "findings-title" }, "Findings"),
     p.partial ? el("p", { class: "soft" }, "What handling, forces and the print add is being worked out.") : null,
-    ...(told.length === 0 && p.partial ? [] : told.length === 0 ? [el("p", {}, "Nothing to report.")] : told.map((f) => one(stage, p, f, show))),
-    advice.length === 0 ? null : el("details", {}, el("summary", {}, `Of the print: ${advice.length} that advise`), ...advice.map((f) => one(stage, p, f, show))));
+    ...(told.length === 0 && p.partial ? [] : told.length === 0 ? [el("p", {}, "Nothing to report.")] : told.map((f, i) => one(stage, p, f, adviceOf(told, i), show))),
+    advice.length === 0 ? null : el("details", {}, el("summary", {}, `Of the print: ${advice.length} that advise`), ...advice.map((f, i) => one(stage, p, f, adviceOf(advice, i), show))));
 }
 
-function one(stage: Stage, p: Proof, f: FindingInfo, show: Show): HTMLElement {
+/** adviceOf is what to change; what an earlier finding said word for word is not said again. */
+function adviceOf(told: FindingInfo[], i: number): string {
+  const change = told[i]?.change ?? "";
+  const first = told.findIndex((f) => f.change === change);
+  const short = `As for ${told[first]?.rule ?? ""}, above.`;
+  return first < i && short.length < change.length ? short : change;
+}
+
+function one(stage: Stage, p: Proof, f: FindingInfo, advice: string, show: Show): HTMLElement {
   const about = [...f.where.parts, ...(f.where.step ? [`step ${f.where.step}`] : [])].join(", ");
   const buttons = shows(stage, p, f, show);
   return el("div", { class: `finding f-${f.severity}` },
     el("h3", {}, `${sign[f.severity] ?? f.severity}: ${f.rule}`),
     about ? el("p", { class: "soft" }, about) : null,
     el("p", {}, f.message),
-    f.change ? el("p", {}, el("b", {}, "Change: "), f.change) : null,
+    advice ? el("p", {}, el("b", {}, "Change: "), advice) : null,
     f.margin ? el("p", { class: "soft" }, `Margin ${Number(f.margin.value.toPrecision(3))} ${f.margin.unit}${f.margin.value < 0 ? ", beyond the limit" : ""}`) : null,
     buttons.length > 0 ? el("p", { class: "row" }, ...buttons) : null);
 }
