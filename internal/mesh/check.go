@@ -68,10 +68,7 @@ func (d Defect) String() string {
 	case Flipped:
 		what = fmt.Sprintf("%d triangles beside each other that face opposite ways", n)
 	case NonManifoldEdge:
-		what = fmt.Sprintf("%d triangles on edges that should have two each", n)
-		if d.Harmless {
-			what = fmt.Sprintf("the surface touches itself along an edge (%d triangles)", n)
-		}
+		what = fmt.Sprintf("%d triangles meet at edges that should have two each, as where bodies touch along an edge", n)
 	case NonManifoldVertex:
 		what = "the surface touches itself in a single vertex"
 	case InsideOut:

@@ -97,7 +97,7 @@ func TestCheckNamesEveryFault(t *testing.T) {
 		{
 			"edge contact", weldedMesh(joined(cube, block(2, 2, 0, 4, 4, 2))),
 			[]DefectKind{NonManifoldEdge},
-			"touches itself along an edge (4 triangles)", false,
+			"4 triangles meet at edges that should have two each, as where bodies touch along an edge", false,
 		},
 		{
 			"vertex contact", weldedMesh(joined(cube, block(2, 2, 2, 4, 4, 4))),

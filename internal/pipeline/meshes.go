@@ -29,7 +29,7 @@ import (
 )
 
 // solidVersion changes whenever the same drawing may give another mesh.
-const solidVersion = "solid 3"
+const solidVersion = "solid 4"
 
 // Body is the mesh of one part with what was found wrong with it.
 type Body struct {
@@ -106,7 +106,7 @@ func body(ctx context.Context, p *mechanism.Part, tol float64, o Options, load s
 	if err != nil {
 		return Body{}, fmt.Errorf("part %q: %w", p.Name, err)
 	}
-	b := Body{Mesh: m, Defects: mesh.Check(m), Hash: meshHash(m)}
+	b := Body{Mesh: m, Defects: faults(m), Hash: meshHash(m)}
 	b.keptAs(key)
 	var buf bytes.Buffer
 	if err := gob.NewEncoder(&buf).Encode(&b); err == nil {
@@ -114,6 +114,19 @@ func body(ctx context.Context, p *mechanism.Part, tol float64, o Options, load s
 		_ = o.Cache.Put(key, buf.Bytes())
 	}
 	return o.Hot.keep(b), nil
+}
+
+// faults are the defects of a mesh. Where four triangles or more meet at an edge it is
+// no doubt what is inside, but which of them go on into which is left open: clearances
+// are not measured there.
+func faults(m *mesh.Mesh) []mesh.Defect {
+	ds := mesh.Check(m)
+	for i := range ds {
+		if ds[i].Kind == mesh.NonManifoldEdge {
+			ds[i].Harmless = false
+		}
+	}
+	return ds
 }
 
 // keptBody takes a body from memory or from the cache.

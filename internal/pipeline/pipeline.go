@@ -123,7 +123,7 @@ func (out *Outcome) judge(ev *verdict.Evidence, watch *stopwatch) {
 // write writes all down.
 func (out *Outcome) write(ev *verdict.Evidence, watch *stopwatch, o Options) {
 	m := out.Mechanism
-	out.Document = export.NewDocument(m, out.Result, out.Verdict, export.Info{Version: o.Version, Seconds: watch.seconds})
+	out.Document = export.NewDocument(m, out.Result, out.Verdict, export.Info{Version: o.Version, Seconds: watch.seconds, Growth: o.Growth})
 	if o.Flare {
 		s := o.print()
 		out.Document.Flare = &s.Flare
