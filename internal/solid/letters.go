@@ -1,11 +1,17 @@
 package solid
 
+import (
+	"slices"
+	"strings"
+	"unicode"
+)
+
 // glyphs are the letter forms: lines drawn with one pen, our own drawing. The
 // grid is 4 wide and 6 high from the base line; "ax,ay bx,by" is a line through
 // points, ";" begins a new one, a single point is a dot as wide as the line. Lower
 // case is shown as capitals.
 func glyphs() map[rune]string {
-	return map[rune]string{
+	forms := map[rune]string{
 		'A': "0,0 2,6 4,0;0.7,2 3.3,2", 'B': "0,0 0,6 2.8,6 3.7,5.2 3.7,4 2.8,3.2 0,3.2;2.8,3.2 4,2.3 4,0.9 3,0 0,0",
 		'C': "4,1 3,0 1,0 0,1 0,5 1,6 3,6 4,5", 'D': "0,0 0,6 2.5,6 4,4.5 4,1.5 2.5,0 0,0",
 		'E': "4,0 0,0 0,6 4,6;0,3.1 3,3.1", 'F': "0,0 0,6 4,6;0,3.1 3,3.1",
@@ -31,9 +37,38 @@ func glyphs() map[rune]string {
 		'°': "1.3,4.4 1.3,5.6 2.5,5.6 2.5,4.4 1.3,4.4", '<': "3.4,5 0.6,3 3.4,1", '>': "0.6,5 3.4,3 0.6,1",
 		'↑': "2,0 2,6;0.6,4.4 2,6 3.4,4.4", '↓': "2,6 2,0;0.6,1.6 2,0 3.4,1.6",
 		'→': "0,3 4,3;2.5,4.5 4,3 2.5,1.5", '←': "4,3 0,3;1.5,4.5 0,3 1.5,1.5",
-		'Ä': "0,0 2,6 4,0;0.7,2 3.3,2;0.9,7.4;3.1,7.4", 'Ö': "1,0 0,1 0,5 1,6 3,6 4,5 4,1 3,0 1,0;0.9,7.4;3.1,7.4",
-		'Ü': "0,6 0,1 1,0 3,0 4,1 4,6;0.9,7.4;3.1,7.4", 'É': "4,0 0,0 0,6 4,6;0,3.1 3,3.1;1.6,7.2 2.6,8.2",
+		'&': "4,0 0.6,4.6 1.2,6 2.4,6 3,4.8 0,1.6 0.4,0.5 1.4,0 2.6,0.4 4,2.6",
+		'%': "0.4,0 3.6,6;0.3,4.4 0.3,5.6 1.3,5.6 1.3,4.4 0.3,4.4;2.7,0.4 2.7,1.6 3.7,1.6 3.7,0.4 2.7,0.4",
+		'Ø': "1,0 0,1 0,5 1,6 3,6 4,5 4,1 3,0 1,0;0.8,1.4 3.2,4.6", 'Ç': "4,1 3,0 1,0 0,1 0,5 1,6 3,6 4,5;2.2,0 1.6,-1.4",
 	}
+	for mark, lines := range map[string]string{
+		"0.9,7.4;3.1,7.4":                         "AÄ EË IÏ OÖ UÜ",
+		"1.6,7.2 2.6,8.2":                         "AÁ EÉ IÍ OÓ UÚ CĆ NŃ SŚ ZŹ",
+		"2.4,7.2 1.4,8.2":                         "AÀ EÈ IÌ OÒ UÙ",
+		"1,7.2 2,8.2 3,7.2":                       "AÂ EÊ IÎ OÔ UÛ",
+		"1,8.2 2,7.2 3,8.2":                       "CČ SŠ ZŽ RŘ EĚ",
+		"0.7,7.2 1.5,7.9 2.5,7.3 3.3,8":           "AÃ NÑ OÕ",
+		"2,7.4":                                   "ZŻ EĖ",
+		"1.3,7.2 1.3,8.4 2.7,8.4 2.7,7.2 1.3,7.2": "AÅ UŮ",
+	} {
+		for pair := range strings.FieldsSeq(lines) {
+			r := []rune(pair)
+			forms[r[1]] = forms[r[0]] + ";" + mark
+		}
+	}
+	return forms
+}
+
+// otherSigns are the signs that have a form, beside letters and digits, in order.
+func otherSigns() string {
+	var out []rune
+	for r := range glyphs() {
+		if !unicode.IsLetter(r) && !unicode.IsDigit(r) {
+			out = append(out, r)
+		}
+	}
+	slices.Sort(out)
+	return string(out)
 }
 
 // The measures of the letters' grid: height and breadth, and the gap between the

@@ -138,7 +138,7 @@ func TestLetters(t *testing.T) {
 	if len(all) < 26+10+18 {
 		t.Errorf("only %d letter forms", len(all))
 	}
-	for _, w := range []string{"AbCdEfGh", "IJKLMNOP", "QRSTUVWX", "YZ01234", "56789", ".,:;-+=/", "_!?()'\"", "#*°<>", "↑↓→←", "ÄÖÜÉ"} {
+	for _, w := range []string{"AbCdEfGh", "IJKLMNOP", "QRSTUVWX", "YZ01234", "56789", ".,:;-+=/", "_!?()'\"", "#*°<>", "↑↓→←", "ÄÖÜÉ&%", "ØÇÁÈÎŠ", "ÑŻÅ"} {
 		full(t, leaf(mechanism.Text{Words: w, Size: 5, Height: 0.4, Stroke: 5.0 / 7}), 0)
 		full(t, leaf(mechanism.Text{On: mechanism.Bore, R: 20, Words: w, Size: 5, Height: 0.4, Stroke: 0.8}), 0)
 		for _, r := range w {
@@ -146,6 +146,16 @@ func TestLetters(t *testing.T) {
 				t.Errorf("no form for %q", r)
 			}
 		}
+	}
+}
+
+// A letter that is two as a capital.
+func TestSharpS(t *testing.T) {
+	p := mechanism.Text{Words: "Spaß", Size: 5, Height: 0.4, Stroke: 0.7}
+	q := p
+	q.Words = "SPASS"
+	if a, b := built(t, leaf(p)).Volume(), built(t, leaf(q)).Volume(); a != b {
+		t.Errorf("%g and %g mm3", a, b)
 	}
 }
 

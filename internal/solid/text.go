@@ -43,7 +43,7 @@ func textSheets(p mechanism.Text) ([]*sheet, error) {
 // textPaths lays the letters out, centred on the origin of the surface.
 func textPaths(p mechanism.Text) ([][]mechanism.PathPoint, error) {
 	forms := glyphs()
-	words := []rune(strings.ToUpper(p.Words))
+	words := []rune(strings.ReplaceAll(strings.ToUpper(p.Words), "ß", "SS"))
 	unit := (p.Size - p.Stroke) / gridHeight
 	pen := p.Stroke / unit
 	advance := gridWidth + gridGap + pen
@@ -65,7 +65,7 @@ func textPaths(p mechanism.Text) ([][]mechanism.PathPoint, error) {
 		}
 		form, ok := forms[r]
 		if !ok {
-			return nil, fmt.Errorf("there is no letter form for %q: use A to Z, 0 to 9 and common signs", r)
+			return nil, fmt.Errorf("there is no letter form for %q: use A to Z, also with accents, 0 to 9 and %s", r, otherSigns())
 		}
 		x0 := -long/2 + pen/2 + float64(i)*advance
 		for _, line := range penLines(form, pen) {
