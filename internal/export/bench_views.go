@@ -30,7 +30,8 @@ type Frame struct {
 	Part  string   `json:"part"`
 	Words []string `json:"words"`
 	Room  string   `json:"room"`
-	SVG   string   `json:"svg"` // empty where there is no picture
+	Held  string   `json:"held"` // how the box is held, where the words do not say so; empty where nobody ever turns it
+	SVG   string   `json:"svg"`  // empty where there is no picture
 }
 
 // SheetPaper is the unrolled map of one pair.
@@ -79,7 +80,7 @@ func (p *reportPage) views(in *ReportInput) *Views {
 	}
 	for i := range p.Frames {
 		f := &p.Frames[i]
-		v.Frames = append(v.Frames, Frame{f.N, f.Part, list(f.Words), f.Room, string(f.Drawing)})
+		v.Frames = append(v.Frames, Frame{f.N, f.Part, list(f.Words), f.Room, f.Held, string(f.Drawing)})
 	}
 	for i := range p.Sheets {
 		v.Sheets = append(v.Sheets, p.Sheets[i].paper())

@@ -7,6 +7,7 @@ import (
 	"io"
 
 	"feint/internal/export/picture"
+	"feint/internal/hands"
 	"feint/internal/mechanism"
 	"feint/internal/mesh"
 	"feint/internal/motion"
@@ -21,6 +22,8 @@ type ReportInput struct {
 
 	Cut   *picture.Plane // where the pictures are cut open; nil chooses the middle of the frame
 	Whole []int          // parts that the cut leaves whole; nil chooses slender ones
+
+	Hands *hands.Way // the way, where more than the hand moves parts: how the box is held; else nil
 
 	Printers []Printer // of the workshop, drawn on the fit window
 	Further  *Further  // what was asked after the proof; nil where it was not
@@ -53,7 +56,8 @@ type reportPage struct {
 	Narrow   string
 	Start    string
 	Frames   []frameView
-	MoreMove int // moves without a picture
+	Turned   bool // on the way the box is held otherwise than drawn
+	MoreMove int  // moves without a picture
 	Sheets   []sheetView
 	Time     string
 }
@@ -106,7 +110,7 @@ func newReportPage(in *ReportInput) (*reportPage, error) {
 	if in.Result == nil {
 		return p, nil
 	}
-	if err := p.moves(s, in.Result.Way); err != nil {
+	if err := p.moves(s, in.Result.Way, in.Hands); err != nil {
 		return nil, err
 	}
 	for i := range in.Result.Sheets {
@@ -118,15 +122,18 @@ func newReportPage(in *ReportInput) (*reportPage, error) {
 }
 
 // moves fills the storyboard, with pictures where there are meshes.
-func (p *reportPage) moves(s *stage, w *motion.Way) error {
+func (p *reportPage) moves(s *stage, w *motion.Way, hand *hands.Way) error {
 	if w == nil {
 		return nil
 	}
 	if s.any() {
 		var err error
-		if p.Frames, err = s.frames(w, p.Solution); err != nil {
+		if p.Frames, err = s.frames(w, hand, p.Solution); err != nil {
 			return err
 		}
+	}
+	for i := range p.Frames {
+		p.Turned = p.Turned || p.Frames[i].Held != ""
 	}
 	for i := len(p.Frames); i < len(p.Solution); i++ {
 		k := &p.Solution[i]

@@ -33,7 +33,7 @@ func (s *stage) path(part int, k motion.Stroke, q []float64, c *picture.Camera) 
 	var pts [][2]float64
 	for i := range steps + 1 {
 		q[k.Travel] = k.From + (to-k.From)*float64(i)/float64(steps)
-		g := s.m.Pose(part, q)
+		g := s.pose(part, q)
 		x, y, _ := c.Project(g.Apply(mark))
 		pts = append(pts, [2]float64{x, y})
 	}
@@ -43,7 +43,7 @@ func (s *stage) path(part int, k motion.Stroke, q []float64, c *picture.Camera) 
 
 // anchor is the point that the arrow follows, as the part is drawn.
 func (s *stage) anchor(part int, t *mechanism.Travel, q []float64) geom.Vec {
-	g := s.m.Pose(part, q)
+	g := s.pose(part, q)
 	back := g.Inverse()
 	b := s.box([]int{part}, q)
 	mid := r3.Scale(0.5, r3.Add(b.Lo, b.Hi))
@@ -83,7 +83,7 @@ func (s *stage) axis(part int, t *mechanism.Travel, q []float64) geom.Line {
 			still[k] = 0
 		}
 	}
-	g := s.m.Pose(part, still)
+	g := s.pose(part, still)
 	return geom.Line{Point: g.Apply(t.Axis.Point), Dir: g.Turn(t.Axis.Dir)}
 }
 

@@ -3,11 +3,13 @@ package export
 import (
 	"fmt"
 	"html/template"
+	"maps"
 	"runtime"
 	"strings"
 
 	"feint/internal/export/picture"
 	"feint/internal/geom"
+	"feint/internal/hands"
 	"feint/internal/motion"
 	"feint/internal/verdict/wording"
 
@@ -46,6 +48,7 @@ type frameView struct {
 	Part    string
 	Words   []string
 	Room    string
+	Held    string // how the box is held, where the words do not say so
 	Drawing template.HTML
 }
 
@@ -132,22 +135,17 @@ func (s *stage) cutWords() string {
 	}
 }
 
-// frames is the storyboard of a way: the box after each move, the part that was
-// moved in full colour, with an arrow for each stroke.
-func (s *stage) frames(w *motion.Way, infos []MoveInfo) ([]frameView, error) {
-	ends := s.ends(w)
-	c := s.camera(append([][]float64{s.m.Start}, ends...), frameW)
-	out := make([]frameView, min(len(w.Moves), maxFrames))
+// frames is the storyboard of a way: the box after each move as it is held then, what
+// was moved in full colour, with an arrow for each stroke.
+func (s *stage) frames(w *motion.Way, hand *hands.Way, infos []MoveInfo) ([]frameView, error) {
+	shots := s.shots(w, hand)
+	out := make([]frameView, len(shots))
 	var jobs errgroup.Group
 	jobs.SetLimit(max(1, min(4, runtime.GOMAXPROCS(0)))) // each holds a picture's samples, some 20 MB
 	for i := range out {
-		before := s.m.Start
-		if i > 0 {
-			before = ends[i-1]
-		}
 		jobs.Go(func() error {
-			v, err := s.frameOf(&w.Moves[i], before, ends[i], &c)
-			v.N, v.Words, v.Room = i+1, infos[i].Words, roomWords(&infos[i])
+			v, err := shots[i].frame(&w.Moves[i], infos[i].Part, infos[i].Words)
+			v.N, v.Room = i+1, roomWords(&infos[i])
 			out[i] = v
 			return err
 		})
@@ -155,36 +153,40 @@ func (s *stage) frames(w *motion.Way, infos []MoveInfo) ([]frameView, error) {
 	return out, jobs.Wait()
 }
 
-// ends are the configurations after each move. Values of full turns are kept as
-// they come; a pose does not mind.
-func (s *stage) ends(w *motion.Way) [][]float64 {
-	q := append([]float64{}, s.m.Start...)
-	var out [][]float64
-	for i := range w.Moves {
-		for _, k := range w.Moves[i].Strokes {
-			q[k.Travel] = k.To
-		}
-		out = append(out, append([]float64{}, q...))
+func (k *shot) frame(move *motion.Move, part string, words []string) (frameView, error) {
+	s := k.stage
+	v := frameView{Part: part, Words: words}
+	if !k.told {
+		v.Held = k.held
 	}
-	return out
-}
-
-func (s *stage) frameOf(k *motion.Move, before, after []float64, c *picture.Camera) (frameView, error) {
-	v := frameView{Part: wording.Part(s.m, k.Part)}
-	p := picture.Render(s.models(after, s.carried(k.Part)), *c, &s.cut)
-	q := append([]float64{}, before...)
+	full := s.carried(move.Part)
+	for _, st := range move.Strokes { // what is pushed, falls or springs as well
+		maps.Copy(full, s.carried(s.m.Travels[st.Travel].Part))
+	}
+	models := s.models(k.after, full)
+	for i := range models {
+		if k.absent[i] {
+			models[i].Mesh = nil
+		}
+	}
+	p := picture.Render(models, *k.camera, &s.cut)
+	q := append([]float64{}, k.before...)
 	name := "After this move, cut open; " + v.Part + " is in full colour. The text beside says the same."
+	if k.held != "" {
+		name = "After this move, cut open, held so that " + k.held + "; " + v.Part + " is in full colour. The text beside says the same."
+	}
 	var err error
 	v.Drawing, err = drawn("frame-picture", name, p, func(g *svgText) {
 		var tails [][2]float64
-		for _, st := range k.Strokes {
-			line := s.path(k.Part, st, q, c)
+		for _, st := range move.Strokes {
+			line := s.path(s.m.Travels[st.Travel].Part, st, q, k.camera)
 			tails = append(tails, line[0])
 			g.arrow(line, 11)
 		}
+		first := max(0, len(words)-len(tails)) // that the box is turned has no arrow
 		for i, t := range tails {
-			if len(tails) > 1 {
-				g.numbered(t[0], t[1], 9, string(rune('a'+i%26)))
+			if len(words) > 1 {
+				g.numbered(t[0], t[1], 9, string(rune('a'+(first+i)%26)))
 			}
 		}
 	})

@@ -34,24 +34,35 @@ type stage struct {
 	meshes []*mesh.Mesh
 	cut    picture.Plane
 	whole  []bool
-	in     geom.Vec // direction of sight
+	in     geom.Vec    // direction of sight
+	turn   geom.Motion // how the box is turned from the drawing
 }
 
 func newStage(in *ReportInput) *stage {
-	s := &stage{m: in.Mechanism, meshes: in.Meshes, whole: make([]bool, len(in.Mechanism.Parts))}
+	s := &stage{m: in.Mechanism, meshes: in.Meshes, whole: make([]bool, len(in.Mechanism.Parts)), turn: geom.Identity()}
 	s.place(in.Cut)
-	n := s.cut.Normal
-	if math.Abs(n.Z) > 0.9 { // cut level: look down on it from the front
-		s.in = r3.Unit(geom.Vec{X: -0.32, Y: 0.62, Z: -1})
-		if n.Z < 0 {
-			s.in.Z = -s.in.Z
-		}
-	} else { // cut upright: look at it from a little above, to the side
-		side := r3.Unit(r3.Cross(n, geom.Vec{Z: 1}))
-		s.in = r3.Unit(r3.Add(r3.Scale(-1, n), r3.Add(r3.Scale(0.45, side), geom.Vec{Z: -0.42})))
-	}
+	s.in = sight(s.cut.Normal)
 	s.leave(in.Whole)
 	return s
+}
+
+// sight is the direction in which one looks at a cut.
+func sight(n geom.Vec) geom.Vec {
+	if math.Abs(n.Z) > 0.9 { // cut level: look down on it from the front
+		in := r3.Unit(geom.Vec{X: -0.32, Y: 0.62, Z: -1})
+		if n.Z < 0 {
+			in.Z = -in.Z
+		}
+		return in
+	}
+	// cut upright: look at it from a little above, to the side
+	side := r3.Unit(r3.Cross(n, geom.Vec{Z: 1}))
+	return r3.Unit(r3.Add(r3.Scale(-1, n), r3.Add(r3.Scale(0.45, side), geom.Vec{Z: -0.42})))
+}
+
+// pose is how a part stands in the picture.
+func (s *stage) pose(part int, q []float64) geom.Motion {
+	return s.m.Pose(part, q).Then(s.turn)
 }
 
 // place chooses the cut through the middle of the frame: level for a flat box,
@@ -153,7 +164,7 @@ func (s *stage) points(parts []int, q []float64, f func(v geom.Vec)) {
 		if !s.has(i) {
 			continue
 		}
-		g := s.m.Pose(i, q)
+		g := s.pose(i, q)
 		for _, v := range s.meshes[i].V {
 			if v = g.Apply(v); finite(v) {
 				f(v)
@@ -179,8 +190,13 @@ func (s *stage) box(parts []int, q []float64) geom.Box {
 // camera frames all parts at all the given configurations in a picture of width
 // w whose height follows from them.
 func (s *stage) camera(qs [][]float64, w int) picture.Camera {
-	up := geom.Vec{Z: 1}
-	right, upward := picture.Axes(s.in, up)
+	e := s.extent(qs)
+	return picture.LookAlong(s.in, geom.Vec{Z: 1}, e, w, tall(e, w), 0.05)
+}
+
+// extent is the room that all parts take on the picture, at all the given configurations, mm.
+func (s *stage) extent(qs [][]float64) picture.Extent {
+	right, upward := picture.Axes(s.in, geom.Vec{Z: 1})
 	e := picture.NoExtent()
 	for _, q := range qs {
 		s.points(s.all(), q, func(v geom.Vec) { e = e.Add(v, right, upward) })
@@ -188,9 +204,13 @@ func (s *stage) camera(qs [][]float64, w int) picture.Camera {
 	if e.Left > e.Right {
 		e = picture.Extent{Right: 1, Top: 1}
 	}
+	return e
+}
+
+// tall is the height of a picture of width w of an extent, pixels.
+func tall(e picture.Extent, w int) int {
 	ew, eh := e.Size()
-	ratio := min(1.35, max(0.5, eh/max(ew, 1e-9)))
-	return picture.LookAlong(s.in, up, e, w, int(float64(w)*ratio), 0.05)
+	return int(float64(w) * min(1.35, max(0.5, eh/max(ew, 1e-9))))
 }
 
 // models are the parts at q; all but those in full are faded where full is given.
@@ -198,7 +218,7 @@ func (s *stage) models(q []float64, full map[int]bool) []picture.Model {
 	out := make([]picture.Model, len(s.m.Parts))
 	for i := range s.m.Parts {
 		out[i] = picture.Model{
-			Pose: s.m.Pose(i, q), Color: colorOf(s.m.Parts[i].Color),
+			Pose: s.pose(i, q), Color: colorOf(s.m.Parts[i].Color),
 			Hatch: i, Whole: s.whole[i], Faded: full != nil && !full[i],
 		}
 		if s.has(i) {

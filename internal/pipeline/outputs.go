@@ -37,7 +37,11 @@ func (out *Outcome) reportInput() export.ReportInput {
 	for i := range out.Bodies {
 		meshes[i] = out.Bodies[i].Mesh
 	}
-	return export.ReportInput{Mechanism: out.Mechanism, Result: out.Result, Document: out.Document, Meshes: meshes}
+	in := export.ReportInput{Mechanism: out.Mechanism, Result: out.Result, Document: out.Document, Meshes: meshes}
+	if out.Hands != nil {
+		in.Hands = out.Hands.Way
+	}
+	return in
 }
 
 // ExportOptions say what Export writes beside the parts.

@@ -68,6 +68,9 @@ func TestPlayHiveByKeys(t *testing.T) {
 	p.reads("verdict", "works")
 	p.ready()
 	p.held(0, "it stands as drawn")
+	p.reads("move-1", "held so that it stands as drawn")
+	p.reads("move-3", "held so that its right side is up")
+	p.reads("move-8", "held so that its front is up")
 	p.do("focus", chromedp.Focus("#view canvas"))
 	far := chromedp.KeyModifiers(8) // Shift: as far as it goes
 	left := func(n string) {
@@ -126,6 +129,7 @@ func TestPlayHiveByKeys(t *testing.T) {
 	p.press(kb.ArrowRight, far)
 	left("the goal is met. With 8 moves; no way has fewer.")
 	p.shot("hive-opened")
+	p.until("a picture of the box on its side", `document.querySelector("#move-3 svg")?.getAttribute("aria-label").includes("held so that its right side is up")`)
 	p.axe("beehive opened")
 	p.size(1440, 1100, true)
 	p.shot("hive-dark")

@@ -3,7 +3,7 @@ import { ask } from "./ask";
 import { drawing, el, fill, find, round, table } from "./dom";
 import { figure, legend, type ShowPlace } from "./figure";
 import { writeFindings } from "./findings";
-import type { Figure, MoveInfo, Pose, Proof, SheetPaper, Stage, Views, WireDocument } from "./wire";
+import type { Figure, MoveInfo, Pose, Proof, SheetPaper, Stage, Views } from "./wire";
 
 /** Show is what the sheet asks of the stage beside it. */
 export interface Show {
@@ -31,7 +31,7 @@ export function writeProof(stage: Stage, p: Proof, show: Show): void {
   const first = d.solution[0];
   if (first) v.append(el("p", { id: "first-move" }, el("b", {}, "First move: "), `${first.part}, ${first.words.join(", then ")}.`));
   contents();
-  writeWay(d, p, show);
+  writeWay(stage, p, show);
   writeFit(p);
   writeSteps(p, show.place);
   writeFindings(stage, p, show);
@@ -53,22 +53,36 @@ export function section(id: string, title: string, ...more: (Node | string | nul
   return s;
 }
 
-function writeWay(d: WireDocument, p: Proof, show: Show): void {
+function writeWay(stage: Stage, p: Proof, show: Show): void {
+  const d = p.document;
   if (d.solution.length === 0) {
     section("way", "The way", el("p", {}, "No way was found."));
     return;
   }
   const least = d.moves_least === d.moves ? "no way has fewer" : `no way has fewer than ${d.moves_least}`;
-  const board = el("ol", { class: "board", id: "board" }, ...d.solution.map((m, i) => frame(m, i, p.way[i]?.frames.at(-1), show)));
-  section("way", "The way", el("p", {}, `${d.moves} moves in ${d.strokes} strokes; ${least}. Goal: ${d.goal}.`), board);
+  const board = el("ol", { class: "board", id: "board" }, ...d.solution.map((m, i) => frame(m, i, p.way[i]?.frames.at(-1), held(stage, p, i), show)));
+  section("way", "The way", el("p", {}, `${d.moves} moves in ${d.strokes} strokes; ${least}. Goal: ${d.goal}.${turned(stage, p) ? " Directions are those of the box as drawn, however it is held." : ""}`), board);
 }
 
-function frame(m: MoveInfo, i: number, end: Pose | undefined, show: Show): HTMLElement {
+const up = (p: Proof, i: number): number => p.way[i]?.frames.at(-1)?.up ?? 0;
+
+/** turned tells whether the box is held otherwise than drawn somewhere on the way. */
+const turned = (stage: Stage, p: Proof): boolean => stage.directed && p.way.some((_, i) => (stage.ups[up(p, i)]?.up[2] ?? 1) < 1);
+
+/** held says how the box is held after a move, where the move's own words do not. */
+function held(stage: Stage, p: Proof, i: number): string {
+  const now = up(p, i);
+  if (!turned(stage, p) || now !== (i > 0 ? up(p, i - 1) : 0)) return "";
+  return `Held so that ${stage.ups[now]?.words}.`;
+}
+
+function frame(m: MoveInfo, i: number, end: Pose | undefined, as: string, show: Show): HTMLElement {
   const room = m.clearance_mm === null ? "" : `at least ${round(m.clearance_mm)} mm clear${m.against ? ` of ${m.against}` : ""}`;
   return el("li", { id: `move-${i + 1}` },
     el("div", { class: "frame-holder" }),
     el("p", {}, el("span", { class: "move-n" }, String(i + 1)), " ", el("b", {}, m.part), ` ${m.words.join(", then ")}`),
-    el("p", { class: "soft" }, room),
+    as ? el("p", { class: "soft held" }, as) : null,
+    room ? el("p", { class: "soft" }, room) : null,
     end ? el("button", { type: "button", click: () => show.pose(end), "aria-label": `Show me the box after move ${i + 1}` }, "Show me") : null);
 }
 

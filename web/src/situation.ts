@@ -12,9 +12,9 @@ export interface Situation {
   held: Quaternion;
 }
 
-/** home is the box as it is drawn. */
+/** home is the box as it is handed over. */
 export function home(stage: Stage): Situation {
-  return { config: stage.start.slice(), up: 0, tools: stage.tools.map(() => 0), held: new Quaternion() };
+  return { config: stage.start.slice(), up: 0, tools: stage.tools.map(() => 0), held: turned(new Quaternion(), stage.directed ? stage.ups[0]?.up : undefined) };
 }
 
 /** next is the situation of a pose, the box turned there the shortest way from another. */

@@ -252,6 +252,7 @@ export interface Frame {
   part: string;
   words: string[];
   room: string;
+  held: string;
   svg: string;
 }
 
