@@ -80,6 +80,8 @@ func (c *call) applySetting(p *mechanism.Param, whole bool) {
 		}
 		v, err := parseValue(s.Value, p.Unit)
 		switch {
+		case err != nil && strings.Contains(s.Value, ","):
+			refuse("write decimals with a point: "+strings.Replace(s.Value, ",", ".", 1), "param %q: %v", p.Name, err)
 		case err != nil:
 			refuse("write a number, with its unit if you like: 0.3 or 0.3mm", "param %q: %v", p.Name, err)
 		case v < p.Min || v > p.Max:

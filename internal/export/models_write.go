@@ -48,6 +48,9 @@ func WriteFiles(dir string, files []Output) error {
 	if err := checkNames(files); err != nil {
 		return err
 	}
+	if info, err := os.Stat(dir); err == nil && !info.IsDir() {
+		return fmt.Errorf("%s is a file, not a folder; export to another name", dir)
+	}
 	for _, f := range files {
 		if err := replaceable(filepath.Join(dir, filepath.FromSlash(f.Name))); err != nil {
 			return err

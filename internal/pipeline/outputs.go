@@ -5,10 +5,12 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"strings"
 	"time"
 
 	"feint/internal/export"
 	"feint/internal/geom"
+	"feint/internal/logbook"
 	"feint/internal/mechanism"
 	"feint/internal/mesh"
 	"feint/internal/meshfile"
@@ -125,7 +127,10 @@ func known(m *mechanism.Mechanism, name string) error {
 		}
 		names = append(names, m.Parts[i].Name)
 	}
-	return fmt.Errorf("there is no part %q to cut; the parts are %q", name, names)
+	if n := logbook.Nearest(name, names); n != "" {
+		return fmt.Errorf("there is no part %q to cut; did you mean %q?", name, n)
+	}
+	return fmt.Errorf("there is no part %q to cut; the parts are %s", name, strings.Join(names, ", "))
 }
 
 func firstHarm(b *Body) string {
