@@ -1,6 +1,7 @@
 package pipeline
 
 import (
+	"cmp"
 	"context"
 	"math"
 	"slices"
@@ -8,6 +9,7 @@ import (
 	"feint/internal/clearance"
 	"feint/internal/geom"
 	"feint/internal/mechanism"
+	"feint/internal/mesh"
 	"feint/internal/motion"
 	"feint/internal/play"
 	"feint/internal/verdict"
@@ -21,6 +23,10 @@ const togetherPlaces = 5
 // togetherNeeds is by how much the room of two pushed parts changes with growth: two
 // surfaces at the gate and two in each guide.
 const togetherNeeds = 6
+
+// leastGain is the room, mm, that a push must make to count: more than the distances are
+// uncertain by.
+const leastGain = 1e-5
 
 // bothPushed looks for shortcuts that one pair of parts alone stops, and measures whether
 // they have room where the two are pushed within their guides, one alone or both at once.
@@ -120,66 +126,118 @@ func (k *squeeze) guided(m *mechanism.Mechanism, plays []play.Play) bool {
 	return true
 }
 
-// push measures the room at the tight place for every push of one part and of both.
+// pushed is a part as it is pushed.
+type pushed struct {
+	body      *clearance.Body
+	far, room float64 // how far it is pushed, and the room that makes with the other as it stands, mm
+}
+
+// push measures the room at the tight place for every push of one part and of both; false
+// unless pushing both serves at the loose end. What a push moves by is the most that it
+// gains, so pushes that are too short for that are not measured further.
 func (k *squeeze) push(ctx context.Context, out *Outcome) (verdict.Together, bool) {
-	m := out.Mechanism
-	var bodies [2][]*clearance.Body // as they stand, then pushed
+	m, loose := out.Mechanism, out.Result.Asked[0]
+	var all [2][]pushed // the first as it stands
+	var most [2]float64 // the longest push
 	for n, part := range k.parts {
-		shifts := []geom.Vec{{}}
-		pose := m.Pose(part, m.Start)
-		back := pose.Inverse()
-		for _, p := range k.plays[n].Pushes {
-			shifts = append(shifts, back.Turn(r3.Scale(p.Far, p.Dir)))
-		}
-		for _, v := range shifts {
-			b, err := clearance.NewBody(out.Bodies[part].Mesh.Moved(geom.Translation(v)))
-			if err != nil {
-				return verdict.Together{}, false
-			}
-			bodies[n] = append(bodies[n], b)
+		all[n] = k.pushes(m, n, out.Bodies[part].Mesh)
+		for _, p := range all[n] {
+			most[n] = max(most[n], p.far)
 		}
 	}
-	straight, ok := k.room(m, bodies[0][0], bodies[1][0])
+	if all[0] == nil || all[1] == nil {
+		return verdict.Together{}, false
+	}
+	straight, ok := k.room(m, all[0][0].body, all[1][0].body, math.Inf(-1))
 	if !ok {
 		return verdict.Together{}, false
 	}
-	t := verdict.Together{Parts: k.parts, Alone: straight / 2, Both: math.Inf(-1)}
-	var gains [2][]*clearance.Body // pushes that make room by themselves
-	for n := range bodies {
-		for _, b := range bodies[n][1:] {
-			pair := [2]*clearance.Body{bodies[0][0], bodies[1][0]}
-			pair[n] = b
-			room, ok := k.room(m, pair[0], pair[1])
-			if !ok || ctx.Err() != nil {
-				return t, false
-			}
-			if room > straight {
-				gains[n] = append(gains[n], b)
-				t.Alone = max(t.Alone, room/4) // at a growth g the room is 2 g less, the push 2 g shorter
-			}
+	t := verdict.Together{Parts: k.parts, Alone: straight / 2, Both: loose}
+	var gains [2][]pushed
+	for n := range gains {
+		gains[n], ok = k.gains(ctx, m, all, n, max(straight+leastGain, togetherNeeds*loose-most[1-n]))
+		if !ok || len(gains[n]) == 0 {
+			return t, false
 		}
 	}
+	found := false
 	for _, a := range gains[0] {
 		for _, b := range gains[1] {
-			room, ok := k.room(m, a, b)
+			floor := t.Both * togetherNeeds
+			if min(a.room+b.far, b.room+a.far) < floor {
+				continue
+			}
+			room, ok := k.room(m, a.body, b.body, floor)
 			if !ok || ctx.Err() != nil {
 				return t, false
 			}
-			t.Both = max(t.Both, room/togetherNeeds)
+			if both := room / togetherNeeds; both >= t.Both {
+				t.Both, found = both, true
+			}
 		}
 	}
-	return t, true
+	for n := 0; found && n < len(gains); n++ {
+		one, ok := k.gains(ctx, m, all, n, straight+leastGain)
+		if !ok {
+			return t, false
+		}
+		if len(one) > 0 {
+			t.Alone = max(t.Alone, one[0].room/4) // at a growth g the room is 2 g less, the push 2 g shorter
+		}
+	}
+	return t, found
 }
 
-// room is the least clearance of two bodies over the tight places.
-func (k *squeeze) room(m *mechanism.Mechanism, a, b *clearance.Body) (float64, bool) {
+// pushes are the pushes of one of the parts, the first none; nil if one has no body.
+func (k *squeeze) pushes(m *mechanism.Mechanism, n int, shape *mesh.Mesh) []pushed {
+	pose := m.Pose(k.parts[n], m.Start)
+	back := pose.Inverse()
+	var out []pushed
+	for _, p := range append([]play.Push{{}}, k.plays[n].Pushes...) {
+		b, err := clearance.NewBody(shape.Moved(geom.Translation(back.Turn(r3.Scale(p.Far, p.Dir)))))
+		if err != nil {
+			return nil
+		}
+		out = append(out, pushed{body: b, far: p.Far})
+	}
+	return out
+}
+
+// gains are the pushes of part n that make more room than floor with the other as it
+// stands, the best first.
+func (k *squeeze) gains(ctx context.Context, m *mechanism.Mechanism, all [2][]pushed, n int, floor float64) ([]pushed, bool) {
+	var out []pushed
+	for _, p := range all[n][1:] {
+		pair := [2]*clearance.Body{all[0][0].body, all[1][0].body}
+		pair[n] = p.body
+		room, ok := k.room(m, pair[0], pair[1], floor)
+		if !ok || ctx.Err() != nil {
+			return nil, false
+		}
+		if p.room = room; room > floor {
+			out = append(out, p)
+		}
+	}
+	slices.SortStableFunc(out, func(a, b pushed) int { return cmp.Compare(b.room, a.room) })
+	return out, true
+}
+
+// room is the least clearance of two bodies over the tight places; no more is told than
+// that it is below floor, if it is.
+func (k *squeeze) room(m *mechanism.Mechanism, a, b *clearance.Body, floor float64) (float64, bool) {
 	c, err := clearance.New(m, k.parts[0], k.parts[1], a, b)
 	if err != nil {
 		return 0, false
 	}
 	least := math.Inf(1)
 	for i := range togetherPlaces {
-		_, room, err := c.At(k.at[i*(len(k.at)-1)/(togetherPlaces-1)])
+		q := k.at[i*(len(k.at)-1)/(togetherPlaces-1)]
+		if floor < 0 && !math.IsInf(floor, -1) {
+			if deeper, err := c.Deeper(q, -floor); err != nil || deeper {
+				return math.Inf(-1), err == nil
+			}
+		}
+		_, room, err := c.At(q)
 		if err != nil {
 			return 0, false
 		}
