@@ -6,7 +6,6 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
-	"regexp"
 	"sort"
 
 	"feint/internal/design"
@@ -27,15 +26,12 @@ func newNew(s streams) *cobra.Command {
 	}
 }
 
-// a name that is a folder, a file and a word of the design on every system.
-var plainName = regexp.MustCompile(`^[A-Za-z][A-Za-z0-9_-]{0,63}$`)
-
 // makeDesign writes the template beside the place and renames it into place, so
 // that a folder half made is never left behind.
 func makeDesign(s streams, dir string) error {
 	name := filepath.Base(dir)
-	if !plainName.MatchString(name) {
-		return fmt.Errorf("%q cannot name a design: begin with a letter and use letters, digits, - and _ only", name)
+	if err := design.CheckName(name); err != nil {
+		return err
 	}
 	if _, err := os.Lstat(dir); !errors.Is(err, fs.ErrNotExist) {
 		return fmt.Errorf("%s is there already; choose another name or remove it first", dir)

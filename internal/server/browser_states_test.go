@@ -4,7 +4,10 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"slices"
 	"testing"
+
+	"feint/internal/design"
 
 	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
@@ -61,7 +64,7 @@ func TestEmptyWorkshop(t *testing.T) {
 	p.axe("empty")
 	var offered []string
 	p.js(`[...document.querySelectorAll("button, input, select, canvas")].filter(e => e.checkVisibility()).map(e => e.id || e.tagName)`, &offered)
-	if len(offered) > 0 {
+	if slices.Sort(offered); !slices.Equal(offered, []string{"new-make", "new-name"}) {
 		t.Errorf("without a box there is offered: %q", offered)
 	}
 	p.shot("empty")
@@ -71,6 +74,41 @@ func TestEmptyWorkshop(t *testing.T) {
 	p.reads("verdict", "works")
 	p.until("the box", `document.querySelector("#view canvas").checkVisibility() && Number(document.querySelector("#view canvas").dataset.drawn) > 0`)
 	p.clean()
+}
+
+// TestBegin: in an empty workshop a design is begun on the page with nothing but the
+// keyboard; a name that will not do and one that is taken are told, with the field in
+// focus; another design is begun beside it and opens, and both can be chosen.
+func TestBegin(t *testing.T) {
+	dir := t.TempDir()
+	p := sit(t, Config{Folder: dir})
+	p.size(1280, 720, false)
+	p.reads("state", "no design")
+	name := func(s string) {
+		t.Helper()
+		p.do("name", chromedp.Evaluate(`document.getElementById("new-name").value = ""; 0`, nil), chromedp.Focus("#new-name"), chromedp.KeyEvent(s), chromedp.KeyEvent(kb.Enter))
+	}
+	p.quieten() // the browser reports what is refused
+	name("shepherd's hut")
+	p.reads("new-trouble", "begin with a letter")
+	p.until("the field in focus", `document.activeElement.id === "new-name"`)
+	p.axe("a name that will not do")
+	p.shot("begin")
+	name("hut")
+	p.reads("verdict", "works")
+	p.reads("where", "hut.star")
+	p.until("begun once", `document.getElementById("begin").hidden`)
+	if got, err := os.ReadFile(filepath.Join(dir, "hut.star")); err != nil || string(got) != design.Template("hut")["hut.star"] {
+		t.Errorf("%v: %s", err, got)
+	}
+	p.settled()
+	p.click("#another > summary")
+	name("hut")
+	p.reads("new-trouble", "hut.star is in the folder already")
+	name("barn")
+	p.until("the other one", `document.getElementById("designs")?.value === "barn.star" && document.getElementById("designs").length === 2`)
+	p.reads("title", "barn")
+	p.until("its proof", `document.body.dataset.proved && document.body.dataset.stale === ""`)
 }
 
 // TestOpenedWhereItMoves: of every example the first picture is cut open where the

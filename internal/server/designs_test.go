@@ -1,11 +1,14 @@
 package server
 
 import (
+	"errors"
 	"os"
 	"path/filepath"
 	"strings"
 	"testing"
 	"time"
+
+	"feint/internal/design"
 )
 
 // TestSave: comments and mode are kept, a newer file is not overwritten, nothing is
@@ -40,6 +43,40 @@ func TestSave(t *testing.T) {
 	}
 	es, _ := os.ReadDir(b.dir)
 	if len(es) != 1 {
+		t.Errorf("%v", es)
+	}
+}
+
+// TestNewDesign: what feint new makes (package design) is made in the workshop itself; what
+// is there, a folder or a link that leads nowhere as well, stays as it is, and nothing is
+// made outside.
+func TestNewDesign(t *testing.T) {
+	b := openBench(t, Config{})
+	b.enter()
+	var a Text
+	if code := b.ask("POST", "/api/designs", NewDesign{"hut"}, "Text", &a); code != 200 {
+		t.Fatal(code)
+	}
+	want := design.Template("hut")["hut.star"]
+	got, _ := os.ReadFile(filepath.Join(b.dir, "hut.star"))
+	if a.Design != "hut.star" || a.Text != want || string(got) != want || a.SHA256 != digest(got) {
+		t.Errorf("made %q: %s", a.Design, got)
+	}
+	if err := errors.Join(os.Mkdir(filepath.Join(b.dir, "folder.star"), 0o755), os.Symlink("nowhere", filepath.Join(b.dir, "link.star"))); err != nil {
+		t.Skip("no symbolic links here:", err)
+	}
+	for name, want := range map[string]int{
+		"hut": 409, "ferry": 409, "folder": 409, "link": 409, "../out": 400, "a/b": 400, "": 400, ".x": 400, "hütte": 400, "x.star": 400, "7": 400, strings.Repeat("x", 65): 400,
+	} {
+		var tr Trouble
+		if code := b.ask("POST", "/api/designs", NewDesign{name}, "", &tr); code != want || (code == 409) != (tr.Code == "there") || tr.Message == "" {
+			t.Errorf("%q: %d %+v", name, code, tr)
+		}
+	}
+	if got, _ := os.ReadFile(filepath.Join(b.dir, "ferry.star")); string(got) != ferry {
+		t.Error("the ferry was overwritten")
+	}
+	if es, _ := os.ReadDir(b.dir); len(es) != 4 {
 		t.Errorf("%v", es)
 	}
 }

@@ -53,6 +53,7 @@ func routes() []route {
 		{method: "POST", path: "/api/play/take", id: "take", doc: "Take a tool out of the box and put it in elsewhere.", in: Taken{}, out: Pulled{}, body: smallBody, serve: (*Server).take},
 		{method: "POST", path: "/api/play/near", id: "near", doc: "The clearance of a part to the nearest other.", in: Spot{}, out: Near{}, body: smallBody, serve: (*Server).near},
 		{method: "POST", path: "/api/play/onward", id: "onward", doc: "A shortest way to the goal from a configuration.", in: Spot{}, out: Onward{}, body: smallBody, serve: (*Server).onward},
+		{method: "POST", path: "/api/designs", id: "newDesign", doc: "Begin a design in the workshop, as feint new does: a small box that works, to be changed. Nothing is overwritten (409, code there).", in: NewDesign{}, out: Text{}, body: smallBody, serve: (*Server).newDesign},
 		{method: "GET", path: "/api/designs/{design}", id: "read", doc: "The text of a design.", out: Text{}, serve: (*Server).readDesign},
 		{method: "PUT", path: "/api/designs/{design}", id: "save", doc: "Write a design, unless its file changed since it was read (409, code newer).", in: Save{}, out: Text{}, body: textBody, serve: (*Server).saveDesign},
 		{method: "POST", path: "/api/designs/{design}/check", id: "check", doc: "What is wrong with a text, by line; nothing is written.", in: TextOnly{}, out: Checked{}, body: textBody, serve: (*Server).checkDesign},

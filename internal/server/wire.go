@@ -94,7 +94,7 @@ type FileSeen struct {
 
 // Trouble is an answer other than the one asked for.
 type Trouble struct {
-	Code     string    `json:"code"`     // bad, gone, newer, refused, large, stopped, fault
+	Code     string    `json:"code"`     // bad, gone, newer, there, refused, large, stopped, fault
 	Message  string    `json:"message"`  // what is wrong and what to do
 	Problems []Problem `json:"problems"` // of a design, by line
 	Text     string    `json:"text,omitempty"`
@@ -252,6 +252,11 @@ type Save struct {
 // Checked is what is wrong with a text.
 type Checked struct {
 	Problems []Problem `json:"problems"`
+}
+
+// NewDesign names a design that is to be begun, without the end of its file's name.
+type NewDesign struct {
+	Name string `json:"name"`
 }
 
 // TextOnly is a text that is not saved yet.

@@ -51,7 +51,8 @@ export class Change {
         button("undo", "Undo", () => { if (this.editor) undo(this.editor); }),
         button("redo", "Redo", () => { if (this.editor) redo(this.editor); }),
         button("unsave", "Take back the last save", () => void this.unsave(), true)),
-      el("p", { class: "soft" }, "Ctrl+S saves. Tab indents; press Escape and then Tab to leave the text."));
+      el("p", { class: "soft" }, "Ctrl+S saves. Tab indents; press Escape and then Tab to leave the text."),
+      el("details", { id: "another" }, el("summary", {}, "Begin another design")));
     s.setAttribute("aria-labelledby", "change-title");
     s.hidden = false;
     window.addEventListener("beforeunload", (e) => { if (this.dirty()) e.preventDefault(); });

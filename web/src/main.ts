@@ -1,6 +1,7 @@
 // The page of feint bench: a sheet that reads like a proof with the box beside it.
 import type { BufferGeometry } from "three";
 import { ask, enter, listen, Refused, tabName } from "./ask";
+import { Begin } from "./begin";
 import { Change } from "./change";
 import type { Axis } from "./cut";
 import { el, fill, find } from "./dom";
@@ -32,6 +33,7 @@ class Page {
     if (this.bench) this.change.printers(this.bench.printers, this.printer.meant);
     void this.prove(this.change.settings());
   });
+  private readonly begin = new Begin((name) => this.begun(name));
   private readonly meshes = new Map<string, BufferGeometry>();
   private showing = "";
 
@@ -80,15 +82,27 @@ class Page {
     this.stage = null;
     this.proof = null;
     document.body.dataset["empty"] = name ? "" : "1";
+    this.begin.show(!name);
     if (!name) {
       fill(find("title"), "No design yet");
-      this.state(`There is no design in the folder ${this.bench?.folder}. Put one there, and it opens here by itself; or make one elsewhere with feint new NAME and open it with feint bench NAME.`, "trouble");
+      this.state(`There is no design in the folder ${this.bench?.folder}. Begin one here; or put one there, and it opens here by itself.`, "quiet");
       return;
     }
     this.names();
     if (this.bench) this.printers(this.bench);
     const read = this.change.open(this.bench?.folder ?? "");
     await Promise.all([this.prove(this.change.settings(), read), read]);
+  }
+
+  /** begun opens a design that was made here, unless the page has found it by itself. */
+  private async begun(name: string): Promise<void> {
+    this.bench = await ask<Bench>("GET", "/api/bench");
+    if (this.design !== name) {
+      this.state("");
+      await this.pick(name);
+    }
+    window.scrollTo({ top: 0 });
+    find("sheet").focus({ preventScroll: true }); // the form is gone, or far below
   }
 
   /** prove asks for the proof; what comes of it is taken up when the design's text has been read. */

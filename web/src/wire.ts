@@ -425,6 +425,10 @@ export interface Near {
   words: string;
 }
 
+export interface NewDesign {
+  name: string;
+}
+
 export interface None {
 }
 
