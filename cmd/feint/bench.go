@@ -39,11 +39,9 @@ is reached only from this machine, and only with the address that is printed.
 Ctrl-C ends it.`,
 		Example: `  feint bench box.star
   feint bench --port 8080 --no-open`,
-		Args: cobra.MaximumNArgs(1),
-		ValidArgsFunction: func(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
-			return []string{"star"}, cobra.ShellCompDirectiveFilterFileExt
-		},
-		RunE: func(cmd *cobra.Command, args []string) error { return bench(cmd, s, f, args) },
+		Args:              cobra.MaximumNArgs(1),
+		ValidArgsFunction: completeDesign,
+		RunE:              func(cmd *cobra.Command, args []string) error { return bench(cmd, s, f, args) },
 	}
 	cmd.Flags().StringVar(&f.growth, "growth", "-0.05..0.05", "print growths asked, mm a surface, loose..tight; given, they are asked whatever the printer")
 	cmd.Flags().IntVar(&f.workers, "workers", 0, "processors to use (0: all)")

@@ -44,6 +44,7 @@ side of the axis, or of the normal) goes.`,
 	cmd.Flags().StringVar(&f.to, "to", "", "folder to write to (default: the design's name with -parts)")
 	cmd.Flags().StringVar(&f.cut, "cut", "", "also write a cut-away along this plane: x=0, or a,b,c,d")
 	cmd.Flags().StringArrayVar(&f.parts, "cut-part", nil, "a part that the cut goes through beside the frame (again for more)")
+	offer(cmd, "cut-part", ofDesign(0, partNames))
 	cmd.Flags().StringVar(&f.plate, "plate", "220x220x250", "plate of the printer, mm")
 	return cmd
 }

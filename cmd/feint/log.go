@@ -44,12 +44,10 @@ noted can be changed (edit), removed (drop) and brought back (undo).`,
   feint log tower.star on Kestrel, 95 min, 41 g
   feint log tower.star binds at ring 3, photo ring.jpg
   feint log stand 1 bind by 0.03`,
-		Args:             cobra.ArbitraryArgs,
-		PersistentPreRun: func(*cobra.Command, []string) { roomy() },
-		RunE:             func(cmd *cobra.Command, args []string) error { return runLog(cmd.Context(), s, f, args) },
-		ValidArgsFunction: func(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
-			return []string{"star"}, cobra.ShellCompDirectiveFilterFileExt
-		},
+		Args:              cobra.ArbitraryArgs,
+		PersistentPreRun:  func(*cobra.Command, []string) { roomy() },
+		RunE:              func(cmd *cobra.Command, args []string) error { return runLog(cmd.Context(), s, f, args) },
+		ValidArgsFunction: completeDesign,
 	}
 	cmd.PersistentFlags().StringVar(&f.dir, "logbook", "", "the workshop folder, if it is not the design's or one above it")
 	cmd.Flags().StringArrayVar(&f.set, "set", nil, `the print had this param at another value: --set "side gap=0.3", before DESIGN`)

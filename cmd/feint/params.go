@@ -18,6 +18,8 @@ func newParams(s streams) *cobra.Command {
 		Short:   "list the params of a design with their ranges",
 		Example: "  feint params box.star",
 		Args:    cobra.ExactArgs(1),
+
+		ValidArgsFunction: completeDesign,
 		RunE: func(_ *cobra.Command, args []string) error {
 			m, err := pipeline.Load(args[0], pipeline.Options{})
 			if err != nil {

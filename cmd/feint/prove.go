@@ -46,6 +46,8 @@ func (c *common) add(cmd *cobra.Command) {
 	f.StringVar(&c.growth, "growth", "-0.05..0.05", "print growths asked, mm a surface, loose..tight")
 	f.IntVar(&c.workers, "workers", 0, "processors to use (0: all)")
 	f.BoolVar(&c.fresh, "fresh", false, "compute everything anew, keep nothing")
+	offer(cmd, "set", ofDesign(cobra.ShellCompDirectiveNoSpace, settings))
+	cmd.ValidArgsFunction = completeDesign
 }
 
 // options turns the flags into the pipeline's options.
@@ -132,9 +134,6 @@ would come back, 2 if the input has a mistake and 3 if the answer is undecided.`
   feint prove box.star --printer "kitchen, white PLA"
   feint prove box.star --report box.html --watch`,
 		Args: cobra.ExactArgs(1),
-		ValidArgsFunction: func(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
-			return []string{"star"}, cobra.ShellCompDirectiveFilterFileExt
-		},
 		RunE: func(cmd *cobra.Command, args []string) error {
 			o, err := f.options(s)
 			if err != nil {

@@ -15,6 +15,7 @@ const noPrinter = pipeline.NoPrinter
 // addPrinter adds the flag that names a printer's setting.
 func addPrinter(cmd *cobra.Command, to *string, use string) {
 	cmd.Flags().StringVar(to, "printer", "", "the printer's setting in printers.toml"+use)
+	offer(cmd, "printer", ofDesign(0, printerNames))
 }
 
 // forPrinter makes a proof also foretell copies on the printer of that name, or on

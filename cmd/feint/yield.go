@@ -61,6 +61,7 @@ fail. What was not tried is told.`,
 	}
 	fl := cmd.Flags()
 	fl.StringArrayVar(&f.set, "set", nil, `give a param another value: --set "side gap=0.3" (again for more)`)
+	offer(cmd, "set", ofDesign(cobra.ShellCompDirectiveNoSpace, settings))
 	fl.IntVar(&f.workers, "workers", 0, "processors to use (0: all)")
 	fl.BoolVar(&f.fresh, "fresh", false, "compute everything anew, keep nothing")
 	addPrinter(cmd, &f.on, " (default: the one that the file prefers, else the unknown printer)")
