@@ -58,6 +58,7 @@ type proving struct {
 	plays   *playing
 	beside  *aside
 	checked *checking
+	told    bool // what holds at the growths asked
 
 	witnesses witnessing
 }
@@ -81,6 +82,9 @@ func (p *proving) known(ctx, within context.Context) error {
 		p.beside = begin(within, p.out, p.o)
 	}
 	p.ev = &verdict.Evidence{Bounds: bounds(m, bs), Defects: defects(bs)}
+	if err := p.presume(ctx); err != nil {
+		return err
+	}
 	p.plays = measuring(m, bs, p.was, p.o)
 	var skipped [][2]int
 	if p.ps, skipped, err = maps(ctx, m, bs, p.was, p.o); err != nil {
@@ -136,7 +140,10 @@ func (p *proving) asked(ctx context.Context, r *motion.Result) error {
 	}
 	p.soFar(&first, &ev)
 	if first.Verdict.Kind == verdict.Works && first.Verdict.Certified {
-		p.o.Asked(&first) // another is told with all that explains it
+		if !p.told {
+			p.o.Asked(&first) // another is told with all that explains it
+		}
+		learn(&first, p.ps, r, p.o)
 	}
 	return nil
 }

@@ -44,20 +44,8 @@ func Blocked(ctx context.Context, m *mechanism.Mechanism, trees []*mesh.Tree, a,
 	if a < 0 || b < 0 || a >= len(m.Parts) || b >= len(m.Parts) || a == b || len(trees) != len(m.Parts) {
 		return fmt.Errorf("%w: there are no parts %d and %d with meshes", ErrRefused, a, b)
 	}
-	k := blocks{
-		m: m, trees: trees, a: a, b: b, coords: coords, need: need, first: map[int]int{},
-		chains: [2][]mechanism.Joint{m.Between(a, b), m.Between(b, a)},
-	}
-	for i, c := range coords {
-		if len(c) > 0 {
-			k.first[c[0].Travel] = i
-		}
-	}
-	if err := k.determined(); err != nil {
-		return err
-	}
-	told := make([]error, len(claims))
-	if err := k.all(ctx, claims, told); err != nil {
+	told, err := tell(ctx, m, trees, a, b, coords, need, mostBoxes, claims)
+	if err != nil {
 		return err
 	}
 	var open error
@@ -72,6 +60,40 @@ func Blocked(ctx context.Context, m *mechanism.Mechanism, trees []*mesh.Tree, a,
 		open = err
 	}
 	return open
+}
+
+// Shown tells of each of claims as those of Blocked whether it can be shown, with boxes
+// divided into no more than a few: claims that may be wrong.
+func Shown(ctx context.Context, m *mechanism.Mechanism, trees []*mesh.Tree, a, b int,
+	coords []Coord, need float64, claims []Block,
+) ([]bool, error) {
+	const few = 32
+	told, err := tell(ctx, m, trees, a, b, coords, need, few, claims)
+	out := make([]bool, len(told))
+	for i := range told {
+		out[i] = told[i] == nil
+	}
+	return out, err
+}
+
+// tell tells of each claim what speaks against it, its box divided into no more than most.
+func tell(ctx context.Context, m *mechanism.Mechanism, trees []*mesh.Tree, a, b int,
+	coords []Coord, need float64, most int, claims []Block,
+) ([]error, error) {
+	k := blocks{
+		m: m, trees: trees, a: a, b: b, coords: coords, need: need, first: map[int]int{}, most: most,
+		chains: [2][]mechanism.Joint{m.Between(a, b), m.Between(b, a)},
+	}
+	for i, c := range coords {
+		if len(c) > 0 {
+			k.first[c[0].Travel] = i
+		}
+	}
+	if err := k.determined(); err != nil {
+		return nil, err
+	}
+	told := make([]error, len(claims))
+	return told, k.all(ctx, claims, told)
 }
 
 // all checks the claims, several at once.
@@ -108,6 +130,7 @@ type blocks struct {
 	on     map[witness]bool     // witnesses found to be of their part
 	chains [2][]mechanism.Joint // from a to b, from b to a
 	first  map[int]int          // the travel that takes a coordinate, and the coordinate
+	most   int                  // boxes that a claim may take
 	boxes  int                  // left for the claim in hand
 	balls  [8]ball              // the last whose side was asked: claims one after the other are near each other
 	next   int                  // of balls, to be replaced
@@ -191,7 +214,7 @@ func (k *blocks) claim(c *Block) error {
 	if !k.of(c) {
 		return fmt.Errorf("%w: the witness %v is no point of its part's surface", ErrRefused, c.Point)
 	}
-	k.boxes = mostBoxes
+	k.boxes = k.most
 	return k.near(c, c.Lo, c.Hi)
 }
 
