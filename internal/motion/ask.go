@@ -166,6 +166,9 @@ func (w *world) sharpen(q *question, reached diagram.Set) (bool, error) {
 		w.refresh()
 		return err == nil, err
 	}
+	if more, err := w.within(q, coarse); more || err != nil {
+		return more, err
+	}
 	more := false
 	for _, p := range coarse {
 		if _, _, direct := p.direct(w); !direct && p.halves < w.opt.LiftHalves {
@@ -176,6 +179,25 @@ func (w *world) sharpen(q *question, reached diagram.Set) (bool, error) {
 	}
 	w.refresh()
 	return more, nil
+}
+
+// within asks the pairs that may touch but not overlap for overlaps, once: where faces lie
+// flush while parts overlap elsewhere the distance alone is 0, however fine.
+func (w *world) within(q *question, open []*pair) (bool, error) {
+	need := -w.opt.FinestDepth
+	var todo []*pair
+	for _, p := range open {
+		if n := w.need(p, q.g, q.play); n >= 0 && n <= BlockedMargin && p.undecided(n) > 0 && w.next(p, need, q.play) > 0 {
+			todo = append(todo, p)
+		}
+	}
+	if len(todo) == 0 {
+		return false, nil
+	}
+	w.opt.Progress(q.what, 0, 0)
+	err := together(todo, func(p *pair) error { return p.refine(w.ctx, []float64{need}, w.next(p, need, q.play)) })
+	w.refresh()
+	return err == nil, err
 }
 
 // telling are those of the pairs to be refined on which the answer hangs: with what is

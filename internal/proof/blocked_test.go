@@ -5,6 +5,7 @@ import (
 	"errors"
 	"math"
 	"math/rand/v2"
+	"slices"
 	"strings"
 	"testing"
 
@@ -183,5 +184,27 @@ func TestBlockedSampled(t *testing.T) {
 	}
 	if shown < 30 || shown > 370 {
 		t.Errorf("%d of 400 shown: the test tests little", shown)
+	}
+}
+
+// Closed form, as TestBlockedWall: of claims about the wall at many places exactly those
+// beyond 8 - need are shown, each by itself.
+func TestShownWall(t *testing.T) {
+	m, ts := pinBeforeWall()
+	for _, need := range []float64{0.3, 0, -0.3} {
+		var claims []proof.Block
+		var want []bool
+		for k := -40; k <= 40; k++ {
+			if k == 0 {
+				continue // on the border either answer does
+			}
+			lo := 8 - need + float64(k)*1e-3
+			claims = append(claims, proof.Block{Lo: []float64{lo, -1}, Hi: []float64{lo + 0.5, 1}, OnA: true, Point: geom.Vec{X: 2, Z: 2}})
+			want = append(want, k > 0)
+		}
+		got, err := proof.Shown(context.Background(), m, ts, 1, 0, one(0, 1), need, claims)
+		if err != nil || !slices.Equal(got, want) {
+			t.Errorf("need %g: %v, %v", need, got, err)
+		}
 	}
 }
