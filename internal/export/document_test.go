@@ -47,7 +47,8 @@ func spoiled() map[string]func(*mechanism.Mechanism, *motion.Result, *verdict.Ev
 		"works": nil,
 		"shortcut": func(_ *mechanism.Mechanism, r *motion.Result, e *verdict.Evidence) {
 			r.Steps[1].Bypass = &motion.Limit{Lo: -0.03, Hi: -0.02}
-			r.Fit.Leak, r.Fit.LeakPlay = r.Steps[1].Bypass, &motion.Limit{Lo: -0.01, Hi: 0}
+			r.Steps[1].BypassPlay = &motion.Limit{Lo: -0.01, Hi: 0}
+			r.Fit.Leak, r.Fit.LeakPlay = r.Steps[1].Bypass, r.Steps[1].BypassPlay
 			r.Required = []motion.Required{{Travel: sample.RodTurn, Value: 1, Rising: true}}
 			r.Idle = []int{sample.Door}
 			e.Bounds.Hi.Z = 2000

@@ -105,8 +105,11 @@ func stepMargin(s *StepInfo, loose float64) string {
 }
 
 func playWords(s *StepInfo) string {
-	if s.BypassPlay == nil {
+	switch {
+	case s.BypassPlay == nil:
 		return "none found"
+	case noLower(s.BypassPlay, s.Bypass):
+		return "perhaps above that too"
 	}
 	return wording.Growth(*s.BypassPlay) + " and below"
 }

@@ -139,7 +139,10 @@ func fitRows(d *Document) []fitRow {
 	default:
 		out = append(out, fitRow{"leak", "none found", "", "no step can be left out" + holdsWords(d.Fit.Holds)})
 	}
-	if f.LeakPlay != nil {
+	switch {
+	case noLower(f.LeakPlay, f.Leak):
+		out = append(out, fitRow{"leak with play", "no lower", "", "parts pushed or tipped may leave it out above that too; up to where is not known"})
+	case f.LeakPlay != nil:
 		out = append(out, limitRow("leak with play", f.PlayLimit, *f.LeakPlay, "the same for parts pushed or tipped"))
 	}
 	out = append(out, fitRow{
@@ -157,6 +160,12 @@ func fitRows(d *Document) []fitRow {
 		out = append(out, fitRow{"bind", "not known", "", ""})
 	}
 	return out
+}
+
+// noLower tells whether of the leak with play, which lies no lower than that of parts
+// held straight, no more is known than that: then it stands at the latter's lower end.
+func noLower(play, straight *float64) bool {
+	return play != nil && straight != nil && *play < *straight
 }
 
 // holdsWords says down to which growth something holds.

@@ -3,6 +3,7 @@ package export_test
 import (
 	"bytes"
 	"flag"
+	"math"
 	"os"
 	"path/filepath"
 	"strings"
@@ -157,5 +158,24 @@ func TestAdviceOnce(t *testing.T) {
 		if strings.Count(got, advice) != 1 || strings.Count(got, "As for tilt-open, above.") != 2 || strings.Count(got, "Thicken it.") != 2 {
 			t.Errorf("%s:\n%s", what, got)
 		}
+	}
+}
+
+// Of a leak with play of which no more is known than that it lies no lower than that of
+// parts held straight, no lower number is told.
+func TestPlayTellsNoLowerLeak(t *testing.T) {
+	m, r, v := proof(func(_ *mechanism.Mechanism, r *motion.Result, _ *verdict.Evidence) {
+		l := &motion.Limit{Lo: r.Fit.Leak.Lo, Hi: math.Inf(1)}
+		r.Steps[1].BypassPlay, r.Fit.LeakPlay = l, l
+	})
+	d := export.NewDocument(m, r, v, info())
+	words := strings.Join(strings.Fields(terminal(t, d, export.Style{Width: 200})), " ")
+	for _, want := range []string{"leak with play no lower parts pushed or tipped", "; with play perhaps above that too.", "may be left out above a growth of -0.085 mm (+-0.005) too"} {
+		if !strings.Contains(words, want) {
+			t.Errorf("nothing of %q in\n%s", want, words)
+		}
+	}
+	if strings.Contains(words, "-0.090") {
+		t.Error("a lower number is told")
 	}
 }

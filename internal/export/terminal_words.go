@@ -75,7 +75,10 @@ func stepWords(s *StepInfo, loose float64) string {
 			out += fmt.Sprintf(" (margin %s)", wording.Growth(loose-*hi))
 		}
 	}
-	if s.BypassPlay != nil {
+	switch {
+	case noLower(s.BypassPlay, s.Bypass):
+		out += "; with play perhaps above that too"
+	case s.BypassPlay != nil:
 		out += fmt.Sprintf("; with play from %s", wording.Growth(*s.BypassPlay))
 	}
 	return out + "."

@@ -46,7 +46,7 @@ func tell(c *finding.Case, s *motion.Step) finding.Finding {
 	f := finding.Finding{
 		Rule: "play-leak", Severity: finding.Warning,
 		Where:   finding.Where{Step: name},
-		Message: fmt.Sprintf("With the parts' play used against you, the step %s may be left out at a growth of %s.", wording.Quoted(name), upTo(s.BypassPlay)),
+		Message: fmt.Sprintf("With the parts' play used against you, the step %s may be left out %s.", wording.Quoted(name), upTo(s)),
 		Change:  "Lengthen the guide or take gap out of it, so that the part cannot be pushed off its line, or make the gate narrower.",
 	}
 	if !s.BypassPlay.Open() {
@@ -68,9 +68,13 @@ func tell(c *finding.Case, s *motion.Step) finding.Finding {
 }
 
 // upTo says up to which growth.
-func upTo(l *motion.Limit) string {
-	if l.Open() {
-		return wording.Growth(l.Lo) + " and below, perhaps above it too"
+func upTo(s *motion.Step) string {
+	l, straight := s.BypassPlay, s.Bypass
+	switch {
+	case !l.Open():
+		return "at a growth of " + wording.Limit(l) + " and below"
+	case straight != nil && straight.Seen() && l.Lo <= straight.Lo: // no more is known than of parts held straight
+		return fmt.Sprintf("above a growth of %s too, to which parts held straight can; up to which growth is not known", wording.Limit(straight))
 	}
-	return wording.Limit(l) + " and below"
+	return "at a growth of " + wording.Growth(l.Lo) + " and below, perhaps above it too"
 }
