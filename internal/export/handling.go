@@ -32,7 +32,8 @@ type HandlingInfo struct {
 	Courses  []CourseInfo  `json:"magnets"`      // what they do to travels along their strokes
 	Meetings []MeetingInfo `json:"magnets_meet"` // which come near each other, or are meant to
 	Pushers  []PusherInfo  `json:"pushers"`
-	Assembly []EntryInfo   `json:"assembly"` // in the order in which the parts go in; then those for which no way in was found
+	Assembly []EntryInfo   `json:"assembly"`       // in the order in which the parts go in; then those for which no way in was found
+	Tried    *TriedInfo    `json:"assembly_tried"` // of those for which none was found, what was tried; null where one was found for all
 }
 
 // LoadInfo is one kind of load.
@@ -87,6 +88,7 @@ func (d *Document) Handled(m *mechanism.Mechanism, rows []hands.Row, r *hands.Re
 		}
 	}
 	h.Force, h.Lids, h.Assembly, h.Pushers = b.force(s), b.lids(s), b.assembly(a), []PusherInfo{}
+	h.Tried = tried(a)
 	h.Courses, h.Meetings = b.courses(s), b.meetings(s)
 	if r != nil {
 		h.Trap, h.Pushers = r.Trap.Exists.String(), b.pushers(r.Pushers)

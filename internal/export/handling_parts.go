@@ -22,14 +22,50 @@ type PusherInfo struct {
 
 // EntryInfo is how a part goes in.
 type EntryInfo struct {
-	Part   string     `json:"part"`
-	With   []string   `json:"with"`          // what rides on it and goes in with it
-	Way    [3]float64 `json:"way_in"`        // unit, as the box is drawn
-	Turned []string   `json:"turned_about"`  // half turns with which it goes in too, as another shape
-	By     []string   `json:"blocked_by"`    // of a part for which no way in was found
-	Found  bool       `json:"way_in_found"`  // whether there is a way in
-	Leg    *LegInfo   `json:"then_straight"` // the straight way on which it goes on after that; null for none
-	Then   *ThenInfo  `json:"then_along"`    // last, the travel along which it goes on once it is in; null if it goes straight to its place
+	Part   string        `json:"part"`
+	With   []string      `json:"with"`          // what rides on it and goes in with it
+	Way    [3]float64    `json:"way_in"`        // unit, as the box is drawn
+	Turned []string      `json:"turned_about"`  // half turns with which it goes in too, as another shape
+	By     []string      `json:"blocked_by"`    // of a part for which no way in was found
+	Found  bool          `json:"way_in_found"`  // whether there is a way in
+	Leg    *LegInfo      `json:"then_straight"` // the straight way on which it goes on after that; null for none
+	Then   *ThenInfo     `json:"then_along"`    // last, the travel along which it goes on once it is in; null if it goes straight to its place
+	Path   []StretchInfo `json:"path"`          // all stretches of a way of several, in the order of going in, where it is none of those above
+	Stands []StandInfo   `json:"stands"`        // its travels that do not stand where they do at the start, once it is in
+	After  []ShiftInfo   `json:"then_moved"`    // what is moved of the parts that are in, once it is
+	Proved string        `json:"proved"`        // of blocked_by: "" nothing, "unturned" that the one part keeps it as the two are turned to each other, "anyhow" that it does however they are
+}
+
+// StretchInfo is one stretch of a way in: straight, or a turn.
+type StretchInfo struct {
+	Way     *[3]float64 `json:"way"`    // unit, as the box is drawn; null for a turn
+	Far     float64     `json:"far_mm"` // 0 for the first, from outside
+	Axis    *[3]float64 `json:"axis"`   // of a turn, unit; null for a straight stretch
+	Through *[3]float64 `json:"axis_through_mm"`
+	Angle   float64     `json:"angle_deg"` // right-handed about the axis
+}
+
+// StandInfo is where a travel stands.
+type StandInfo struct {
+	Travel string  `json:"travel"`
+	At     float64 `json:"at"` // mm or degrees
+	Unit   string  `json:"unit"`
+}
+
+// ShiftInfo moves a part along a travel.
+type ShiftInfo struct {
+	Travel string  `json:"travel"`
+	From   float64 `json:"from"` // mm or degrees
+	To     float64 `json:"to"`
+	Unit   string  `json:"unit"`
+	Back   int     `json:"undoes_move"` // of the solution, from 1; 0: none
+}
+
+// TriedInfo is what was looked at for parts for which no way in was found.
+type TriedInfo struct {
+	Places int  `json:"configurations"` // of the other parts
+	Stands int  `json:"stances"`        // places and attitudes of single parts
+	Short  bool `json:"bounded"`        // the bound on what is looked at was reached
 }
 
 // LegInfo is a straight way.
@@ -77,18 +113,56 @@ func (b *builder) assembly(a *hands.Assembly) []EntryInfo {
 		if k := e.Leg; k != nil {
 			o.Leg = &LegInfo{way(k.Way), tidy(k.Far)}
 		}
+		b.further(&o, &e)
 		for _, d := range e.Turned {
 			o.Turned = append(o.Turned, axisName(d))
 		}
 		out = append(out, o)
 	}
 	for _, j := range a.Stuck {
-		out = append(out, EntryInfo{
+		o := EntryInfo{
 			Part: b.part(j.Part), With: []string{}, Way: way(geom.Vec{X: -j.Way.X, Y: -j.Way.Y, Z: -j.Way.Z}),
-			Turned: []string{}, By: b.names(j.By),
-		})
+			Turned: []string{}, By: b.names(j.By), Proved: [...]string{hands.Unproved: "", hands.Upright: unturned, hands.Anyhow: anyhow}[j.Kept],
+		}
+		b.further(&o, &hands.Entry{})
+		out = append(out, o)
 	}
 	return out
+}
+
+// What is proved of what keeps a part, in the document.
+const (
+	unturned = "unturned"
+	anyhow   = "anyhow"
+)
+
+// further tells of ways of several stretches, and of parts that are moved meanwhile.
+func (b *builder) further(o *EntryInfo, e *hands.Entry) {
+	vec := func(v geom.Vec) *[3]float64 { return &[3]float64{tidy(v.X), tidy(v.Y), tidy(v.Z)} }
+	o.Path, o.Stands, o.After = []StretchInfo{}, []StandInfo{}, []ShiftInfo{}
+	for i := range e.Path {
+		k := &e.Path[i]
+		if k.Angle != 0 {
+			o.Path = append(o.Path, StretchInfo{Axis: vec(k.Axis.Dir), Through: vec(k.Axis.Point), Angle: tidy(k.Angle * 180 / math.Pi)})
+			continue
+		}
+		o.Path = append(o.Path, StretchInfo{Way: vec(k.Way), Far: tidy(k.Far)})
+	}
+	unit := func(t int) string { return wording.Unit(&b.m.Travels[t]) }
+	for _, k := range e.Stands {
+		o.Stands = append(o.Stands, StandInfo{b.travel(k.Travel), b.out(k.Travel, k.At), unit(k.Travel)})
+	}
+	for _, k := range e.After {
+		o.After = append(o.After, ShiftInfo{b.travel(k.Travel), b.out(k.Travel, k.From), b.out(k.Travel, k.To), unit(k.Travel), k.Back})
+	}
+}
+
+// tried is what was looked at for parts that stay; nil where none do.
+func tried(a *hands.Assembly) *TriedInfo {
+	if a == nil || len(a.Stuck) == 0 || !a.Tried.Further {
+		return nil
+	}
+	return &TriedInfo{a.Tried.Places, a.Tried.Stands, a.Tried.Short}
 }
 
 func axisName(d geom.Vec) string {
@@ -123,11 +197,12 @@ func (t *terminal) parts(h *HandlingInfo) {
 	}
 	t.line("")
 	t.para("  ", "Putting it together, one part after another:")
-	var stuck []string
+	stuck := false
 	for i := range h.Assembly {
 		e := &h.Assembly[i]
 		if !e.Found {
-			stuck = append(stuck, fmt.Sprintf("%s (blocked by %s)", e.name(), wording.List(e.By)))
+			stuck = true
+			t.para("   -  ", e.name()+": "+e.way()+".")
 			continue
 		}
 		s := e.name() + ", " + e.way()
@@ -136,10 +211,26 @@ func (t *terminal) parts(h *HandlingInfo) {
 		}
 		t.para(fmt.Sprintf("  %2d. ", i+1), s+".")
 	}
-	if len(stuck) > 0 {
-		t.para("  ", "No way in was found for "+wording.List(stuck)+". Divide what blocks, or say glued = True of a part that is printed in pieces and put together round the others.")
+	if s := triedWords(h.Tried); s != "" {
+		t.para("  ", s)
+	}
+	if stuck {
+		t.para("  ", "Divide what blocks, or say glued = True of a part that is printed in pieces and put together round the others.")
 	}
 	t.line("")
+}
+
+// triedWords tells what was tried.
+func triedWords(k *TriedInfo) string {
+	if k == nil {
+		return ""
+	}
+	s := fmt.Sprintf("Tried were straight ways and such of several stretches and turns: %s of the other parts, %s of a single part.",
+		wording.Count(k.Places, "situation"), wording.Count(k.Stands, "place"))
+	if k.Short {
+		s += " More were not looked at."
+	}
+	return s
 }
 
 // name is the part with what rides on it.
@@ -152,15 +243,77 @@ func (e *EntryInfo) name() string {
 
 // way tells how it goes in, or what stops it.
 func (e *EntryInfo) way() string {
-	if !e.Found {
-		return "no way in was found; blocked by " + wording.List(e.By)
+	switch {
+	case e.Found:
+	case e.Proved == anyhow:
+		return fmt.Sprintf("%s keeps it in or out however it is turned, proved of rigid parts", wording.List(e.By))
+	case e.Proved == unturned:
+		return fmt.Sprintf("%s keeps it in or out unless it is turned, proved of rigid parts; no way with turns was found among those tried", wording.List(e.By))
+	case len(e.By) == 0:
+		return "no way in was found among those tried"
+	default:
+		return "no way in was found among those tried; straight, it meets " + wording.List(e.By)
 	}
 	s := "going " + wayWords(e.Way)
+	for i := 1; i < len(e.Path); i++ {
+		s += ", then " + e.Path[i].words()
+	}
 	if k := e.Leg; k != nil {
 		s += fmt.Sprintf(", then %s by %s mm", wayWords(k.Way), wording.Number(k.Far, 1))
 	}
 	if k := e.Then; k != nil {
 		s += fmt.Sprintf(", then along %s from %s %s to its place", wording.Name(k.Travel), wording.Number(k.From, 1), k.Unit)
+	}
+	for i, k := range e.Stands {
+		lead := ", with "
+		if i > 0 {
+			lead = " and "
+		}
+		s += fmt.Sprintf("%s%s at %s %s", lead, wording.Name(k.Travel), wording.Number(k.At, 1), k.Unit)
+	}
+	return s + shiftWords(e.After)
+}
+
+func (k *StretchInfo) words() string {
+	if k.Way != nil {
+		return fmt.Sprintf("%s by %s mm", wayWords(*k.Way), wording.Number(k.Far, 1))
+	}
+	a, about := *k.Axis, ""
+	for i, name := range [3]string{"x", "y", "z"} {
+		if math.Abs(a[i]) > 1-grain {
+			about = "about " + name
+		}
+	}
+	if about == "" {
+		about = fmt.Sprintf("about (%s, %s, %s)", wording.Number(a[0], 2), wording.Number(a[1], 2), wording.Number(a[2], 2))
+	}
+	angle := k.Angle
+	if a[0]+a[1]+a[2] < 0 {
+		angle = -angle
+	}
+	return fmt.Sprintf("turned by %s deg %s", wording.Number(angle, 0), about)
+}
+
+// shiftWords tells what is moved once a part is in; moves of the way that are undone one
+// after the other are told together.
+func shiftWords(all []ShiftInfo) string {
+	s := ""
+	for i := 0; i < len(all); i++ {
+		k := &all[i]
+		if k.Back == 0 {
+			s += fmt.Sprintf("; then %s from %s to %s %s", wording.Name(k.Travel), wording.Number(k.From, 1), wording.Number(k.To, 1), k.Unit)
+			continue
+		}
+		last := k.Back
+		for i+1 < len(all) && all[i+1].Back > 0 {
+			i++
+			last = all[i].Back
+		}
+		if last == k.Back {
+			s += fmt.Sprintf("; then move %d of the solution backwards", last)
+		} else {
+			s += fmt.Sprintf("; then moves %d to %d of the solution backwards", k.Back, last)
+		}
 	}
 	return s
 }

@@ -27,21 +27,32 @@ type Entry struct {
 	Bend *Bend
 	// Leg is the straight way on which it goes on after Way, before Bend; nil for none.
 	Leg *Straight
+	// Path is how it goes in, in the order of going in, where none of these ways was found;
+	// Way is then its first stretch.
+	Path []Stretch
+	// Stands are the travels of what goes in that are not where they are at the end, and
+	// where they stand.
+	Stands []Place
+	// After is what is done once it is in, to parts that are in.
+	After []Shift
 }
 
-// Jam is a part that cannot come out of what is left, and something that stops it on one
-// of its ways.
+// Jam is a part for which no way out of what is left was found, and something that stops
+// it on one of its straight ways.
 type Jam struct {
 	Part int
 	Way  geom.Vec // outwards
 	By   []int
+	// Kept is what is proved: that the one part of By keeps it, whatever the others do.
+	Kept Kept
 }
 
-// Assembly is an order in which the parts go in, one after another along straight lines,
-// and what is left of parts for which there is none.
+// Assembly is an order in which the parts go in, one after another, and what is left of
+// parts for which none was found.
 type Assembly struct {
 	Order []Entry // the first goes in first; the frame is there before
 	Stuck []Jam
+	Tried Tried // what was tried for those that are stuck
 }
 
 const (
@@ -61,13 +72,30 @@ const (
 // time while the others stand still: first straight from where it stands, then, for a
 // part on which nothing rides, from either limit of one of its own travels, to which it
 // goes first, or turned to where it comes off its axis, and last on two straight legs, from
-// where it stands or from a limit of one of its travels. Other ways with bends and parts
+// where it stands or from a limit of one of its travels. Ways with more bends and parts
 // that must be moved meanwhile are not looked for: that none is found proves nothing. Parts that are glued
 // round the others are left out, and so are tools in other places than their first. meshes[i] is part i as drawn; nil ones are left out.
 func Assemble(ctx context.Context, m *mechanism.Mechanism, meshes []*mesh.Mesh, q []float64) (*Assembly, error) {
-	a := &assembler{ctx: ctx, m: m, q: q, known: map[string]bool{}}
-	if err := a.place(meshes); err != nil {
+	return assemble(ctx, m, meshes, [][]float64{q}, false)
+}
+
+// AssembleFurther is Assemble that also looks for ways of more stretches, with turns, and
+// with other parts at other places of their own travels meanwhile; and of parts that stay,
+// for a proof that one other keeps them. way has the configurations of a way on from where
+// the parts are to stand, which is there first; it is known to be free. What it takes is
+// bounded, counted and not timed: some seconds.
+func AssembleFurther(ctx context.Context, m *mechanism.Mechanism, meshes []*mesh.Mesh, way [][]float64) (*Assembly, error) {
+	return assemble(ctx, m, meshes, way, true)
+}
+
+func assemble(ctx context.Context, m *mechanism.Mechanism, meshes []*mesh.Mesh, way [][]float64, further bool) (*Assembly, error) {
+	a := &assembler{ctx: ctx, m: m, drawn: meshes, home: way[0], known: map[string]bool{}, shapes: map[string]shape{}, trees: map[*mesh.Mesh]*mesh.Tree{}}
+	if err := a.stand(way[0]); err != nil {
 		return nil, err
+	}
+	var h *hunt
+	if further {
+		h = a.hunt(way)
 	}
 	var left []int
 	for p := range m.Parts {
@@ -84,12 +112,16 @@ func Assemble(ctx context.Context, m *mechanism.Mechanism, meshes []*mesh.Mesh, 
 		if e == nil && err == nil {
 			e, err = a.legs(left)
 		}
+		if e == nil && err == nil && h != nil {
+			e, err = h.find(left)
+		}
 		if err != nil {
 			return nil, err
 		}
 		if e == nil {
 			break
 		}
+		e.Stands = a.stands(append([]int{e.Part}, e.With...))
 		gone := append([]int{e.Part}, e.With...)
 		left = slices.DeleteFunc(left, func(p int) bool { return slices.Contains(gone, p) })
 		if err := a.turned(e, left); err != nil {
@@ -99,7 +131,16 @@ func Assemble(ctx context.Context, m *mechanism.Mechanism, meshes []*mesh.Mesh, 
 	}
 	slices.Reverse(out.Order)
 	for _, p := range left {
-		out.Stuck = append(out.Stuck, a.jam(p, left))
+		j := a.jam(p, left)
+		if h != nil {
+			if err := h.kept(&j, left); err != nil {
+				return nil, err
+			}
+		}
+		out.Stuck = append(out.Stuck, j)
+	}
+	if h != nil && len(left) > 0 {
+		out.Tried = h.tried
 	}
 	return out, nil
 }
@@ -107,9 +148,13 @@ func Assemble(ctx context.Context, m *mechanism.Mechanism, meshes []*mesh.Mesh, 
 type assembler struct {
 	ctx    context.Context
 	m      *mechanism.Mechanism
-	q      []float64
+	drawn  []*mesh.Mesh
+	home   []float64    // where the parts are to stand
+	q      []float64    // where they stand
+	at     []string     // names how part p stands
 	meshes []*mesh.Mesh // in place
 	bodies []*clearance.Body
+	shapes map[string]shape // those that were there before
 	trees  map[*mesh.Mesh]*mesh.Tree
 	size   float64 // of the whole, mm
 	known  map[string]bool
@@ -117,26 +162,53 @@ type assembler struct {
 	looks, tries int // for ways with two legs, so far
 }
 
-// place poses the meshes.
-func (a *assembler) place(meshes []*mesh.Mesh) error {
+// shape is a part in place.
+type shape struct {
+	mesh *mesh.Mesh
+	body *clearance.Body
+}
+
+// stand poses the meshes as the parts stand in q.
+func (a *assembler) stand(q []float64) error {
 	all := geom.EmptyBox()
-	a.meshes, a.bodies = make([]*mesh.Mesh, len(meshes)), make([]*clearance.Body, len(meshes))
-	a.trees = map[*mesh.Mesh]*mesh.Tree{}
-	for p, s := range meshes {
+	a.q = q
+	a.meshes, a.bodies, a.at = make([]*mesh.Mesh, len(a.drawn)), make([]*clearance.Body, len(a.drawn)), make([]string, len(a.drawn))
+	for p, s := range a.drawn {
 		if s == nil || len(s.T) == 0 || a.m.Elsewhere(p) {
 			continue
 		}
-		g := a.m.Pose(p, a.q)
-		a.meshes[p] = moved(s, g)
-		b := a.meshes[p].Bounds()
+		g := a.m.Pose(p, q)
+		a.at[p] = fmt.Sprintf("%d %.6v", p, g)
+		k, ok := a.shapes[a.at[p]]
+		if !ok {
+			k.mesh = moved(s, g)
+			var err error
+			if k.body, err = clearance.NewBody(k.mesh); err != nil {
+				return fmt.Errorf("%s: %w", a.m.Parts[p].Name, err)
+			}
+			a.shapes[a.at[p]] = k
+		}
+		a.meshes[p], a.bodies[p] = k.mesh, k.body
+		b := k.mesh.Bounds()
 		all = all.Add(b.Lo).Add(b.Hi)
-		var err error
-		if a.bodies[p], err = clearance.NewBody(a.meshes[p]); err != nil {
-			return fmt.Errorf("%s: %w", a.m.Parts[p].Name, err)
+	}
+	if a.size == 0 {
+		a.size = r3.Norm(r3.Sub(all.Hi, all.Lo))
+	}
+	return nil
+}
+
+// stands lists where travels of parts stand that are to be elsewhere at the end.
+func (a *assembler) stands(parts []int) []Place {
+	var out []Place
+	for _, p := range parts {
+		for _, t := range a.m.Parts[p].Travels {
+			if math.Abs(a.q[t]-a.home[t]) > 1e-9 {
+				out = append(out, Place{t, a.q[t]})
+			}
 		}
 	}
-	a.size = r3.Norm(r3.Sub(all.Hi, all.Lo))
-	return nil
+	return out
 }
 
 func moved(s *mesh.Mesh, g geom.Motion) *mesh.Mesh {
@@ -148,10 +220,13 @@ func moved(s *mesh.Mesh, g geom.Motion) *mesh.Mesh {
 }
 
 // ways lists the directions in which a part is tried.
-func (a *assembler) ways(p int) []geom.Vec {
+func (a *assembler) ways(p int) []geom.Vec { return a.waysAt(p, a.q) }
+
+// waysAt is ways with the parts as in q.
+func (a *assembler) waysAt(p int, q []float64) []geom.Vec {
 	out := []geom.Vec{{Z: 1}, {Z: -1}, {X: 1}, {X: -1}, {Y: 1}, {Y: -1}}
 	for _, t := range a.m.Parts[p].Travels {
-		g := a.carrier(p)
+		g := a.carrier(p, q)
 		d := g.Turn(a.m.Travels[t].Axis.Dir)
 		for _, d := range []geom.Vec{d, r3.Scale(-1, d)} {
 			if !slices.ContainsFunc(out, func(o geom.Vec) bool { return r3.Norm(r3.Sub(o, d)) < 1e-9 }) {
@@ -163,9 +238,9 @@ func (a *assembler) ways(p int) []geom.Vec {
 }
 
 // carrier is how what carries p stands.
-func (a *assembler) carrier(p int) geom.Motion {
+func (a *assembler) carrier(p int, q []float64) geom.Motion {
 	if c := a.m.Parts[p].Carrier; c >= 0 {
-		return a.m.Pose(c, a.q)
+		return a.m.Pose(c, q)
 	}
 	return geom.Identity()
 }
@@ -226,7 +301,7 @@ func (a *assembler) blocked(group []int, d geom.Vec, left []int) (bool, error) {
 
 // clear tells whether part p goes along d, out of the box, past part o.
 func (a *assembler) clear(p, o int, d geom.Vec) (bool, error) {
-	key := fmt.Sprint(p, o, d)
+	key := fmt.Sprint(a.at[p], a.at[o], d)
 	if ok, known := a.known[key]; known {
 		return ok, nil
 	}
@@ -356,7 +431,7 @@ func (a *assembler) jam(p int, left []int) Jam {
 	for _, d := range ways {
 		var by []int
 		for o := range a.m.Parts {
-			ok, known := a.known[fmt.Sprint(p, o, d)]
+			ok, known := a.known[fmt.Sprint(a.at[p], a.at[o], d)]
 			if known && !ok && (a.m.Parts[o].Frame || slices.Contains(left, o)) {
 				by = append(by, o)
 			}
@@ -380,7 +455,7 @@ func (a *assembler) foreign(p int, d geom.Vec) int {
 
 // turned lists the half turns with which the part of an entry also goes in.
 func (a *assembler) turned(e *Entry, left []int) error {
-	if len(e.With) > 0 || e.Bend != nil || e.Leg != nil {
+	if len(e.With) > 0 || e.Bend != nil || e.Leg != nil || e.Path != nil {
 		return nil
 	}
 	shape := a.meshes[e.Part]
@@ -415,7 +490,7 @@ func (a *assembler) turned(e *Entry, left []int) error {
 // turns tells whether a half turn about the line is one of the part's own, so that what
 // looks the other way round is only turned.
 func (a *assembler) turns(p int, l geom.Line) bool {
-	carrier := a.carrier(p)
+	carrier := a.carrier(p, a.q)
 	for _, t := range a.m.Parts[p].Travels {
 		k := &a.m.Travels[t]
 		if k.Kind != mechanism.Turn || !k.Full && a.q[t]+math.Pi > k.Hi+sameTurn && a.q[t]-math.Pi < k.Lo-sameTurn {

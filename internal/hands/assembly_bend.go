@@ -74,7 +74,7 @@ func (a *assembler) unturned(p, t int, left []int) (*Entry, error) {
 		ours = append(ours, all[i])
 	}
 	for _, d := range []geom.Vec{tr.Axis.Dir, r3.Scale(-1, tr.Axis.Dir)} {
-		key := fmt.Sprint("unturned", p, t, d)
+		key := fmt.Sprint("unturned", a.at[p], t, d)
 		if a.known[key] {
 			continue
 		}
@@ -205,18 +205,21 @@ func (a *assembler) from(p, t int, end float64, left []int, ways []geom.Vec) (*E
 }
 
 // axis is the axis of travel t of part p as the part stands.
-func (a *assembler) axis(p, t int) geom.Line {
+func (a *assembler) axis(p, t int) geom.Line { return a.axisAt(p, t, a.q) }
+
+// axisAt is axis with the parts as in q.
+func (a *assembler) axisAt(p, t int, q []float64) geom.Line {
 	g := geom.Identity()
 	own := a.m.Parts[p].Travels
 	before := false
 	for i := len(own) - 1; i >= 0; i-- {
 		if before {
-			g = g.Then(a.m.Travels[own[i]].Motion(a.q[own[i]]))
+			g = g.Then(a.m.Travels[own[i]].Motion(q[own[i]]))
 		}
 		before = before || own[i] == t
 	}
 	if c := a.m.Parts[p].Carrier; c >= 0 {
-		g = g.Then(a.m.Pose(c, a.q))
+		g = g.Then(a.m.Pose(c, q))
 	}
 	l := a.m.Travels[t].Axis
 	return geom.Line{Point: g.Apply(l.Point), Dir: g.Turn(l.Dir)}

@@ -41,7 +41,7 @@ func begin(ctx context.Context, out *Outcome, o Options) *aside {
 		}
 	}
 	a.group.Go(func() (err error) {
-		a.assembly, err = assembly(ctx, out, out.Mechanism.Start, o)
+		a.assembly, err = assembly(ctx, out, [][]float64{out.Mechanism.Start}, false, o)
 		return err
 	})
 	return a
@@ -54,11 +54,12 @@ func (a *aside) wait() error {
 	return a.group.Wait()
 }
 
-// assembly looks for the order in which the parts go in, in the configuration q, or
-// takes it from the cache where neither meshes nor travels have changed.
-func assembly(ctx context.Context, out *Outcome, q []float64, o Options) (*hands.Assembly, error) {
+// assembly looks for the order in which the parts go in, in the first configuration of a way,
+// further than straight ways if that is asked; or takes it from the cache where neither
+// meshes nor travels have changed.
+func assembly(ctx context.Context, out *Outcome, way [][]float64, further bool, o Options) (*hands.Assembly, error) {
 	m := out.Mechanism
-	words := []string{"assembly 6", fmt.Sprint(m.Tools), fmt.Sprint(q), fmt.Sprint(m.PressFits), travelsKey(m)}
+	words := []string{"assembly 7", fmt.Sprint(m.Tools), fmt.Sprint(way, further), fmt.Sprint(m.PressFits), travelsKey(m)}
 	for i := range m.Parts {
 		p := &m.Parts[i]
 		words = append(words, out.Bodies[i].Hash, fmt.Sprint(p.Frame, p.Glued, p.Material.Bought))
@@ -70,7 +71,13 @@ func assembly(ctx context.Context, out *Outcome, q []float64, o Options) (*hands
 			return a, nil
 		}
 	}
-	a, err := hands.Assemble(ctx, m, bodyMeshes(out), q)
+	var a *hands.Assembly
+	var err error
+	if further {
+		a, err = hands.AssembleFurther(ctx, m, bodyMeshes(out), way)
+	} else {
+		a, err = hands.Assemble(ctx, m, bodyMeshes(out), way[0])
+	}
 	if err != nil {
 		return nil, fmt.Errorf("assembly: %w", err)
 	}

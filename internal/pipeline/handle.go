@@ -133,28 +133,39 @@ func drawn(c *hands.Case, o Options) error {
 }
 
 // assembled takes the order in which the parts go in that was found out of the start,
-// or, if that jams, looks for one out of the end of the way.
+// or, if that jams, looks further, also out of what is on the way.
 func assembled(ctx context.Context, out *Outcome, a *hands.Assembly, o Options) error {
 	if out.Result == nil || a == nil {
 		return nil
 	}
-	m := out.Mechanism
-	if w := out.Result.Way; len(a.Stuck) > 0 && w != nil {
+	if len(a.Stuck) > 0 {
 		o.progress("assembly", 0, 0)
-		end := slices.Clone(m.Start)
-		for i := range w.Moves {
-			for _, k := range w.Moves[i].Strokes {
-				end[k.Travel] = k.To
-			}
-		}
-		b, err := assembly(ctx, out, end, o)
-		if err != nil {
+		var err error
+		if a, err = assembly(ctx, out, moveEnds(out), true, o); err != nil {
 			return err
-		}
-		if len(b.Stuck) < len(a.Stuck) {
-			a = b
 		}
 	}
 	out.Assembly = a
 	return nil
+}
+
+// moveEnds lists the configurations at the start and after every move of the way.
+func moveEnds(out *Outcome) [][]float64 {
+	q := slices.Clone(out.Mechanism.Start)
+	all := [][]float64{slices.Clone(q)}
+	switch {
+	case out.Hands != nil && out.Hands.Way != nil:
+		for i := range out.Hands.Way.Moves {
+			copy(q, out.Hands.Way.Moves[i].After)
+			all = append(all, slices.Clone(q))
+		}
+	case out.Result.Way != nil:
+		for i := range out.Result.Way.Moves {
+			for _, s := range out.Result.Way.Moves[i].Strokes {
+				q[s.Travel] = s.To
+			}
+			all = append(all, slices.Clone(q))
+		}
+	}
+	return all
 }

@@ -134,6 +134,10 @@ export interface EntryInfo {
   way_in_found: boolean;
   then_straight: LegInfo | null;
   then_along: ThenInfo | null;
+  path: StretchInfo[];
+  stands: StandInfo[];
+  then_moved: ShiftInfo[];
+  proved: string;
 }
 
 export interface ExpectedInfo {
@@ -306,6 +310,7 @@ export interface HandlingInfo {
   magnets_meet: MeetingInfo[];
   pushers: PusherInfo[];
   assembly: EntryInfo[];
+  assembly_tried: TriedInfo | null;
 }
 
 export interface KeepAsked {
@@ -784,6 +789,14 @@ export interface SheetShort {
   corners: string;
 }
 
+export interface ShiftInfo {
+  travel: string;
+  from: number;
+  to: number;
+  unit: string;
+  undoes_move: number;
+}
+
 export interface ShortcutInfo {
   growth_mm: number;
   moves: number;
@@ -875,6 +888,12 @@ export interface Stage {
   grams: number;
 }
 
+export interface StandInfo {
+  travel: string;
+  at: number;
+  unit: string;
+}
+
 export interface StandingInfo {
   check: number;
   rule: string;
@@ -903,6 +922,14 @@ export interface Stood {
   check: number;
   deed: number;
   words: string[];
+}
+
+export interface StretchInfo {
+  way: [number, number, number] | null;
+  far_mm: number;
+  axis: [number, number, number] | null;
+  axis_through_mm: [number, number, number] | null;
+  angle_deg: number;
 }
 
 export interface StrokeInfo {
@@ -982,6 +1009,12 @@ export interface TrialRow {
   grams: number | null;
   words: string;
   photos: number[];
+}
+
+export interface TriedInfo {
+  configurations: number;
+  stances: number;
+  bounded: boolean;
 }
 
 export interface Trouble {

@@ -3,7 +3,9 @@ package noassembly
 import (
 	_ "embed"
 	"fmt"
+	"strings"
 
+	"feint/internal/hands"
 	"feint/internal/verdict/finding"
 	"feint/internal/verdict/wording"
 )
@@ -23,19 +25,33 @@ func check(c *finding.Case) []finding.Finding {
 	}
 	m := c.Mechanism
 	f := finding.Finding{Rule: "no-assembly", Severity: finding.Note}
-	blocked := ""
-	for i, s := range a.Stuck {
+	var kept, upright, other []string
+	for _, s := range a.Stuck {
 		f.Where.Parts = append(f.Where.Parts, s.Part)
 		var by []string
 		for _, p := range s.By {
 			by = append(by, wording.Part(m, p))
 		}
-		if i > 0 {
-			blocked += "; "
+		part := wording.Part(m, s.Part)
+		switch {
+		case s.Kept == hands.Anyhow:
+			f.Severity = finding.Warning
+			kept = append(kept, fmt.Sprintf("%s cannot get into or out of %s, however it is turned.", part, wording.List(by)))
+		case s.Kept == hands.Upright:
+			upright = append(upright, fmt.Sprintf("%s cannot get into or out of %s unless it is turned, and no way with turns was found.", part, wording.List(by)))
+		case len(by) == 0:
+			other = append(other, part)
+		default:
+			other = append(other, fmt.Sprintf("%s (straight, it meets %s)", part, wording.List(by)))
 		}
-		blocked += fmt.Sprintf("%s by %s", wording.Part(m, s.Part), wording.List(by))
 	}
-	f.Message = fmt.Sprintf("No order was found in which every part goes in, straight or on two straight legs, as drawn in one piece. Blocked going straight: %s.", blocked)
+	f.Message = "No order was found in which every part goes in, as drawn in one piece."
+	if proved := append(kept, upright...); len(proved) > 0 {
+		f.Message += " Proved, of rigid parts: " + strings.Join(proved, " ")
+	}
+	if len(other) > 0 {
+		f.Message += fmt.Sprintf(" No way was found among those tried for %s.", wording.List(other))
+	}
 	f.Change = "Divide the part that blocks, or say glued = True if it is printed in pieces and glued round the others."
 	return []finding.Finding{f}
 }

@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"feint/internal/hands"
+	"feint/internal/verdict/finding"
 	"feint/internal/verdict/sample"
 )
 
@@ -16,7 +17,16 @@ func TestStuck(t *testing.T) {
 	}
 	k.Evidence.Assembly.Stuck = []hands.Jam{{Part: sample.Lamp, By: []int{sample.Tower, sample.Door}}}
 	got := check(k)
-	if len(got) != 1 || !strings.Contains(got[0].Message, "lamp by tower and door ring") {
+	if len(got) != 1 || !strings.Contains(got[0].Message, "lamp (straight, it meets tower and door ring)") {
 		t.Errorf("got %+v", got)
+	}
+	if got[0].Severity != finding.Note {
+		t.Error("nothing is proved, and it warns")
+	}
+	for kept, want := range map[hands.Kept]finding.Severity{hands.Upright: finding.Note, hands.Anyhow: finding.Warning} {
+		k.Evidence.Assembly.Stuck = []hands.Jam{{Part: sample.Lamp, By: []int{sample.Tower}, Kept: kept}}
+		if got := check(k); len(got) != 1 || got[0].Severity != want || !strings.Contains(got[0].Message, "lamp cannot get into or out of tower") {
+			t.Errorf("%v: %+v", kept, got)
+		}
 	}
 }
