@@ -69,14 +69,15 @@ func TestEveryPanel(t *testing.T) {
 	p.click("#edit-trial-1")
 	p.until("a record", `document.getElementById("record-form")`)
 	p.do("few gauges", chromedp.SetValue("#gauge-most", "0"))
-	for _, k := range [][2]string{{"#fits-find", "#fits table"}, {"#files-make", "#files-made table"}, {"#gauges-cut", "#gauges-made table"}} {
+	for _, k := range [][2]string{{"#fits-find", "#fits table"}, {"#files-make", "#files-made table"}, {"#gauges-cut", "#gauges-made table"}, {"#yield-ask", "#compare figure svg"}} {
 		p.js(fmt.Sprintf(`document.querySelector(%q).click(); 0`, k[0]), new(int))
 		p.until(k[1], fmt.Sprintf(`document.querySelector(%q)`, k[1]))
 	}
+	p.until("what is foretold of both", `/yield on an unknown printer\s+\d.*\(.*\d.*\(/.test(document.querySelector("#compare table").innerText)`)
 	p.typeAtEnd("x = part(")
 	p.until("a mistake", `document.querySelector("#mistakes li")`)
 	p.js(`document.querySelectorAll("details").forEach(e => { e.open = true }); 0`, new(int))
-	p.until("all sections", `[...document.querySelectorAll("#sheet > section")].every(s => !s.hidden) && document.querySelector("#log-deeds table")`)
+	p.until("all sections", `[...document.querySelectorAll("#sheet > section:not(#begin)")].every(s => !s.hidden) && document.querySelector("#log-deeds table")`)
 	for _, k := range []struct {
 		w, h int64
 		dark bool
@@ -105,7 +106,7 @@ func (p *person) sections(name string) {
 		ID         string
 		X, Y, W, H float64
 	}
-	p.js(`[...document.querySelectorAll("#sheet > section, #box")].map(e => { const r = e.getBoundingClientRect(); return {ID: e.id, X: r.x + scrollX, Y: r.y + scrollY, W: r.width, H: Math.min(r.height, 3000)} })`, &all)
+	p.js(`[...document.querySelectorAll("#sheet > section:not([hidden]), #box")].map(e => { const r = e.getBoundingClientRect(); return {ID: e.id, X: r.x + scrollX, Y: r.y + scrollY, W: r.width, H: Math.min(r.height, 3000)} })`, &all)
 	for _, k := range all {
 		p.do("picture of "+k.ID, chromedp.ActionFunc(func(ctx context.Context) error {
 			png, err := cdpage.CaptureScreenshot().WithCaptureBeyondViewport(true).WithClip(&cdpage.Viewport{X: k.X, Y: k.Y, Width: k.W, Height: k.H, Scale: 1}).Do(ctx)
