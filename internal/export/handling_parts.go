@@ -222,7 +222,7 @@ func (t *terminal) parts(h *HandlingInfo) {
 
 // triedWords tells what was tried.
 func triedWords(k *TriedInfo) string {
-	if k == nil {
+	if k == nil || k.Stands == 0 {
 		return ""
 	}
 	s := fmt.Sprintf("Tried were straight ways and such of several stretches and turns: %s of the other parts, %s of a single part.",

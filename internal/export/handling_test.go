@@ -143,7 +143,11 @@ func TestAssemblyWords(t *testing.T) {
 		Tried: hands.Tried{Further: true, Places: 12, Stands: 345, Short: true},
 	}
 	inf := forces.Interval{Lo: math.Inf(1), Hi: math.Inf(1)}
-	d.Handled(m, []hands.Row{{Kind: load.Tilt, Level: 180, Step: -1, Needs: inf, Margin: inf}}, nil, a, held())
+	var rows []hands.Row
+	for _, k := range []load.Kind{load.Tilt, load.Shake, load.Spin, load.Knock} {
+		rows = append(rows, hands.Row{Kind: k, Level: 5, Step: -1, Needs: inf, Margin: inf})
+	}
+	d.Handled(m, rows, nil, a, held())
 	inst, err := jsonschema.UnmarshalJSON(bytes.NewReader(written(t, d)))
 	if err != nil {
 		t.Fatal(err)

@@ -60,10 +60,11 @@ type hunt struct {
 	cost   int
 	tries  int
 	tried  Tried
+	keeper map[int]int // by part the one that is proved to keep it; -1: none was found
 }
 
 func (a *assembler) hunt(way [][]float64) *hunt {
-	h := &hunt{a: a, way: way, met: map[pairKey]int{}, depths: make([]*depths, len(a.drawn))}
+	h := &hunt{a: a, way: way, met: map[pairKey]int{}, keeper: map[int]int{}, depths: make([]*depths, len(a.drawn))}
 	return h
 }
 
@@ -81,11 +82,41 @@ func (h *hunt) ready() {
 // then on more stretches and with turns, as the parts stand and as they stand on the way.
 func (h *hunt) find(left []int) (*Entry, error) {
 	h.ready()
+	some := false
+	for _, p := range left {
+		for _, parts := range h.groups(p, left) {
+			some = !h.held(parts, left) || some // of all of them, so that they need not be tried
+		}
+	}
+	if !some {
+		return nil, h.a.ctx.Err()
+	}
 	e, err := h.shifted(left)
 	if e != nil || err != nil {
 		return e, err
 	}
 	return h.wandered(left)
+}
+
+// held tells whether it is proved that a part beside a group keeps one of it.
+func (h *hunt) held(parts, left []int) bool {
+	return slices.ContainsFunc(parts, func(p int) bool { return h.caught(p, left) && !slices.Contains(parts, h.keeper[p]) })
+}
+
+// caught tells whether it is proved that one of the others keeps part p, however it is
+// turned.
+func (h *hunt) caught(p int, left []int) bool {
+	if by, ok := h.keeper[p]; ok {
+		return by >= 0 && (h.a.m.Parts[by].Frame || slices.Contains(left, by))
+	}
+	h.keeper[p] = -1
+	for _, o := range h.around([]int{p}, left) {
+		if h.keeps(p, o, Anyhow) {
+			h.keeper[p] = o
+			return true
+		}
+	}
+	return false
 }
 
 // spent tells whether more than a bound was looked at since the count was from.
@@ -132,6 +163,9 @@ func (h *hunt) around(parts, left []int) []int {
 func (h *hunt) seemingly(left []int, q []float64, not map[string]bool) (*Entry, string) {
 	for _, p := range left {
 		for _, parts := range h.groups(p, left) {
+			if h.held(parts, left) {
+				continue
+			}
 			k := h.gather(parts, h.around(parts, left), q)
 			for _, d := range h.a.waysAt(p, q) {
 				key := h.exitKey(k, d)

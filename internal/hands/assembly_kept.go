@@ -32,18 +32,19 @@ const (
 // of the other, however it goes; then the part itself, without being turned.
 func (h *hunt) kept(j *Jam, left []int) error {
 	h.ready()
-	others := append(append([]int(nil), j.By...), h.around([]int{j.Part}, left)...)
-	for _, how := range [2]Kept{Anyhow, Upright} {
-		asked := map[int]bool{}
-		for _, o := range others {
-			if asked[o] || h.a.ctx.Err() != nil {
-				continue
-			}
-			asked[o] = true
-			if h.keeps(j.Part, o, how) {
-				j.By, j.Kept = []int{o}, how
-				return nil
-			}
+	if h.caught(j.Part, left) {
+		j.By, j.Kept = []int{h.keeper[j.Part]}, Anyhow
+		return nil
+	}
+	asked := map[int]bool{}
+	for _, o := range append(append([]int(nil), j.By...), h.around([]int{j.Part}, left)...) {
+		if asked[o] || h.a.ctx.Err() != nil {
+			continue
+		}
+		asked[o] = true
+		if h.keeps(j.Part, o, Upright) {
+			j.By, j.Kept = []int{o}, Upright
+			return nil
 		}
 	}
 	return h.a.ctx.Err()

@@ -84,6 +84,9 @@ func (h *hunt) wanderers(left []int) (*Entry, error) {
 	from := h.cost
 	for _, p := range left {
 		for _, parts := range h.groups(p, left) {
+			if h.held(parts, left) {
+				continue
+			}
 			e, err := h.wander(parts, left, from)
 			if e != nil || err != nil || h.a.ctx.Err() != nil {
 				return e, err

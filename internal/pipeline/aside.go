@@ -59,7 +59,7 @@ func (a *aside) wait() error {
 // meshes nor travels have changed.
 func assembly(ctx context.Context, out *Outcome, way [][]float64, further bool, o Options) (*hands.Assembly, error) {
 	m := out.Mechanism
-	words := []string{"assembly 7", fmt.Sprint(m.Tools), fmt.Sprint(way, further), fmt.Sprint(m.PressFits), travelsKey(m)}
+	words := []string{"assembly 8", fmt.Sprint(m.Tools), fmt.Sprint(way, further), fmt.Sprint(m.PressFits), travelsKey(m)}
 	for i := range m.Parts {
 		p := &m.Parts[i]
 		words = append(words, out.Bodies[i].Hash, fmt.Sprint(p.Frame, p.Glued, p.Material.Bought))
