@@ -176,7 +176,14 @@ func wrap(a float64) float64 { return math.Remainder(a, 2*math.Pi) }
 
 // nearest is the distance of p to the nearest triangle.
 func (b *body) nearest(p geom.Vec) float64 {
+	_, d := b.nearestTriangle(p)
+	return d
+}
+
+// nearestTriangle is the triangle nearest to p, -1 if there is none, and its distance.
+func (b *body) nearestTriangle(p geom.Vec) (tri int32, dist float64) {
 	best := math.Inf(1)
+	tri = -1
 	var look func(id int32)
 	look = func(id int32) {
 		n := &b.nodes[id]
@@ -185,7 +192,9 @@ func (b *body) nearest(p geom.Vec) float64 {
 		}
 		if n.right == 0 {
 			q, _ := b.tri[n.first].Closest(p)
-			best = min(best, r3.Norm2(r3.Sub(p, q)))
+			if d := r3.Norm2(r3.Sub(p, q)); d < best {
+				best, tri = d, n.first
+			}
 			return
 		}
 		l, r := id+1, n.right
@@ -198,7 +207,24 @@ func (b *body) nearest(p geom.Vec) float64 {
 	if len(b.nodes) > 0 {
 		look(0)
 	}
-	return math.Sqrt(best)
+	return tri, math.Sqrt(best)
+}
+
+// every calls do for the triangles within d of p, perhaps for more, until it says no; it
+// tells whether it never did.
+func (b *body) every(p geom.Vec, d float64, do func(tri int32) bool) bool {
+	var look func(id int32) bool
+	look = func(id int32) bool {
+		n := &b.nodes[id]
+		switch {
+		case n.distance2(p) > d*d:
+			return true
+		case n.right == 0:
+			return do(n.first)
+		}
+		return look(id+1) && look(n.right)
+	}
+	return len(b.nodes) == 0 || look(0)
 }
 
 // around lists, of every face within d of p, the triangle nearest to p.

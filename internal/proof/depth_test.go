@@ -37,6 +37,23 @@ func TestWalkThroughNeck(t *testing.T) {
 	}
 }
 
+// A needle that goes a long way through a plate thinner than itself, and one beside it
+// that lies in the plate's rim by what is allowed, and by a little more.
+func TestWalkThinPlate(t *testing.T) {
+	plate := block(geom.Vec{X: 0, Y: -20, Z: 0}, geom.Vec{X: 20, Y: 20, Z: 0.2})
+	m := two(mechanism.Travel{Name: "down", Axis: zAxis, Lo: -40, Hi: 40})
+	for _, c := range []struct {
+		left float64 // of the needle, 3 mm wide
+		want error
+	}{{5, proof.ErrRefused}, {-2.97, nil}, {-2.952, nil}, {-2.949, proof.ErrRefused}, {-1.5, proof.ErrRefused}} {
+		needle := block(geom.Vec{X: c.left, Y: -0.7, Z: 10}, geom.Vec{X: c.left + 3, Y: 0.7, Z: 30})
+		_, err := proof.Walk(context.Background(), m, trees(plate, needle), -0.025, m.Start, []proof.Stroke{{Part: 1, From: 0, To: -35}}, mechanism.Region{})
+		if !errors.Is(err, c.want) {
+			t.Errorf("needle at %g: %v, want %v", c.left, err, c.want)
+		}
+	}
+}
+
 // Closed form: a press fit. A square pin of 4 mm slides into a hole 3.8 mm wide:
 // its sides are 0.1 mm deep, its edges, in the corners of the hole, 0.1 sqrt(2).
 func TestWalkPressFit(t *testing.T) {

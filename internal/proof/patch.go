@@ -47,7 +47,7 @@ func (n *intrusion) piece(p []geom.Vec) result {
 		return unknown
 	}
 	c := n.patch(p)
-	d := n.s.b.nearest(n.at.g.Apply(c.mid))
+	tri, d := n.s.b.nearestTriangle(n.at.g.Apply(c.mid))
 	if d+c.size+c.reach <= n.allowed {
 		return shallow
 	}
@@ -58,6 +58,8 @@ func (n *intrusion) piece(p []geom.Vec) result {
 		return deep
 	case x-c.size-c.reach >= -n.allowed:
 		return shallow
+	case x > slack && n.meetsNothing(&c):
+		return shallow
 	}
 	ok, where := n.keepsNear(&c)
 	if ok {
@@ -67,6 +69,9 @@ func (n *intrusion) piece(p []geom.Vec) result {
 		return unknown
 	}
 	parts := n.along(where, &c)
+	if f := n.s.b.faceOf(tri); len(parts) < 2 && f.n != (geom.Vec{}) { // what is beyond its plane may be outside
+		parts = n.along(cut{m: f.n, at: f.far}, &c)
+	}
 	if len(parts) < 2 {
 		parts = halves(&c)
 	}
@@ -76,6 +81,44 @@ func (n *intrusion) piece(p []geom.Vec) result {
 		}
 	}
 	return shallow
+}
+
+// mostSeparated is how many triangles are tried before a patch is divided.
+const mostSeparated = 48
+
+// meetsNothing tells whether a plane parts the patch, wherever it is within the interval,
+// from each triangle of s.b that it could come to: that of the triangle, or one square to
+// the nearest way to it from the patch's middle. A patch whose middle is outside then is
+// wholly so.
+func (n *intrusion) meetsNothing(c *patch) bool {
+	mid := n.at.g.Apply(c.mid)
+	hull := make([]geom.Vec, 0, 16)
+	for _, p := range c.p {
+		hull = append(hull, n.ends[0].Apply(p), n.ends[1].Apply(p))
+	}
+	looked := 0
+	parted := func(m geom.Vec, t *geom.Triangle) bool {
+		most := max(r3.Dot(m, t[0]), r3.Dot(m, t[1]), r3.Dot(m, t[2])) + c.bow + flatError
+		for _, p := range hull {
+			if r3.Dot(m, p) < most {
+				return false
+			}
+		}
+		return true
+	}
+	return n.s.b.every(mid, c.size+c.reach+c.bow+flatError, func(i int32) bool {
+		if looked++; looked > mostSeparated {
+			return false
+		}
+		t, m := &n.s.b.tri[i], n.s.b.normal[i]
+		if m != (geom.Vec{}) && (parted(m, t) || parted(r3.Scale(-1, m), t)) {
+			return true
+		}
+		q, _ := t.Closest(mid)
+		way := r3.Sub(mid, q)
+		d := r3.Norm(way)
+		return d > slack && parted(r3.Scale(1/d, way), t)
+	})
 }
 
 // cut is a plane in the frame of s.b along which to divide a patch: on one side
