@@ -14,11 +14,8 @@ import (
 // traps looks for situations that no way leads out of, and for the way back.
 //
 // Yes is sure: a situation that is surely reached, and from which not even the generous
-// reading leads to the goal. No is said if from every situation that may be reached and is
-// surely free and at rest a sure way leads to the goal; and if every other one, in which
-// something touches or nearly does, may be brought into such a one by the hand alone,
-// moving parts that it holds. That what the hand has brought together it can part again is
-// taken for granted there as far as the maps allow it: a touch itself is never surely free.
+// reading leads to the goal. No is said if a way is known from every situation that may be
+// reached: see fair.
 func (s *solver) traps() error {
 	if s.r.Drawn.Opens != motion.Yes {
 		return nil
@@ -101,22 +98,4 @@ func (s *solver) ends(w *Way, at []float64) diagram.Set {
 		x = b.sp.And(x, b.lat.Touching(mechanism.Bound{Travel: t, Lo: at[t] - off, Hi: at[t] + off}))
 	}
 	return x
-}
-
-// fair tells whether a way out is known from everywhere within wide, as traps has it.
-func (s *solver) fair(bs *[2]*Board, wide diagram.Set) bool {
-	sp := s.b.sp
-	clear := sp.And(wide, bs[strict].Rest())
-	s.b.pinned = append(s.b.pinned, clear)
-	if !sp.Within(clear, bs[strict].Back(s.goal(strict))) {
-		return false
-	}
-	g := bs[generous]
-	parted := g.saturate(clear, func(i int, x diagram.Set) diagram.Set {
-		if i >= len(g.Movers) {
-			return diagram.Empty
-		}
-		return sp.And(g.Pre(i, x), wide)
-	})
-	return sp.Within(wide, parted)
 }

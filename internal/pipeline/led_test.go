@@ -40,6 +40,11 @@ func TestSluice(t *testing.T) {
 			if out.Result.Drawn.Opens != motion.Yes || out.Result.Drawn.Moves != 2 || !out.Verdict.Certified {
 				t.Errorf("drawn %+v, certified %v: %q", out.Result.Drawn, out.Verdict.Certified, out.Verdict.Doubts)
 			}
+			// wherever the bar lies it falls home when the sluice is tilted that way, unless the
+			// post is up, which goes down again
+			if out.Hands.Trap.Exists != motion.No {
+				t.Errorf("trap %v", out.Hands.Trap.Exists)
+			}
 			switch l := f.Leak; {
 			case math.IsNaN(c.leak):
 				if l != nil {
@@ -100,6 +105,10 @@ func TestLockkeeper(t *testing.T) {
 		f := out.Result.Fit.Bind
 		if v.Kind != verdict.Works || !v.Certified || out.Result.Drawn.Moves != 4 || f == nil || f.Lo > 0.1 || f.Hi < 0.1 || f.Hi-f.Lo > 0.0101 {
 			t.Errorf("verdict %s, certified %v, drawn %+v, bind %+v, %q", v.Kind, v.Certified, out.Result.Drawn, f, v.Doubts)
+		}
+		// the channel ends before the bar is pushed past the post, 6 for 6.4 mm
+		if out.Hands.Trap.Exists != motion.No {
+			t.Errorf("trap %v", out.Hands.Trap.Exists)
 		}
 	}
 }
