@@ -137,9 +137,16 @@ func playBandsFigure(d *Document, bs []playBand, growths []float64, words string
 		}
 		t.Rows = append(t.Rows, []string{share(bs[i].lo) + " to " + share(hi), bandWords(out)})
 	}
+	if straight := newScale(d).bands(); len(straight) > 0 {
+		t.Rows = append(t.Rows, []string{"none: the fit window", bandWords(straight)})
+		f.Words += " " + heldStraight
+	}
 	f.Tables = []FigureTable{t}
 	return f.whole()
 }
+
+// heldStraight explains why a field beside the fit window may say less than it.
+const heldStraight = "Used not at all, it is the fit window: there the limits were closed in on, and so more is known, as the last line of the table says. A field says stuck only where all of its play does not help either, since a part that is pushed aside may slip past what stops it when held straight; so between the bind of the fit window and the fields that say stuck nothing is promised."
 
 func share(v float64) string { return trimmed(100*v) + " %" }
 

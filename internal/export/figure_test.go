@@ -183,6 +183,11 @@ func TestPlayBands(t *testing.T) {
 	}
 	// drawn to scale: the stuck field of the top row begins where the table says
 	f := playFigure(d, c)
+	rows := f.Tables[0].Rows
+	last := rows[len(rows)-1]
+	if !strings.Contains(last[0], "fit window") || last[1] != bandWords(newScale(d).bands()) || !strings.Contains(f.Words, "fit window") {
+		t.Errorf("with no play used it is not the fit window: %q, %s", last, f.Words)
+	}
 	growth := ruler(t, shapes(t, f.SVG))
 	for _, s := range shapes(t, f.SVG) {
 		if s.class == "z-stuck" && s.at["y"] == playTop {
@@ -215,7 +220,7 @@ func TestDirectedBands(t *testing.T) {
 		t.Errorf("%q, want %q", got, want)
 	}
 	f := directedPlayFigure(d, c)
-	if f == nil || !strings.Contains(f.Words, "from -0.05 mm on") || len(f.Tables) != 1 || len(f.Tables[0].Rows) != 2 {
+	if f == nil || !strings.Contains(f.Words, "from -0.05 mm on") || len(f.Tables) != 1 || len(f.Tables[0].Rows) != 3 {
 		t.Errorf("figure %+v", f)
 	}
 }
