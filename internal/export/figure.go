@@ -8,7 +8,8 @@ import "html/template"
 type Figure struct {
 	ID     string        `json:"id"` // scale, play, situations, attitudes, steps, handling, lids, magnets, walls
 	Title  string        `json:"title"`
-	SVG    string        `json:"svg"` // empty where there is nothing to draw
+	SVG    string        `json:"svg"`    // empty where there is nothing to draw
+	Narrow string        `json:"narrow"` // the same for a narrow window, words as large; empty where there is none
 	Words  string        `json:"words"`
 	Legend []LegendKey   `json:"legend"`
 	Tables []FigureTable `json:"tables"`
@@ -35,9 +36,26 @@ type FigureMark struct {
 	At   [3]float64 `json:"at"`
 }
 
+// Widths of the drawings, px: in a sheet, and in a window of a phone, where the words are
+// to be as large (12 px).
+const (
+	wideW   = 720.0
+	narrowW = 340.0
+)
+
+// draw puts in a picture that can be drawn in any width.
+func (f *Figure) draw(in func(w float64) string) {
+	f.SVG, f.Narrow = in(wideW), in(narrowW)
+}
+
 // Drawing is the picture for a template.
 func (f *Figure) Drawing() template.HTML {
 	return template.HTML(f.SVG) //nolint:gosec // built from numbers and escaped words
+}
+
+// Slim is the picture for a narrow window, for a template.
+func (f *Figure) Slim() template.HTML {
+	return template.HTML(f.Narrow) //nolint:gosec // as Drawing
 }
 
 // zoneKeys are the four things that a box does at a growth.

@@ -16,10 +16,10 @@ import (
 // of those nearer upside down, in Lambert's equal-area projection (J. H. Lambert, 1772):
 // equal areas of the discs are equal shares of all attitudes. Units of the drawing.
 const (
-	discR   = 145.0
-	discGap = 66.0
-	discTop = 44.0
-	discW   = 720.0
+	discR    = 145.0
+	discGap  = 66.0
+	discTop  = 44.0
+	discSlim = 138.0 // the radius in a narrow window
 )
 
 // attitudeKind is what gravity alone does in an attitude.
@@ -55,7 +55,8 @@ func (b *builder) attitudesFigure(as []hands.Attitude, growth float64) *Figure {
 	if len(rest) == 0 {
 		return nil
 	}
-	f := &Figure{ID: "attitudes", Title: "Attitudes", SVG: attitudesDrawing(rest)}
+	f := &Figure{ID: "attitudes", Title: "Attitudes"}
+	f.draw(func(w float64) string { return attitudesDrawing(rest, w) })
 	f.Legend = []LegendKey{{"aholds", attitudeHolds.String()}, {"amay", attitudeMay.String()}, {"aruns", attitudeRuns.String()}, {"aopens", attitudeOpens.String()}}
 	share := map[attitudeKind]int{}
 	for i := range rest {
@@ -144,23 +145,32 @@ func onDisc(x, y, z float64) (disc int, u, v float64) {
 	return disc, r * x / side, r * y / side
 }
 
-func attitudesDrawing(as []hands.Attitude) string {
+// attitudesDrawing draws the discs beside each other, in a narrow window one above the other.
+func attitudesDrawing(as []hands.Attitude, w float64) string {
+	r := discR
+	if w < wideW {
+		r = discSlim
+	}
+	high := discTop + 2*r + 24
 	var g svgText
-	g.open("scale", "Attitudes; the tables below say the same", discW, discTop+2*discR+24)
-	cx := [2]float64{discW/2 - discGap/2 - discR, discW/2 + discGap/2 + discR}
-	cy := discTop + discR
+	cx, cy := [2]float64{w/2 - discGap/2 - r, w/2 + discGap/2 + r}, [2]float64{discTop + r, discTop + r}
+	all := high
+	if w < wideW {
+		cx, cy[1], all = [2]float64{w / 2, w / 2}, high+discTop+r, 2*high
+	}
+	g.open("scale", "Attitudes; the tables below say the same", w, all)
 	for i, n := range []string{"upright in the middle", "upside down in the middle"} {
-		g.circle("frame", cx[i], cy, discR+6)
-		g.text("", "middle", cx[i], 14, n)
-		g.text("rule-n", "start", cx[i]+discR+9, cy+4, "+x")
-		g.text("rule-n", "end", cx[i]-discR-9, cy+4, "-x")
-		g.text("rule-n", "middle", cx[i], cy-discR-9, "+y")
-		g.text("rule-n", "middle", cx[i], cy+discR+18, "-y")
+		g.circle("frame", cx[i], cy[i], r+6)
+		g.text("", "middle", cx[i], cy[i]-r-30, n)
+		g.text("rule-n", "start", cx[i]+r+9, cy[i]+4, "+x")
+		g.text("rule-n", "end", cx[i]-r-9, cy[i]+4, "-x")
+		g.text("rule-n", "middle", cx[i], cy[i]-r-9, "+y")
+		g.text("rule-n", "middle", cx[i], cy[i]+r+18, "-y")
 	}
 	for i := range as {
 		d := as[i].Down
 		k, u, v := onDisc(d.X, d.Y, d.Z)
-		x, y := cx[k]+discR*u, cy-discR*v
+		x, y := cx[k]+r*u, cy[k]-r*v
 		g.attitude(kindOf(&as[i]), x, y)
 	}
 	return g.close()

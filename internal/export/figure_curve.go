@@ -9,14 +9,14 @@ import (
 
 // A panel draws one curve with what is not known of it as a band. Units of the drawing.
 const (
-	panelW     = 720.0
 	panelHigh  = 170.0
 	panelLeft  = 60.0
 	panelRight = 24.0
 	panelTop   = 40.0
 	panelFoot  = 48.0
 	labelHigh  = 11.0
-	panelTicks = 7 // at most about so many
+	panelTicks = 7 // at most about so many, in a narrow window fewer
+	panelFew   = 4
 )
 
 // panel is a curve with its axes.
@@ -36,23 +36,23 @@ type panelLevel struct {
 }
 
 // panels draws curves one below the other.
-func panels(name string, ps []panel) string {
+func panels(name string, ps []panel, w float64) string {
 	var g svgText
 	each := panelTop + panelHigh + panelFoot
-	g.open("scale", name+"; the tables below say the same", panelW, each*float64(len(ps)))
+	g.open("scale", name+"; the tables below say the same", w, each*float64(len(ps)))
 	for i := range ps {
-		ps[i].draw(&g, each*float64(i))
+		ps[i].draw(&g, each*float64(i), w)
 	}
 	return g.close()
 }
 
-func (p *panel) draw(g *svgText, top float64) {
+func (p *panel) draw(g *svgText, top, w float64) {
 	lo, hi := p.bounds()
 	first, last := p.at[0], p.at[len(p.at)-1]
 	if last <= first {
 		last = first + 1
 	}
-	x := func(v float64) float64 { return panelLeft + (v-first)/(last-first)*(panelW-panelLeft-panelRight) }
+	x := func(v float64) float64 { return panelLeft + (v-first)/(last-first)*(w-panelLeft-panelRight) }
 	y := func(v float64) float64 { return top + panelTop + (hi-v)/(hi-lo)*panelHigh }
 	g.text("", "start", 0, top+14, p.title)
 	var upper, lower [][2]float64
@@ -85,13 +85,17 @@ func (p *panel) draw(g *svgText, top float64) {
 // scales draws the ticks of both axes with their numbers.
 func (p *panel) scales(g *svgText, x, y func(float64) float64, across, up [2]float64) {
 	foot := y(up[0])
-	vs, digits := evenTicks(across[0], across[1])
+	most := panelTicks
+	if x(across[1])-x(across[0]) < wideW/2 {
+		most = panelFew
+	}
+	vs, digits := evenTicks(across[0], across[1], most)
 	for _, v := range vs {
 		g.line("tick", x(v), foot, x(v), foot+5)
 		g.text("rule-n", "middle", x(v), foot+18, wording.Number(v, digits))
 	}
 	g.text("rule-n", "middle", (x(across[0])+x(across[1]))/2, foot+34, p.across)
-	vs, digits = evenTicks(up[0], up[1])
+	vs, digits = evenTicks(up[0], up[1], panelTicks)
 	for _, v := range vs {
 		g.line("tick", panelLeft-5, y(v), panelLeft, y(v))
 		g.text("rule-n", "end", panelLeft-8, y(v)+4, wording.Number(v, digits))
@@ -122,9 +126,9 @@ func (p *panel) bounds() (lo, hi float64) {
 	return lo, hi + pad
 }
 
-// evenTicks are round numbers from lo to hi, with the decimals they need.
-func evenTicks(lo, hi float64) (at []float64, digits int) {
-	rough := (hi - lo) / panelTicks
+// evenTicks are round numbers from lo to hi, at most about so many, with the decimals they need.
+func evenTicks(lo, hi float64, most int) (at []float64, digits int) {
+	rough := (hi - lo) / float64(most)
 	if !(rough > 0) || math.IsInf(rough, 0) {
 		return nil, 0
 	}

@@ -34,7 +34,7 @@ func (b *builder) lidsFigure(h *HandlingInfo) *Figure {
 		tables = append(tables, b.lidTable(l))
 	}
 	if len(ps) > 0 {
-		f.SVG = panels(f.Title, ps)
+		f.draw(func(w float64) string { return panels(f.Title, ps, w) })
 	}
 	f.Words = "What pulls a lid shut as it opens by so much, all magnets together, by estimate. At the rim a finger lifts with less, if nothing keeps the lid from tipping. " + strings.Join(words, " ")
 	f.Tables = append([]FigureTable{sum}, tables...)

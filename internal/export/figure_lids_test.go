@@ -56,7 +56,7 @@ func TestLidsFigure(t *testing.T) {
 // TestEvenTicks: round, within, neither crowded nor lonely, at any size.
 func TestEvenTicks(t *testing.T) {
 	for _, k := range [][2]float64{{0, 10}, {0, 0.37}, {-4.2, 19}, {0, 1234}, {3, 3.001}, {-1, 0}} {
-		at, _ := evenTicks(k[0], k[1])
+		at, _ := evenTicks(k[0], k[1], panelTicks)
 		if len(at) < 2 || len(at) > panelTicks+1 {
 			t.Errorf("%v: %v", k, at)
 		}
@@ -71,7 +71,7 @@ func TestEvenTicks(t *testing.T) {
 			}
 		}
 	}
-	if at, _ := evenTicks(1, 1); at != nil {
+	if at, _ := evenTicks(1, 1, panelTicks); at != nil {
 		t.Error(at)
 	}
 }

@@ -32,7 +32,7 @@ func (b *builder) magnetsFigure(h *HandlingInfo) *Figure {
 		return nil
 	}
 	if len(ps) > 0 {
-		f.SVG = panels(f.Title, ps)
+		f.draw(func(w float64) string { return panels(f.Title, ps, w) })
 		f.Legend = []LegendKey{{"band", "the push, from the least to the most that it may be"}}
 		f.Words = "What all magnets push a travel with along rising values, while everything else stands as at the start, by estimate; below nothing they push it back. A place where the curve falls through nothing is one where the part is drawn to rest. "
 	}

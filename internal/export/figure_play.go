@@ -12,7 +12,6 @@ import (
 
 // The chart of growth against play, in units of the drawing.
 const (
-	playW     = 720.0
 	playLeft  = 96.0
 	playRight = 24.0
 	playTop   = 30.0
@@ -124,7 +123,7 @@ func playBandsFigure(d *Document, bs []playBand, growths []float64, words string
 	if len(bs) == 0 {
 		return nil
 	}
-	f.SVG = playDrawing(d, growths[0], growths[len(growths)-1], bs)
+	f.draw(func(w float64) string { return playDrawing(d, growths[0], growths[len(growths)-1], bs, w) })
 	t := FigureTable{Caption: "The same in numbers, growth in mm a surface, from loose to tight", Heads: []string{"Play used", "the box"}}
 	for i := len(bs) - 1; i >= 0; i-- {
 		hi := bs[i].hi
@@ -164,13 +163,13 @@ func playChartWords(d *Document) string {
 	return out
 }
 
-// playDrawing draws the bands from growth lo to hi.
-func playDrawing(d *Document, lo, hi float64, bs []playBand) string {
+// playDrawing draws the bands from growth lo to hi, w wide.
+func playDrawing(d *Document, lo, hi float64, bs []playBand, w float64) string {
 	high := playRow * float64(len(bs))
-	x := func(g float64) float64 { return playLeft + (g-lo)/(hi-lo)*(playW-playLeft-playRight) }
+	x := func(g float64) float64 { return playLeft + (g-lo)/(hi-lo)*(w-playLeft-playRight) }
 	y := func(share float64) float64 { return playTop + high*(1-share) }
 	var g svgText
-	g.open("scale", "Growth against play; the table below says the same", playW, playTop+high+playFoot)
+	g.open("scale", "Growth against play; the table below says the same", w, playTop+high+playFoot)
 	for _, b := range bs {
 		for _, r := range b.runs {
 			g.rect(zoneClass(r.zone), x(r.lo), y(b.hi), x(r.hi)-x(r.lo), y(b.lo)-y(b.hi))
@@ -189,10 +188,10 @@ func playDrawing(d *Document, lo, hi float64, bs []playBand) string {
 		g.line("drawn", x(0), playTop-6, x(0), foot+8)
 		g.text("drawn-n", "middle", x(0), playTop-10, "drawn")
 	}
-	for _, t := range ticks(lo, hi) {
+	for _, t := range ticks(lo, hi, w-playLeft-playRight) {
 		g.line("tick", x(t), foot+10, x(t), foot+15)
 		g.text("rule-n", "middle", x(t), foot+28, wording.GrowthNumber(t))
 	}
-	g.text("rule-n", "end", playW-playRight, foot+42, "growth, mm")
+	g.text("rule-n", "end", w-playRight, foot+42, "growth, mm")
 	return g.close()
 }

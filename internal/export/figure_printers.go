@@ -148,7 +148,8 @@ func ScaleFigure(d *Document, ps []Printer) *Figure {
 	s := newScale(d)
 	s.reach(ps)
 	ks := s.stands(ps)
-	f := &Figure{ID: "scale", Title: "Fit window", SVG: scaleDrawing(s, ks), Legend: zoneKeys(), Words: strings.TrimSpace(bandSentence(s.bands()) + " " + confirmedWords(d)), Tables: []FigureTable{limitTable(d)}}
+	f := &Figure{ID: "scale", Title: "Fit window", Legend: zoneKeys(), Words: strings.TrimSpace(bandSentence(s.bands()) + " " + confirmedWords(d)), Tables: []FigureTable{limitTable(d)}}
+	f.draw(func(w float64) string { return scaleDrawing(s, ks, w) })
 	if len(ks) > 0 {
 		f.Tables = append(f.Tables, printerTable(ks))
 	}

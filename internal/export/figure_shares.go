@@ -15,24 +15,34 @@ type SharePart struct {
 
 // SharesFigure draws what became of n prints as one bar, divided as they are.
 func SharesFigure(title string, parts []SharePart, n int) *Figure {
-	const w, left, top, bar = 720.0, 14.0, 8.0, 30.0
 	f := &Figure{ID: "shares", Title: title}
 	t := FigureTable{Caption: "The same in numbers", Heads: []string{"The print", "prints", "share", "interval"}}
-	var g svgText
-	g.open("scale", title+"; the table below says the same", w, top+bar+22)
-	x, wide := left, w-2*left
 	for _, p := range parts {
-		share := float64(p.Count) / float64(max(n, 1))
-		if p.Count > 0 {
-			g.rect("z-"+p.Key, x, top, wide*share, bar)
-			x += wide * share
-		}
 		f.Legend = append(f.Legend, LegendKey{p.Key, p.Name})
 		span := ""
 		if p.Lo >= 0 {
 			span = wording.Number(100*p.Lo, 1) + " to " + wording.Number(100*p.Hi, 1) + " %"
 		}
-		t.Rows = append(t.Rows, []string{p.Name, fmt.Sprint(p.Count), wording.Number(100*share, 1) + " %", span})
+		t.Rows = append(t.Rows, []string{p.Name, fmt.Sprint(p.Count), wording.Number(100*p.share(n), 1) + " %", span})
+	}
+	f.draw(func(w float64) string { return sharesDrawing(title, parts, n, w) })
+	f.Tables = []FigureTable{t}
+	return f.whole()
+}
+
+// share is the part of n prints, 0 to 1.
+func (p *SharePart) share(n int) float64 { return float64(p.Count) / float64(max(n, 1)) }
+
+func sharesDrawing(title string, parts []SharePart, n int, w float64) string {
+	const left, top, bar = 14.0, 8.0, 30.0
+	var g svgText
+	g.open("scale", title+"; the table below says the same", w, top+bar+22)
+	x, wide := left, w-2*left
+	for _, p := range parts {
+		if p.Count > 0 {
+			g.rect("z-"+p.Key, x, top, wide*p.share(n), bar)
+			x += wide * p.share(n)
+		}
 	}
 	g.rect("frame", left, top, wide, bar)
 	for k := range 5 {
@@ -47,6 +57,5 @@ func SharesFigure(title string, parts []SharePart, n int) *Figure {
 		}
 		g.text("rule-n", anchor, at, top+bar+18, fmt.Sprintf("%d %%", 25*k))
 	}
-	f.SVG, f.Tables = g.close(), []FigureTable{t}
-	return f.whole()
+	return g.close()
 }

@@ -13,7 +13,6 @@ import (
 // a bar for the configurations on a scale of powers of ten, below the places, joined
 // where one move leads from one to the other. Units of the drawing.
 const (
-	mapW      = 720.0
 	mapLeft   = 44.0
 	mapRight  = 20.0
 	mapTop    = 18.0
@@ -22,6 +21,7 @@ const (
 	mapPitch  = 19.0
 	mapFoot   = 26.0
 	mapColumn = 74.0 // at most
+	mapSlim   = 22.0 // in a narrow window at least: two figures
 )
 
 type situationMap struct {
@@ -90,14 +90,19 @@ func (m *situationMap) at(i int) (x, y float64) {
 	return m.x(m.places[i].Moves), mapTop + mapBars + mapGap + mapPitch*(float64(m.row[i])+0.5)
 }
 
-func (m *situationMap) draw() string {
-	m.column = min(mapColumn, (mapW-mapLeft-mapRight)/max(1, float64(len(m.counts))))
+// draw draws it w wide, or in a narrow window as much wider as the numbers of the columns need.
+func (m *situationMap) draw(w float64) string {
+	n := max(1, float64(len(m.counts)))
+	if w < wideW {
+		w = min(wideW-1, max(w, mapLeft+mapRight+n*mapSlim))
+	}
+	m.column = min(mapColumn, (w-mapLeft-mapRight)/n)
 	high := mapTop + mapBars + mapGap + mapPitch*float64(m.rows)
 	if m.rows > 0 {
 		high += mapFoot
 	}
 	var g svgText
-	g.open("scale", "Situations by distance from the goal; the table below says the same", mapW, high)
+	g.open("scale", "Situations by distance from the goal; the table below says the same", w, high)
 	m.bars(&g)
 	for i := range m.places {
 		m.joins(&g, i, false)

@@ -55,7 +55,8 @@ func (f *Further) figures(in *ReportInput) []*Figure {
 
 // situations is the map of situations for hands that reach everything.
 func (b *builder) situations(d *motion.Distances) *Figure {
-	f := &Figure{ID: "situations", Title: "Situations by distance from the goal", SVG: newSituationMap(d).draw()}
+	f := &Figure{ID: "situations", Title: "Situations by distance from the goal"}
+	f.draw(newSituationMap(d).draw)
 	start, ends := -1, 0
 	for i := range d.Places {
 		if d.Places[i].Start {
@@ -157,7 +158,8 @@ func (b *builder) deadEnds(d *motion.Distances) FigureTable {
 func directedSituations(f *Further) *Figure {
 	d := f.Directed
 	unit := fmt.Sprintf("%.3g mm and %.3g deg", f.Unit[0], f.Unit[1]*180/math.Pi)
-	k := &Figure{ID: "situations", Title: "Situations by distance from the goal", SVG: (&situationMap{counts: d.By, start: -1}).draw()}
+	k := &Figure{ID: "situations", Title: "Situations by distance from the goal"}
+	k.draw((&situationMap{counts: d.By, start: -1}).draw)
 	t := FigureTable{Caption: "Situations at rest that can be reached, by the fewest moves to the goal; one is " + unit, Heads: []string{"Moves to the goal", "situations"}}
 	for i, n := range d.By {
 		t.Rows = append(t.Rows, []string{distanceName(i, -1), bigWords(n)})

@@ -227,7 +227,7 @@ func TestDirectedBands(t *testing.T) {
 
 // TestSituationBars: the bar of 10^k configurations is k tenfold rules high.
 func TestSituationBars(t *testing.T) {
-	svg := (&situationMap{counts: []float64{1, 10, 1000, 1e6}, start: -1}).draw()
+	svg := (&situationMap{counts: []float64{1, 10, 1000, 1e6}, start: -1}).draw(wideW)
 	var high []float64
 	for _, s := range shapes(t, svg) {
 		if s.class == "z-count" {

@@ -66,7 +66,6 @@ func wallsInfo(m *mechanism.Mechanism, r *printable.Report, s *printable.Setting
 // Of the map a picture of every part is drawn whole and one cut open, as wide, px; the
 // pieces stand before the part's own surface by wallProud mm, so that they hide it.
 const (
-	wallsW    = 720.0
 	wallW     = 350
 	wallGap   = 20.0
 	wallTitle = 22.0
@@ -100,38 +99,72 @@ func wallsFigure(in *ReportInput) (*Figure, error) {
 	}
 	f := &Figure{ID: "walls", Title: "Walls"}
 	s := newStage(in)
-	var g svgText
-	y, drawn := 0.0, 0
-	var body svgText
+	var rows []wallRow
 	for i, pieces := range in.Further.Walls {
-		if len(pieces) == 0 || !s.has(i) || drawn == wallsMost {
+		if len(pieces) == 0 || !s.has(i) || len(rows) == wallsMost {
 			continue
 		}
-		drawn++
-		high, err := s.wallRow(&body, i, pieces, y)
+		r, err := s.wallRow(i, pieces)
 		if err != nil {
 			return nil, err
 		}
-		y += high
+		rows = append(rows, r)
 	}
-	if drawn == 0 {
+	if len(rows) == 0 {
 		return nil, nil
 	}
-	g.open("scale", "How thick the parts are; the tables below say the same", wallsW, y)
-	g.b.WriteString(body.b.String())
-	f.SVG = g.close()
+	f.draw(func(w float64) string { return wallsDrawing(rows, w) })
 	bands := in.Document.Printing.Parts[0].Walls.Bands
 	for k := range len(bands) + 1 {
 		f.Legend = append(f.Legend, LegendKey{fmt.Sprintf("wall%d", k), wallWords(bands, k)})
 	}
-	f.Words = "How thick every part is behind its surface, as drawn: the widest ball that fits in there and touches the other side, or, beside a corner, straight through. To the left the part as it stands, to the right cut open; lines part what differs, and numbers name the largest place seen of each. What is thinner than two lines does not hold; what fingers can reach should have four."
+	f.Words = "How thick every part is behind its surface, as drawn: the widest ball that fits in there and touches the other side, or, beside a corner, straight through. First the part as it stands, then cut open; lines part what differs, and numbers name the largest place seen of each. What is thinner than two lines does not hold; what fingers can reach should have four."
 	f.Tables = wallTables(in.Document.Printing)
 	return f.whole(), nil
 }
 
-// wallRow draws one part whole and cut, and tells how high that is.
-func (s *stage) wallRow(g *svgText, part int, pieces []printable.WallPiece, y float64) (float64, error) {
-	g.text("", "start", 0, y+15, wording.Part(s.m, part))
+// wallRow is one part whole and cut.
+type wallRow struct {
+	part  string
+	high  float64 // of a picture
+	uri   [2]string
+	spots [2][]picture.Spot // by band
+}
+
+// wallsDrawing lays the pictures out, in a narrow window the one cut open below the whole one.
+func wallsDrawing(rows []wallRow, w float64) string {
+	var body svgText
+	y := 0.0
+	for i := range rows {
+		r := &rows[i]
+		body.text("", "start", 0, y+15, r.part)
+		for k := range r.uri {
+			x, top := float64(k)*(wallW+wallGap), y+wallTitle
+			if w < wideW {
+				x, top = 0, top+float64(k)*(r.high+wallGap)
+			}
+			fmt.Fprintf(&body.b, `<image href="%s" x="%s" y="%s" width="%s" height="%s"/>`, r.uri[k], num(x), num(top), num(wallW), num(r.high))
+			for band, at := range r.spots[k] {
+				if at.Room >= 4 {
+					body.numbered(x+at.X, top+at.Y, 9, fmt.Sprint(band+1))
+				}
+			}
+		}
+		y += wallTitle + r.high + wallGap
+		if w < wideW {
+			y += r.high + wallGap
+		}
+	}
+	if w < wideW {
+		w = wallW
+	}
+	var g svgText
+	g.open("scale", "How thick the parts are; the tables below say the same", w, y)
+	g.b.WriteString(body.b.String())
+	return g.close()
+}
+
+func (s *stage) wallRow(part int, pieces []printable.WallPiece) (wallRow, error) {
 	toEye := r3.Scale(-wallProud, r3.Unit(s.in))
 	pose := geom.Motion{R: geom.Identity().R, T: toEye}
 	var models []picture.Model
@@ -149,21 +182,16 @@ func (s *stage) wallRow(g *svgText, part int, pieces []printable.WallPiece, y fl
 	h := int(wallW * min(1.2, max(0.35, eh/max(ew, 1e-9))))
 	c := picture.LookAlong(s.in, up, e, wallW, h, 0.04)
 	cut := picture.Plane{Point: r3.Scale(0.5, r3.Add(box.Lo, box.Hi)), Normal: s.cut.Normal}
+	out := wallRow{part: wording.Part(s.m, part), high: float64(h)}
 	for k, plane := range [2]*picture.Plane{nil, &cut} {
 		p := picture.Render(models, c, plane)
 		uri, err := picture.DataURI(p.Image)
 		if err != nil {
-			return 0, err
+			return out, err
 		}
-		x, top := float64(k)*(wallW+wallGap), y+wallTitle
-		fmt.Fprintf(&g.b, `<image href="%s" x="%s" y="%s" width="%s" height="%s"/>`, uri, num(x), num(top), num(wallW), num(float64(h)))
-		for band := range len(models) - 1 {
-			if at := p.Spots[band]; at.Room >= 4 {
-				g.numbered(x+at.X, top+at.Y, 9, fmt.Sprint(band+1))
-			}
-		}
+		out.uri[k], out.spots[k] = uri, p.Spots[:len(models)-1]
 	}
-	return wallTitle + float64(h) + wallGap, nil
+	return out, nil
 }
 
 // bandMeshes are the pieces of each band as a surface; nil where there are none.

@@ -11,8 +11,8 @@ import (
 // How the box stands up to hands as a drawing: a bar a load, to ten times the level
 // asked, the level marked on it; what it takes to open stands beyond or short of it.
 const (
-	handlingW     = 720.0
-	handlingLeft  = 130.0
+	handlingLeft  = 130.0 // less in a narrow window
+	handlingSlim  = 90.0
 	handlingRight = 16.0
 	handlingRow   = 30.0
 	handlingBar   = 14.0
@@ -21,13 +21,17 @@ const (
 )
 
 // handlingSVG draws the margin of every load; the table beside says the same.
-func handlingSVG(h *HandlingInfo) string {
+func handlingSVG(h *HandlingInfo, w float64) string {
 	rows := h.rows()
+	left := handlingLeft
+	if w < wideW {
+		left = handlingSlim
+	}
 	var g svgText
-	g.open("scale", "Handling; the table below says the same", handlingW, handlingTop+handlingRow*float64(len(rows))+8)
+	g.open("scale", "Handling; the table below says the same", w, handlingTop+handlingRow*float64(len(rows))+8)
 	// a scale of square roots, so that 1 and 10 times the level both have room
 	x := func(times float64) float64 {
-		return handlingLeft + math.Sqrt(min(max(times, 0), handlingMost)/handlingMost)*(handlingW-handlingLeft-handlingRight)
+		return left + math.Sqrt(min(max(times, 0), handlingMost)/handlingMost)*(w-left-handlingRight)
 	}
 	g.text("", "middle", x(1), handlingTop-10, "asked")
 	for i := range rows {
@@ -63,7 +67,8 @@ func (b *builder) handlingFigures(h *HandlingInfo) []*Figure {
 	if h == nil {
 		return nil
 	}
-	f := &Figure{ID: "handling", Title: "Handling", SVG: handlingSVG(h)}
+	f := &Figure{ID: "handling", Title: "Handling"}
+	f.draw(func(w float64) string { return handlingSVG(h, w) })
 	f.Legend = []LegendKey{{"works", "it stands"}, {"unknown", "not known"}, {"stuck", "it opens or breaks"}}
 	f.Words = "What tilting, shaking, spinning, a knock and strong fingers do to the box while the hand moves nothing, at the loose end of the growths asked; drawn from nothing to ten times the level asked, where the line is. Levels are by convention, friction and strength from tables: estimates, to be tried over a soft surface."
 	switch h.Trap {

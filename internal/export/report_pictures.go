@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"html/template"
 	"maps"
+	"math"
 	"runtime"
 	"strings"
 
@@ -184,6 +185,7 @@ func (k *shot) frame(move *motion.Move, part string, words []string) (frameView,
 			g.arrow(line, 11)
 		}
 		first := max(0, len(words)-len(tails)) // that the box is turned has no arrow
+		apart(tails, k.camera)
 		for i, t := range tails {
 			if len(words) > 1 {
 				g.numbered(t[0], t[1], 9, string(rune('a'+(first+i)%26)))
@@ -191,6 +193,26 @@ func (k *shot) frame(move *motion.Move, part string, words []string) (frameView,
 		}
 	})
 	return v, err
+}
+
+// apart moves the places of letters away from each other, so that all can be read.
+func apart(at [][2]float64, c *picture.Camera) {
+	const room = 38.0 // of a letter with its disc, as large as a phone shows it
+	for i := 1; i < len(at); i++ {
+		for k := range i {
+			dx, dy := at[i][0]-at[k][0], at[i][1]-at[k][1]
+			d := math.Hypot(dx, dy)
+			if d >= room {
+				continue
+			}
+			if d < 1 {
+				dx, dy, d = 1, 0, 1
+			}
+			at[i] = [2]float64{at[k][0] + dx*room/d, at[k][1] + dy*room/d}
+		}
+		at[i][0] = min(max(at[i][0], room/2), float64(c.W)-room/2)
+		at[i][1] = min(max(at[i][1], room/2), float64(c.H)-room/2)
+	}
 }
 
 // carried are a part and all that it carries: they move together.

@@ -20,7 +20,11 @@ func num(v float64) string {
 // open begins a picture of w x h that has a name and is, beyond it, told by the
 // text beside.
 func (s *svgText) open(class, name string, w, h float64) {
-	fmt.Fprintf(&s.b, `<svg class="%s" viewBox="0 0 %s %s" role="img" aria-label="%s">`, class, num(w), num(h), html.EscapeString(name))
+	size := ""
+	if class == "scale" && w != wideW { // for a narrow window: not to be drawn smaller
+		class, size = "scale narrow", fmt.Sprintf(` width="%s" height="%s"`, num(w), num(h))
+	}
+	fmt.Fprintf(&s.b, `<svg class="%s"%s viewBox="0 0 %s %s" role="img" aria-label="%s">`, class, size, num(w), num(h), html.EscapeString(name))
 }
 
 func (s *svgText) close() string {

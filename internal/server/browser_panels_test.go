@@ -90,6 +90,7 @@ func TestEveryPanel(t *testing.T) {
 		p.wordsApart(where)
 		if k.w == 390 {
 			p.narrow()
+			p.labels(where)
 		}
 		if k.dark {
 			p.sections(fmt.Sprintf("panels-%d", k.w))
@@ -170,6 +171,25 @@ func (p *person) wordsApart(where string) {
 					if (Math.min(r.right, q.right) - Math.max(r.left, q.left) > 1 && Math.min(r.bottom, q.bottom) - Math.max(r.top, q.top) > 2) wrong.push(name + ": " + w + " over " + v);
 				}
 			});
+		}
+		return wrong;
+	})()`)
+}
+
+// labels looks for words of drawings that a phone shows smaller than 12 px, and for charts that
+// must be scrolled sideways there: only unrolled maps, which are as wide as they are, the
+// readings of printers, and columns too many to be numbered side by side may.
+func (p *person) labels(where string) {
+	p.t.Helper()
+	p.none("labels of drawings, "+where, `(async () => {
+		const wrong = [];
+		for (const e of document.querySelectorAll("#sheet svg text")) {
+			if (!e.checkVisibility() || !e.textContent.trim()) continue;
+			const px = parseFloat(getComputedStyle(e).fontSize) * Math.hypot(e.getScreenCTM().a, e.getScreenCTM().b);
+			if (px < 11.9) wrong.push(e.closest("section").id + ": " + e.textContent + " is " + px.toFixed(1) + " px");
+		}
+		for (const e of document.querySelectorAll("#sheet figure .wide[data-scrolls]")) {
+			if (e.checkVisibility() && e.querySelector("svg:not(.sheet, .learnt)") && !["situations", "unrolled"].includes(e.closest("section").id)) wrong.push(e.closest("section").id + " scrolls sideways");
 		}
 		return wrong;
 	})()`)

@@ -14,10 +14,12 @@ export function legend(keys: LegendKey[]): HTMLElement {
 /** figure lays out a picture. Long tables are folded away below it. */
 export function figure(f: Figure, show: ShowPlace, mark?: MarkPlace): HTMLElement[] {
   const d = f.svg ? drawing(f.svg) : null;
+  const slim = f.narrow ? drawing(f.narrow) : null;
   const out: HTMLElement[] = [];
   if (d) {
     out.push(el("figure", {},
-      el("div", { class: "wide", role: "group", "aria-label": `Drawing: ${f.title}` }, d),
+      el("div", { class: slim ? "wide broad" : "wide", role: "group", "aria-label": `Drawing: ${f.title}` }, d),
+      slim ? el("div", { class: "wide slim", role: "group", "aria-label": `Drawing: ${f.title}` }, slim) : null,
       el("figcaption", {}, legend(f.legend))));
   }
   out.push(el("p", {}, f.words));

@@ -76,11 +76,14 @@ function held(stage: Stage, p: Proof, i: number): string {
   return `Held so that ${stage.ups[now]?.words}.`;
 }
 
+/** lettered names the strokes by the letters that their arrows have, where there are more than one. */
+const lettered = (words: string[]): string => (words.length > 1 ? words.map((w, i) => `${String.fromCharCode(97 + (i % 26))}. ${w}`) : words).join(", then ");
+
 function frame(m: MoveInfo, i: number, end: Pose | undefined, as: string, show: Show): HTMLElement {
   const room = m.clearance_mm === null ? "" : `at least ${round(m.clearance_mm)} mm clear${m.against ? ` of ${m.against}` : ""}`;
   return el("li", { id: `move-${i + 1}` },
     el("div", { class: "frame-holder" }),
-    el("p", {}, el("span", { class: "move-n" }, String(i + 1)), " ", el("b", {}, m.part), ` ${m.words.join(", then ")}`),
+    el("p", {}, el("span", { class: "move-n" }, String(i + 1)), " ", el("b", {}, m.part), ` ${lettered(m.words)}`),
     as ? el("p", { class: "soft held" }, as) : null,
     room ? el("p", { class: "soft" }, room) : null,
     end ? el("button", { type: "button", click: () => show.pose(end), "aria-label": `Show me the box after move ${i + 1}` }, "Show me") : null);

@@ -187,6 +187,7 @@ export interface Figure {
   id: string;
   title: string;
   svg: string;
+  narrow: string;
   words: string;
   legend: LegendKey[];
   tables: FigureTable[];
