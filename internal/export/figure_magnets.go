@@ -1,6 +1,7 @@
 package export
 
 import (
+	"fmt"
 	"strings"
 
 	"feint/internal/forces"
@@ -24,6 +25,12 @@ func (b *builder) magnetsFigure(h *HandlingInfo) *Figure {
 		}
 		words = append(words, c.words()+".")
 		tables = append(tables, b.courseTable(c))
+	}
+	for i := range h.OnWay {
+		words = append(words, h.OnWay[i].words()+".")
+	}
+	if t := onWayTable(h); len(t.Rows) > 0 {
+		tables = append([]FigureTable{t}, tables...)
 	}
 	if len(h.Meetings) > 0 {
 		tables = append([]FigureTable{b.meetingTable(h)}, tables...)
@@ -98,4 +105,19 @@ func (k *MeetInfo) forceWords() string {
 		return k.force()
 	}
 	return k.force() + "; " + k.Unsure
+}
+
+// onWayTable is a row for every stroke of the solution along which magnets are felt.
+func onWayTable(h *HandlingInfo) FigureTable {
+	t := FigureTable{Caption: "What the solution takes against magnets, the parts where they then stand", Heads: []string{"Move", "stroke", "takes", "as at the start"}}
+	for i := range h.OnWay {
+		o := &h.OnWay[i]
+		c := CourseInfo{ForceUnit: o.ForceUnit}
+		t.Rows = append(t.Rows, []string{
+			fmt.Sprint(o.Move),
+			fmt.Sprintf("%s %s, %s to %s %s", wording.Name(o.Part), wording.Name(o.Travel), wording.Number(o.From, 1), wording.Number(o.To, 1), o.Unit),
+			spanWords(o.Takes, c.digits()) + " " + o.ForceUnit, spanWords(o.Start, c.digits()) + " " + o.ForceUnit,
+		})
+	}
+	return t
 }

@@ -28,9 +28,10 @@ type HandlingInfo struct {
 
 	Attitudes []AttitudeInfo `json:"attitudes"` // what runs in which attitude; empty where it was not asked
 
-	Lids     []LidInfo     `json:"lids"`         // that magnets hold at the start
-	Courses  []CourseInfo  `json:"magnets"`      // what they do to travels along their strokes
-	Meetings []MeetingInfo `json:"magnets_meet"` // which come near each other, or are meant to
+	Lids     []LidInfo     `json:"lids"`           // that magnets hold at the start
+	Courses  []CourseInfo  `json:"magnets"`        // what they do to travels along their strokes
+	OnWay    []OnWayInfo   `json:"magnets_on_way"` // what they do along the strokes of the solution
+	Meetings []MeetingInfo `json:"magnets_meet"`   // which come near each other, or are meant to
 	Pushers  []PusherInfo  `json:"pushers"`
 	Assembly []EntryInfo   `json:"assembly"`       // in the order in which the parts go in; then those for which no way in was found
 	Tried    *TriedInfo    `json:"assembly_tried"` // of those for which none was found, what was tried; null where one was found for all
@@ -89,7 +90,7 @@ func (d *Document) Handled(m *mechanism.Mechanism, rows []hands.Row, r *hands.Re
 	}
 	h.Force, h.Lids, h.Assembly, h.Pushers = b.force(s), b.lids(s), b.assembly(a), []PusherInfo{}
 	h.Tried = tried(a)
-	h.Courses, h.Meetings = b.courses(s), b.meetings(s)
+	h.Courses, h.OnWay, h.Meetings = b.courses(s), b.onWay(s), b.meetings(s)
 	if r != nil {
 		h.Trap, h.Pushers = r.Trap.Exists.String(), b.pushers(r.Pushers)
 	}

@@ -166,6 +166,9 @@ func (t *terminal) magnets(h *HandlingInfo) {
 			t.para("  - ", c.words()+"; the other parts as at the start, by estimate.")
 		}
 	}
+	for i := range h.OnWay {
+		t.para("  - ", h.OnWay[i].words()+".")
+	}
 	for i := range h.Meetings {
 		p := &h.Meetings[i]
 		if p.Against == nil && p.Meant != magnet.Neither.String() && p.Nearest.Unsure == "" {

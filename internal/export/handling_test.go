@@ -29,8 +29,13 @@ func held() *survey.Survey {
 	return &survey.Survey{
 		Magnets:  []magnet.Placed{{Name: "foot", Part: sample.Tower, North: up}, {Name: "head", Part: sample.Lamp, North: up}},
 		Meetings: []survey.Meeting{{A: 0, B: 1, Meant: magnet.Attract, Nearest: k, Against: &k}},
-		Courses:  []survey.Course{{Travel: sample.RodSlide, Along: []survey.CourseAt{{Value: 0, Push: pull.Neg()}, {Value: 5}}}},
-		Lids:     []survey.Lid{{Part: sample.Lamp, Travel: sample.LampLift, Count: 1, Each: pull, Pull: pull, Mass: 0.02, Kept: pull, Peel: pull, Curve: []survey.Opened{{Pull: pull}, {By: 1, At: 1}}}},
+		OnWay: []survey.Pulled{
+			{Run: survey.Run{Move: 2, Travel: sample.RodSlide, To: 5}, Along: []survey.CourseAt{{Value: 0, Push: pull.Neg()}}, Takes: pull, Otherwise: pull},
+			{Run: survey.Run{Move: 3, Travel: sample.LampLift, To: 5}, Otherwise: pull, Differs: true},
+			{Run: survey.Run{Move: 4, Travel: sample.LampLift, To: 5}, Takes: pull.Neg(), Otherwise: pull.Neg()},
+		},
+		Courses: []survey.Course{{Travel: sample.RodSlide, Along: []survey.CourseAt{{Value: 0, Push: pull.Neg()}, {Value: 5}}}},
+		Lids:    []survey.Lid{{Part: sample.Lamp, Travel: sample.LampLift, Count: 1, Each: pull, Pull: pull, Mass: 0.02, Kept: pull, Peel: pull, Curve: []survey.Opened{{Pull: pull}, {By: 1, At: 1}}}},
 	}
 }
 
@@ -92,6 +97,9 @@ func TestHandling(t *testing.T) {
 		"lamp: no way in was found among those tried; straight, it meets tower.", "estimates",
 		"lamp is held by 1 magnet: 2.0 to 3.0 N straight", "next to nothing from 1 mm on",
 		"key rod slide feels magnets: from the start it takes 2.0 to 3.0 N to bring it on past them",
+		"Move 2 of the solution, key rod slide, takes 2.0 to 3.0 N against magnets, most at 0.0 mm, as it does while everything else stands as at the start.",
+		"Move 3 of the solution, lamp lift, feels no magnet, everything else where it then stands; as at the start it takes 2.0 to 3.0 N against magnets.",
+		"Move 4 of the solution, lamp lift, is pushed on by magnets all the way, by 2.0 to 3.0 N at least, as it does",
 		`"foot" of tower and "head" of lamp come within 0.4 mm and repel, 2.0 to 3.0 N, where they are meant to attract`,
 	} {
 		if !strings.Contains(b.String(), want) {

@@ -3,12 +3,14 @@ package pipeline
 import (
 	"context"
 	"fmt"
+	"slices"
 
 	"feint/internal/forces"
 	"feint/internal/forces/load"
 	"feint/internal/forces/survey"
 	"feint/internal/mechanism"
 	"feint/internal/mesh"
+	"feint/internal/motion"
 )
 
 // surveyed goes over magnets, what breaks first and what may hurt; nil where a mesh
@@ -53,5 +55,37 @@ func reached(out *Outcome, s *survey.Survey, o Options) {
 	if s == nil || len(s.Meetings) == 0 || out.Result == nil {
 		return
 	}
-	s.Keep(out.Mechanism, forces.Interval{Lo: o.Growth[0], Hi: o.Growth[1]}, out.Result.MayReach(o.Growth[0]))
+	growth := forces.Interval{Lo: o.Growth[0], Hi: o.Growth[1]}
+	s.Keep(out.Mechanism, growth, out.Result.MayReach(o.Growth[0]))
+	s.Follow(out.Mechanism, growth, strokesOn(out))
+}
+
+// strokesOn lists the strokes of the way.
+func strokesOn(out *Outcome) []survey.Run {
+	ends := moveEnds(out)
+	var all []survey.Run
+	add := func(move int, q []float64, s motion.Stroke) {
+		all = append(all, survey.Run{Move: move, Travel: s.Travel, From: s.From, To: s.To, Before: slices.Clone(q)})
+		q[s.Travel] = s.To
+	}
+	switch {
+	case out.Hands != nil && out.Hands.Way != nil:
+		for i := range out.Hands.Way.Moves {
+			q := slices.Clone(ends[i])
+			for _, s := range out.Hands.Way.Moves[i].Strokes {
+				add(i+1, q, s.Stroke)
+				for _, e := range s.Effects {
+					q[e.Travel] = e.To
+				}
+			}
+		}
+	case out.Result.Way != nil:
+		for i := range out.Result.Way.Moves {
+			q := slices.Clone(ends[i])
+			for _, s := range out.Result.Way.Moves[i].Strokes {
+				add(i+1, q, s)
+			}
+		}
+	}
+	return all
 }

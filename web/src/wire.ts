@@ -308,6 +308,7 @@ export interface HandlingInfo {
   attitudes: AttitudeInfo[];
   lids: LidInfo[];
   magnets: CourseInfo[];
+  magnets_on_way: OnWayInfo[];
   magnets_meet: MeetingInfo[];
   pushers: PusherInfo[];
   assembly: EntryInfo[];
@@ -436,6 +437,21 @@ export interface NewDesign {
 }
 
 export interface None {
+}
+
+export interface OnWayInfo {
+  move: number;
+  part: string;
+  travel: string;
+  unit: string;
+  force_unit: string;
+  from: number;
+  to: number;
+  takes: SpanInfo;
+  at: number;
+  takes_as_at_start: SpanInfo;
+  differs: boolean;
+  curve: PushInfo[];
 }
 
 export interface Onward {

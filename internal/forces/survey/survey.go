@@ -19,6 +19,7 @@ type Survey struct {
 	Meetings []Meeting
 	Reached  bool     // the meetings are those that can be reached, as Keep leaves them
 	Courses  []Course // of the travels that magnets push somewhere along their strokes
+	OnWay    []Pulled // along the strokes of the way, as Follow leaves them
 	Lids     []Lid
 	Features []Feature
 	Cocks    []Cock // slides that a hand may push off their line, as Cocks gives them
