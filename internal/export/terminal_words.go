@@ -60,6 +60,8 @@ func roomWords(k *MoveInfo) string {
 func stepWords(s *StepInfo, loose float64) string {
 	out := "must be taken as drawn"
 	switch {
+	case s.Unavoidable == nil && nearDrawn(s.BypassLimit) > 0:
+		out = fmt.Sprintf("not known whether it can be left out as drawn, so near is its limit: within %s mm a surface", wording.Number(nearDrawn(s.BypassLimit), 3))
 	case s.Unavoidable == nil:
 		out = "not known whether it can be left out"
 	case !*s.Unavoidable:
@@ -82,6 +84,14 @@ func stepWords(s *StepInfo, loose float64) string {
 		out += fmt.Sprintf("; with play from %s", wording.Growth(*s.BypassPlay))
 	}
 	return out + "."
+}
+
+// nearDrawn is how far from drawn size a limit may lie that may lie there, mm; 0 of others.
+func nearDrawn(l *LimitInfo) float64 {
+	if l == nil || l.Lo == nil || l.Hi == nil || *l.Lo > 0 || *l.Hi < 0 {
+		return 0
+	}
+	return max(-*l.Lo, *l.Hi)
 }
 
 // limitWords is a growth with its uncertainty.

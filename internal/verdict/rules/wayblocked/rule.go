@@ -24,7 +24,11 @@ func check(c *finding.Case) []finding.Finding {
 	case r.Drawn.Opens == motion.No:
 		f.Message = "As drawn, no way leads to the goal."
 		f.Change = "Look for the pair that should let go: open its gate, or lengthen the travel that ends too soon."
+	case r.Tight.Opens == motion.No && r.Drawn.Opens != motion.Yes:
+		f.Message = fmt.Sprintf("At a growth of %s no way is left; whether there is one as drawn is not known.", wording.Growth(r.Asked[1]))
+		f.Change = "Look for the pair that should let go: open its gate, or lengthen the travel that ends too soon."
 	case r.Tight.Opens == motion.No:
+		f.Change = "Give the parts on the way more gap, or lengthen the travel that ends too soon."
 		f.Message = fmt.Sprintf("As drawn it opens; at a growth of %s no way is left.", wording.Growth(r.Asked[1]))
 	default:
 		return nil

@@ -45,3 +45,16 @@ func TestDrawn(t *testing.T) {
 		t.Errorf("got %q", got[0].Message)
 	}
 }
+
+// TestUnknown: where it is not known whether it opens as drawn that is not said, and always
+// there is something to change.
+func TestUnknown(t *testing.T) {
+	for _, drawn := range []motion.Answer{motion.Undecided, motion.Yes} {
+		k := sample.Case()
+		k.Result.Tight.Opens, k.Result.Drawn.Opens, k.Result.Way = motion.No, drawn, nil
+		got := check(k)
+		if len(got) != 1 || strings.Contains(got[0].Message, "As drawn it opens") != (drawn == motion.Yes) || got[0].Change == "" {
+			t.Errorf("%v: %+v", drawn, got)
+		}
+	}
+}
