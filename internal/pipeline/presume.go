@@ -4,8 +4,6 @@ import (
 	"bytes"
 	"context"
 	"encoding/gob"
-	"fmt"
-	"iter"
 	"math"
 
 	"feint/internal/cache"
@@ -93,29 +91,9 @@ func presumablePairOf(m *mechanism.Mechanism, p *pairMap) presumablePair {
 	return out
 }
 
-// presumedMap is a presumablePair as motion sees it, with what was shown anew.
-type presumedMap struct {
-	pair   *presumablePair
-	upper  []float64     // by cell
-	blocks []proof.Block // by cell, where something was shown
-}
-
-func (p *presumedMap) Parts() (a, b int)         { return p.pair.A, p.pair.B }
-func (p *presumedMap) Coords() []clearance.Coord { return p.pair.Coords }
-
-// Refine leaves the map as it is: what it does not show is asked of a map of the parts.
-func (p *presumedMap) Refine(context.Context, []float64, float64) error { return nil }
-
-func (p *presumedMap) Cells() iter.Seq[clearance.Cell] {
-	return func(yield func(clearance.Cell) bool) {
-		for i := range p.pair.Cells {
-			c := &p.pair.Cells[i]
-			if !yield(clearance.Cell{Lo: c.Lo, Hi: c.Hi, Lower: math.Inf(-1), Upper: p.upper[i]}) {
-				return
-			}
-		}
-	}
-}
+// presumeRounds is how often boxes of which no more than a part is still blocked are
+// divided before it is given up.
+const presumeRounds = 2
 
 // presume tries whether what was found before the parts changed still holds, and tells it
 // if the checker shows all of it on the parts as they are now: the way at the tight end,
@@ -131,11 +109,17 @@ func (p *proving) presume(ctx context.Context) error {
 	if err != nil {
 		return ctx.Err()
 	}
-	r, sure, err := motion.Presume(ctx, out.Mechanism, maps, k.Moves, motion.Options{Growth: p.o.Growth})
-	if err != nil || !sure {
-		return ctx.Err()
+	for round := 0; out.Result == nil; round++ {
+		r, sure, err := motion.Presume(ctx, out.Mechanism, asMotion(maps), k.Moves, motion.Options{Growth: p.o.Growth})
+		if err != nil || !sure && round == presumeRounds {
+			return ctx.Err()
+		}
+		if sure {
+			out.Result = r
+		} else if err := finer(ctx, maps, p.o); err != nil {
+			return ctx.Err()
+		}
 	}
-	out.Result = r
 	ev := *p.ev
 	loose := min(0, p.o.Growth[0])
 	shown := &witnessing{covers: map[float64][]proof.Cover{loose: covers(out.Mechanism, maps, loose)}, told: map[float64]error{}}
@@ -152,12 +136,12 @@ func (p *proving) presume(ctx context.Context) error {
 
 // shown walks the way at the tight end and shows what is blocked; the error is that of
 // the walk, or of what cannot be asked.
-func (k *presumable) shown(ctx context.Context, out *Outcome, o Options) ([]motion.PairMap, error) {
+func (k *presumable) shown(ctx context.Context, out *Outcome, o Options) ([]*presumedMap, error) {
 	m, trees := out.Mechanism, make([]*mesh.Tree, len(out.Bodies))
 	for i := range trees {
 		trees[i] = out.Bodies[i].Tree()
 	}
-	maps := make([]motion.PairMap, len(k.Pairs))
+	maps := make([]*presumedMap, len(k.Pairs))
 	g, ctx := errgroup.WithContext(ctx)
 	g.SetLimit(o.workers())
 	g.Go(func() error {
@@ -166,7 +150,7 @@ func (k *presumable) shown(ctx context.Context, out *Outcome, o Options) ([]moti
 	})
 	for i := range k.Pairs {
 		g.Go(func() (err error) {
-			maps[i], err = k.Pairs[i].shown(ctx, m, trees, o)
+			maps[i], err = newPresumedMap(ctx, m, trees, &k.Pairs[i], o)
 			return err
 		})
 	}
@@ -199,75 +183,4 @@ func (p *proving) presumable() *presumable {
 		return nil
 	}
 	return k
-}
-
-// shown is the pair with what can be shown to be blocked of the parts as they are now.
-func (c *presumablePair) shown(ctx context.Context, m *mechanism.Mechanism, trees []*mesh.Tree, o Options) (*presumedMap, error) {
-	out := &presumedMap{pair: c, upper: make([]float64, len(c.Cells)), blocks: make([]proof.Block, len(c.Cells))}
-	var left []int
-	n := len(c.Coords)
-	for i := range c.Cells {
-		k := &c.Cells[i]
-		if out.upper[i] = math.Inf(1); math.IsInf(k.Upper, 1) {
-			continue
-		}
-		of := trees[c.B]
-		if k.OnA {
-			of = trees[c.A]
-		}
-		_, tri, at := of.Boundary().Near(k.Point, 1)
-		if tri < 0 {
-			continue
-		}
-		out.blocks[i] = proof.Block{Lo: k.Lo[:n], Hi: k.Hi[:n], OnA: k.OnA, Point: at}
-		left = append(left, i)
-	}
-	for _, need := range motion.NeedsPresumed(m, c.A, c.B, o.Growth) {
-		var claims []proof.Block
-		var of, rest []int
-		for _, i := range left {
-			if c.Cells[i].Upper < need-motion.BlockedMargin {
-				claims, of = append(claims, out.blocks[i]), append(of, i)
-			} else {
-				rest = append(rest, i)
-			}
-		}
-		ok, err := proof.Shown(ctx, m, trees, c.A, c.B, terms(c.Coords), need, claims)
-		if err != nil {
-			return nil, fmt.Errorf("%s and %s: %w", m.Parts[c.A].Name, m.Parts[c.B].Name, err)
-		}
-		for j, i := range of {
-			if ok[j] {
-				out.upper[i] = math.Nextafter(need-motion.BlockedMargin, math.Inf(-1))
-			} else {
-				rest = append(rest, i)
-			}
-		}
-		left = rest
-	}
-	return out, nil
-}
-
-func terms(cs []clearance.Coord) []proof.Coord {
-	var out []proof.Coord
-	for i := range cs {
-		out = append(out, cs[i].Terms)
-	}
-	return out
-}
-
-// covers lists what was shown to be blocked at a growth.
-func covers(m *mechanism.Mechanism, maps []motion.PairMap, growth float64) []proof.Cover {
-	var out []proof.Cover
-	for _, k := range maps {
-		p := k.(*presumedMap)
-		c := proof.Cover{Parts: [2]int{p.pair.A, p.pair.B}, Coords: terms(p.pair.Coords)}
-		for i, u := range p.upper {
-			if u < m.Needs(p.pair.A, p.pair.B, growth)-motion.BlockedMargin {
-				c.Blocks = append(c.Blocks, p.blocks[i])
-			}
-		}
-		out = append(out, c)
-	}
-	return out
 }
