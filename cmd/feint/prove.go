@@ -174,7 +174,13 @@ func proveOnce(ctx context.Context, s streams, path string, f *proveFlags, o pip
 	style.All = f.all
 	tell, b := &teller{out: s.out, style: style}, newBars(s.err)
 	if !f.json {
-		o.Asked = func(out *pipeline.Outcome) { b.clear(); tell.head(out.Document) }
+		_, watched := asTerminal(s.out)
+		o.Asked = func(out *pipeline.Outcome) {
+			if watched || out.Document.ExitStatus == exitFine { // of a fault the growth is still found more exactly
+				b.clear()
+				tell.head(out.Document)
+			}
+		}
 		o.Early = func(out *pipeline.Outcome) { b.clear(); tell.verdict(out.Document) }
 	}
 	out, err := proveQuietly(ctx, b, path, o)

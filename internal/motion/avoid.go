@@ -71,6 +71,7 @@ func (s *solver) asked() (r *Result, sure bool, err error) {
 	}
 	s.room()
 	for i := range s.avoided {
+		s.past(i, &r.Steps[i])
 		l, err := s.pushed(i)
 		if err != nil {
 			return nil, false, err
@@ -79,6 +80,9 @@ func (s *solver) asked() (r *Result, sure bool, err error) {
 		r.Fit.LeakPlay = greatest(r.Fit.LeakPlay, l)
 	}
 	r.Drawn, r.Tight, r.Loose, r.Way = s.r.Drawn, s.r.Tight, s.r.Loose, s.r.Way
+	if w := r.Way; s.r.Tight.Opens != Yes && w != nil && !w.Fewest {
+		r.Way = nil // of what is free as drawn little more is known yet than that it opens
+	}
 	r.Fit.Tightest, r.Fit.Bind = s.r.Fit.Tightest, &Limit{Lo: 0, Hi: math.Inf(1)}
 	switch s.r.Tight.Opens {
 	case Yes:
@@ -106,6 +110,20 @@ func (s *solver) askedStep(i int) Step {
 		st.Bypass.Lo = s.r.Asked[0]
 	}
 	return st
+}
+
+// past gives a step that can be avoided a way that does: as drawn if one does there, else
+// at the loose end.
+func (s *solver) past(i int, st *Step) {
+	d := &s.avoided[i]
+	q := d.q
+	if q.g = s.r.Asked[0]; d.drawn == Yes {
+		q.g = 0
+	}
+	if d.drawn == Yes || d.loose == Yes {
+		s.w.tidy()
+		st.Shortcut = s.w.shortest(&q)
+	}
 }
 
 // pushed asks whether a way avoids the step at the loose end with the parts pushed about:

@@ -38,11 +38,13 @@ type Options struct {
 	Copies   *YieldOptions                       // Prove also foretells how many copies will work; nil: it does not
 	Try      bool                                // params are tried on every finding, by whole proofs, however long that takes
 
-	// Asked is given the outcome of Prove as soon as it is certain that it works at the
-	// growths asked, and the checker has had its say: before it is known how far beyond
-	// them it binds or leaks. The verdict and its sentence stay as they are. It is not
-	// called where the verdict is another, where parts move by more than the hand, or
-	// where anything is left undecided. It must not be kept. May be nil.
+	// Asked is given the outcome of Prove as soon as it is certain whether it works at the
+	// growths asked, has a shortcut there or binds, and the checker has had its say: before
+	// it is known how far beyond them it binds or leaks. The verdict stays as it is, of one
+	// that works the sentence too; of another the growth at which it binds or leaks, and the
+	// way told, are still found more exactly. It is not called where the verdict is another,
+	// where parts move by more than the hand, or where anything is left undecided. It must
+	// not be kept. May be nil.
 	Asked func(*Outcome)
 
 	// Early is given the outcome of Prove as soon as the verdict stands and the checker

@@ -129,8 +129,9 @@ func (p *proving) answer(ctx, within context.Context) error {
 	return nil
 }
 
-// asked tells that it works at the growths asked, as soon as the checker has had its say,
-// if anybody waits for it. How far beyond that holds adds nothing to these answers.
+// asked tells whether it works at the growths asked, has a shortcut there or binds, as soon
+// as the checker has had its say, if anybody waits for it. How far beyond that holds, or at
+// which growth between them a shortcut opens or it binds, changes none of these answers.
 func (p *proving) asked(ctx context.Context, r *motion.Result) error {
 	first, ev := *p.out, *p.ev
 	first.Result = r
@@ -139,10 +140,13 @@ func (p *proving) asked(ctx context.Context, r *motion.Result) error {
 		return err
 	}
 	p.soFar(&first, &ev)
-	if first.Verdict.Kind == verdict.Works && first.Verdict.Certified {
-		if !p.told {
-			p.o.Asked(&first) // another is told with all that explains it
-		}
+	if k := first.Verdict.Kind; !first.Verdict.Certified || k != verdict.Works && k != verdict.Shortcut && k != verdict.Stuck {
+		return nil
+	}
+	if !p.told {
+		p.o.Asked(&first)
+	}
+	if first.Verdict.Kind == verdict.Works {
 		learn(&first, p.ps, r, p.o)
 	}
 	return nil

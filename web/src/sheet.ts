@@ -143,7 +143,8 @@ function writeFit(p: Proof): void {
   const old = document.getElementById("fit-figure");
   section("fit", "Fit window",
     el("p", {}, "How far every printed surface may stand proud of the drawing, mm a surface; negative is undersize. Below the leak a step can be left out; above the bind no way is left."),
-    p.asked ? el("p", { id: "fit-asked" }, `It works from ${round(lo, 3)} to ${hi > 0 ? "+" : ""}${round(hi, 3)} mm, as asked. How far beyond is being worked out.`) : null,
+    p.asked ? el("p", { id: "fit-asked" }, p.document.exit_status === 0 ? `It works from ${round(lo, 3)} to ${hi > 0 ? "+" : ""}${round(hi, 3)} mm, as asked. How far beyond is being worked out.`
+      : `Asked ${round(lo, 3)} to ${hi > 0 ? "+" : ""}${round(hi, 3)} mm. Where it binds and leaks is being worked out.`) : null,
     old ?? el("div", { id: "fit-figure", class: "pictured" }),
     t && !p.asked ? el("p", {}, `Least room on the way, as drawn: at least ${round(t.clearance_mm, 2)} mm between ${t.parts.join(" and ")}.`) : null);
 }
