@@ -14,7 +14,10 @@ func (s *solver) beyond() error {
 		return nil
 	}
 	b := s.r.Fit.Bind
-	if b.Seen() && b.Lo != 0 {
+	switch {
+	case s.tight != nil:
+		s.r.AtBind = s.tight
+	case b.Seen() && b.Lo != 0:
 		s.r.AtBind = s.wayAt(b.Lo)
 	}
 	if err := s.nothingAt(ask(b.Hi), "does it open above where it binds"); err != nil {

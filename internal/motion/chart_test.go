@@ -133,3 +133,40 @@ func TestPlayChart(t *testing.T) {
 		t.Errorf("%d questions; the fronts need no more than %d", c.Asked, most)
 	}
 }
+
+// TestTightEndWalked: where the cells leave it open whether there is a way at the tight
+// end, somebody who walks the way as drawn may tell; a walk that tells nothing leaves it
+// open, and one above what the cells show to be blocked is not asked for.
+func TestTightEndWalked(t *testing.T) {
+	const room, doubt = 0.3, 0.05 // so that a way is known up to 0.125, and none from 0.15 on
+	for _, c := range []struct {
+		tight  float64
+		walks  bool
+		asked  int
+		answer motion.Answer
+	}{{0.14, true, 1, motion.Yes}, {0.14, false, 2, motion.Undecided}, {0.1, true, 0, motion.Yes}, {0.16, true, 0, motion.No}} {
+		m, maps, o := narrowing(room, 0.021, 0.12, doubt)
+		asked := 0
+		o.Growth[1] = c.tight
+		o.Asked = func(*motion.Result, bool) error { return nil }
+		o.Walks = func(moves []motion.Move, growth float64) (bool, error) {
+			if asked++; len(moves) == 0 || growth != c.tight {
+				t.Errorf("asked to walk %d moves at %g", len(moves), growth)
+			}
+			return c.walks, nil
+		}
+		r, err := motion.Solve(context.Background(), m, maps, o)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if r.TightByBind != (c.walks && c.asked > 0) {
+			t.Errorf("tight %g: by bind: %v", c.tight, r.TightByBind)
+		}
+		if r.Tight.Opens != c.answer || asked != c.asked {
+			t.Errorf("tight %g: %v after %d walks", c.tight, r.Tight.Opens, asked)
+		}
+		if b := r.Fit.Bind; c.walks && c.asked > 0 && (b.Lo != c.tight || b.Hi < room/2-1e-9 || r.AtBind == nil || r.AtBind.Growth != c.tight) {
+			t.Errorf("bind %+v, way at it %+v", b, r.AtBind)
+		}
+	}
+}

@@ -41,6 +41,9 @@ type Options struct {
 	// it has the way too, and of play as much as stands at the loose end. The maps and the spaces of the certificates rest until it has
 	// returned, and the spaces are Solve's from then on until Solve has.
 	Asked func(r *Result, sure bool) error
+	// Walks, if not nil, tells whether moves that are a way as drawn surely are one at a
+	// greater growth too. It is asked of the tight end where the maps leave that open.
+	Walks func(moves []Move, growth float64) (bool, error)
 	// Progress is told what is being asked; done of total, 0 of 0 if not known.
 	Progress func(what string, done, total int)
 }

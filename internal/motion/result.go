@@ -150,19 +150,21 @@ type Sheet struct {
 
 // Result is all that motion has to say of a mechanism.
 type Result struct {
-	Asked    [2]float64 // growth range asked
-	Drawn    Opening
-	Tight    Opening // at Asked[1]
-	Loose    Opening // at Asked[0]
-	Way      *Way    // as drawn; nil if none was found strictly
-	Steps    []Step
-	Fit      Fit
-	Space    Space
-	Required []Required
-	Reset    Reset
-	Idle     []int // travelling parts that the mechanism opens without
-	Sheets   []Sheet
-	Nodes    int // diagram nodes made, a measure of the work
+	Asked [2]float64 // growth range asked
+	Drawn Opening
+	Tight Opening // at Asked[1]
+	// TightByBind is that the answer at the tight end rests on what Fit.Bind does.
+	TightByBind bool
+	Loose       Opening // at Asked[0]
+	Way         *Way    // as drawn; nil if none was found strictly
+	Steps       []Step
+	Fit         Fit
+	Space       Space
+	Required    []Required
+	Reset       Reset
+	Idle        []int // travelling parts that the mechanism opens without
+	Sheets      []Sheet
+	Nodes       int // diagram nodes made, a measure of the work
 
 	Certificates []Certificate // of the answers "no" at the growths asked, for a checker
 	// AtBind is a way at the greatest growth at which it is known to open; Beyond are the

@@ -40,7 +40,7 @@ func Solve(ctx context.Context, m *mechanism.Mechanism, maps []PairMap, o Option
 	defer s.counts.wait()
 	defer s.ahead.wait()
 	for _, stage := range []func() error{
-		s.first, s.openings, s.count, s.avoid, s.tell, s.bind, s.setOut, s.play, s.steps, s.way, s.rest, s.beyond,
+		s.first, s.openings, s.count, s.avoid, s.tell, s.bind, s.byBind, s.setOut, s.play, s.steps, s.way, s.rest, s.beyond,
 	} {
 		if err := stage(); err != nil {
 			return nil, err
@@ -61,6 +61,7 @@ type solver struct {
 	avoided []avoided // by step
 	counts  scout     // of moves
 	ahead   scout     // for the way
+	tight   *Way      // at the tight end, where it was walked
 }
 
 // first asks all maps coarsely for the growths on which the verdict rests, and

@@ -43,7 +43,7 @@ func check(ctx context.Context, out *Outcome, witnesses *witnessing, ev *verdict
 			ev.Refused = append(ev.Refused, s.refused...)
 		}
 		// where the limits are known from one method alone, what is asked may be from two
-		ev.Checked = c.ok && noes.ok
+		ev.Checked = c.ok && noes.ok && (limits.ok || !out.Result.TightByBind)
 		if out.Hands != nil || len(limits.checks) > 0 {
 			ev.Limits = &limits.ok
 		}

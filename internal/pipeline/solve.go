@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 
+	"feint/internal/mesh"
 	"feint/internal/motion"
 	"feint/internal/play"
 	"feint/internal/proof"
@@ -19,6 +20,16 @@ func solve(ctx context.Context, out *Outcome, ps []*pairMap, plays *playing, ask
 	}
 	mo := motion.Options{Growth: o.Growth, Progress: o.progress, Asked: asked}
 	mo.PlayLater = func() []motion.PlayOf { return playOf(plays.measured()) }
+	if m := out.Mechanism; m.HandsOnly() {
+		mo.Walks = func(moves []motion.Move, growth float64) (bool, error) {
+			var trees []*mesh.Tree
+			for i := range out.Bodies {
+				trees = append(trees, out.Bodies[i].Tree())
+			}
+			_, err := proof.Walk(ctx, m, trees, growth, m.Start, strokes(&motion.Way{Moves: moves}), m.Goal)
+			return err == nil, ctx.Err()
+		}
+	}
 	r, err := motion.Solve(ctx, out.Mechanism, asPairMaps(ps), mo)
 	if err != nil {
 		return fmt.Errorf("motion: %w", err)
