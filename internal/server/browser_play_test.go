@@ -29,7 +29,7 @@ func (p *person) value(travel int) float64 {
 // ready waits until the program has told how far the part in hand goes.
 func (p *person) ready() {
 	p.t.Helper()
-	p.until("room measured", `document.getElementById("travels")?.dataset.ready === "1"`)
+	p.until("room measured", `document.getElementById("travels")?.dataset.ready === "1" && !document.body.dataset.glimpse`)
 }
 
 // grasp finds a place of the picture where a part is under the pointer: the page is

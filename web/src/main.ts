@@ -6,6 +6,7 @@ import { Change } from "./change";
 import type { Axis } from "./cut";
 import { el, fill, find } from "./dom";
 import { Files } from "./files";
+import { glimpse } from "./glimpse";
 import { button } from "./hand";
 import { Play } from "./play";
 import { Printer } from "./printer";
@@ -305,6 +306,7 @@ class Page {
     if (this.showing !== s.id) return;
     for (const name of this.meshes.keys()) if (!s.parts.some((p) => p.mesh === name)) this.meshes.delete(name);
     this.stage = s;
+    document.body.dataset["built"] = "1";
     document.title = `${s.title} · feint bench`;
     fill(find("title"), s.title);
     this.view?.show(s, this.meshes, same);
@@ -351,15 +353,18 @@ class Page {
 
   private opened = ""; // the design of which the first move has been brought in sight
 
-  /** firstSeen takes the part of the first move in hand, and leaves it whole if the cut would take it out of the first picture. */
+  /** firstSeen takes the part of the first move in hand, leaves it whole if the cut would take it out of the first picture, and shows the move once. */
   private firstSeen(p: Proof): void {
     const first = this.stage?.parts.findIndex((k) => k.name === p.document.solution[0]?.part) ?? -1;
     if (this.opened === this.design || !this.view || first < 0) return;
     this.opened = this.design;
     if (this.play && this.play.made.length === 0 && this.play.chosen === this.play.movable()[0] && this.play.byHand(first).length > 0) this.play.choose(first);
-    if (!this.view.cutAway(first)) return;
-    this.view.setWhole(first, true);
-    this.parts();
+    if (this.view.cutAway(first)) {
+      this.view.setWhole(first, true);
+      this.parts();
+    }
+    const move = p.document.solution[0];
+    if (this.play && move && p.way[0]) void glimpse(this.play, p.way[0].frames, `The first move, only shown: ${move.part}, ${move.words.join(", then ")}.`);
   }
 
   /** show brings the stage, or a slider, to what the sheet speaks of. */
