@@ -7,14 +7,18 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
+	"unicode"
 
 	"feint/internal/cache"
 	"feint/internal/design"
 	"feint/internal/export"
 	"feint/internal/pipeline"
+	"feint/internal/verdict"
+	"feint/internal/verdict/finding"
 
 	"github.com/spf13/cobra"
 )
@@ -25,12 +29,15 @@ type proveFlags struct {
 	keepFlags
 	json   bool
 	all    bool
-	try    bool
+	try    string
 	flare  bool
 	report string
 	watch  bool
 	on     string
 }
+
+// defaultGrowth is the growths asked where nothing else is.
+const defaultGrowth = "-0.05..0.05"
 
 // common are the flags that every command which reads a design takes.
 type common struct {
@@ -43,7 +50,7 @@ type common struct {
 func (c *common) add(cmd *cobra.Command) {
 	f := cmd.Flags()
 	f.StringArrayVar(&c.set, "set", nil, `give a param another value: --set "side gap=0.3" (again for more)`)
-	f.StringVar(&c.growth, "growth", "-0.05..0.05", "print growths asked, mm a surface, loose..tight")
+	f.StringVar(&c.growth, "growth", defaultGrowth, "print growths asked, mm a surface, loose..tight")
 	f.IntVar(&c.workers, "workers", 0, "processors to use (0: all)")
 	f.BoolVar(&c.fresh, "fresh", false, "compute everything anew, keep nothing")
 	offer(cmd, "set", ofDesign(cobra.ShellCompDirectiveNoSpace, settings))
@@ -125,7 +132,8 @@ revision as well.
 Of a finding that a param cures, prove says which and by how small a change, found
 by trying. By default it tries what takes no more than a second or so: what a finding
 of forces or of the print measures, and whether the way keeps its room. With --try it
-tries every param on every finding, by whole proofs: minutes, on a large box more.
+tries every param on every finding, by whole proofs: minutes, on a large box more; with
+--try=RULE,RULE only on the findings of those rules.
 
 The exit status is 0 if it works, 1 if it does not work as meant or an old fault
 would come back, 2 if the input has a mistake and 3 if the answer is undecided.`,
@@ -142,7 +150,9 @@ would come back, 2 if the input has a mistake and 3 if the answer is undecided.`
 			if err := forPrinter(cmd.Context(), args[0], f.on, cmd.Flags().Changed("growth"), &o); err != nil {
 				return err
 			}
-			o.Try = f.try
+			if o.Try, o.TryOnly, err = f.tries(); err != nil {
+				return err
+			}
 			if o.Flare = f.flare; f.flare && f.asked() {
 				return errors.New("--keep keeps what is proved of a design as drawn; leave --flare out")
 			}
@@ -156,7 +166,8 @@ would come back, 2 if the input has a mistake and 3 if the answer is undecided.`
 	cmd.Flags().BoolVar(&f.json, "json", false, "print one JSON document instead of words")
 	cmd.Flags().BoolVar(&f.flare, "flare", false, "ask of parts whose first layers flare, as the printer's do; nothing is kept in the logbook")
 	cmd.Flags().BoolVar(&f.all, "all", false, "tell every finding in full, also what only advises on the print")
-	cmd.Flags().BoolVar(&f.try, "try", false, "try every param on every finding, by whole proofs, however long it takes")
+	cmd.Flags().StringVar(&f.try, "try", "", "try every param on every finding, or on those of some `rules` (--try=climb,shake-open), by whole proofs, however long it takes")
+	cmd.Flags().Lookup("try").NoOptDefVal = tryAll
 	cmd.Flags().StringVar(&f.report, "report", "", "also write a self-contained HTML page to this file")
 	cmd.Flags().BoolVar(&f.watch, "watch", false, "prove again whenever the design or a file it names changes")
 	addPrinter(cmd, &f.on, " on which copies are foretold (default: the one that the file prefers; none: no printer)")
@@ -165,13 +176,64 @@ would come back, 2 if the input has a mistake and 3 if the answer is undecided.`
 	return cmd
 }
 
+// tryAll is the value of --try without one.
+const tryAll = "all"
+
+// tries reads --try: whether params are tried, and on which rules' findings, nil for all.
+func (f *proveFlags) tries() (bool, []string, error) {
+	switch f.try {
+	case "":
+		return false, nil, nil
+	case tryAll:
+		return true, nil, nil
+	}
+	var only []string
+	for _, name := range strings.Split(f.try, ",") {
+		name = strings.TrimSpace(name)
+		if !slices.ContainsFunc(verdict.Rules(), func(r finding.Rule) bool { return r.Name == name }) {
+			return false, nil, fmt.Errorf("--try=%s: no rule is called %q; feint explain lists them", f.try, name)
+		}
+		only = append(only, name)
+	}
+	return true, only, nil
+}
+
+// again is the command line that proves a design with the same settings.
+func (f *proveFlags) again(path string) string {
+	line := "feint prove " + shellWord(path)
+	for _, k := range f.set {
+		line += " --set " + shellWord(k)
+	}
+	if f.growth != defaultGrowth {
+		line += " --growth " + f.growth
+	}
+	if f.on != "" {
+		line += " --printer " + shellWord(f.on)
+	}
+	return line
+}
+
+// shellWord quotes a word where a shell would not take it as one.
+func shellWord(s string) string {
+	plain := func(r rune) bool {
+		return unicode.IsLetter(r) || unicode.IsDigit(r) || strings.ContainsRune("-_./=+:,@", r)
+	}
+	if s != "" && strings.IndexFunc(s, func(r rune) bool { return !plain(r) }) < 0 {
+		return s
+	}
+	if !strings.ContainsAny(s, "\"$`\\!") {
+		return `"` + s + `"`
+	}
+	return "'" + strings.ReplaceAll(s, "'", `'\''`) + "'"
+}
+
 // proveOnce proves and prints; the verdict's exit status comes back as an error.
 func proveOnce(ctx context.Context, s streams, path string, f *proveFlags, o pipeline.Options) error {
 	if err := f.readyToKeep(path); err != nil {
 		return err
 	}
 	style := styleOf(s.out)
-	style.All = f.all
+	style.All, style.Again = f.all, f.again(path)
 	tell, b := &teller{out: s.out, style: style}, newBars(s.err)
 	if !f.json {
 		_, watched := asTerminal(s.out)

@@ -232,7 +232,7 @@ type FindingInfo struct {
 	Change   string      `json:"change"`
 	Cures    []CureInfo  `json:"cures"`          // params by which it goes, the smallest change first
 	Tried    bool        `json:"cures_tried"`    // every param was tried over its range
-	Untried  bool        `json:"cures_need_try"` // whether a param cures it only whole proofs can tell, and none was run
+	Untried  bool        `json:"cures_need_try"` // whether it takes more than is tried by default to tell whether a param cures it
 }
 
 // CureInfo is a value of a param at which a finding is gone, in the param's unit.

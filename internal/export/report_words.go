@@ -127,15 +127,19 @@ func shortcutWords(s *StepInfo) string {
 	return fmt.Sprintf("Shortcut past %s at growth %s, %s: %s.", wording.Quoted(s.Name), wording.Growth(k.Growth), wording.Count(k.Moves, "move"), strings.Join(w, "; "))
 }
 
-// untriedTold is untried of the findings that are told in full.
-func untriedTold(fs []FindingInfo) string {
+// untriedTold is untried of the findings that are told in full, with the command that tries
+// it; empty where there is none.
+func untriedTold(d *Document) string {
 	var told []*FindingInfo
-	for i := range fs {
-		if !advised(&fs[i]) {
-			told = append(told, &fs[i])
+	for i := range d.Findings {
+		if !advised(&d.Findings[i]) {
+			told = append(told, &d.Findings[i])
 		}
 	}
-	return untried(told)
+	if rules := untried(told); len(rules) > 0 {
+		return untriedWords(rules) + " " + tryLine("", d, rules)
+	}
+	return ""
 }
 
 // findingCount sums up the findings: "1 fault, 2 warnings".

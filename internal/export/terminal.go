@@ -12,10 +12,11 @@ import (
 // Style is how a terminal takes text. The zero value is 80 columns of plain
 // ASCII without colour (apart from what the maker's own names hold).
 type Style struct {
-	Width   int  // columns; 0 is 80, less than 40 is taken as 40
-	Color   bool // SGR sequences; colour never carries meaning alone
-	Unicode bool // line-drawing characters for the scale
-	All     bool // every finding in full; else what only advises on the print is summed up
+	Width   int    // columns; 0 is 80, less than 40 is taken as 40
+	Color   bool   // SGR sequences; colour never carries meaning alone
+	Unicode bool   // line-drawing characters for the scale
+	All     bool   // every finding in full; else what only advises on the print is summed up
+	Again   string // the command line that proves the same again; empty: feint prove and the design's name
 }
 
 // Terminal writes d for a person: the verdict in words first, then the moves to
@@ -238,8 +239,9 @@ func (t *terminal) findings(d *Document) {
 		}
 	}
 	t.line("")
-	if s := untried(told); s != "" {
-		t.para("  ", s)
+	if rules := untried(told); len(rules) > 0 {
+		t.para("  ", untriedWords(rules))
+		t.line("    %s", tryLine(t.style.Again, d, rules)) // whole, to be copied
 	}
 	t.para("  ", "feint explain RULE tells what a rule means and how it is computed.")
 }
@@ -263,18 +265,27 @@ func changesOf(told []*FindingInfo) []string {
 
 func asFor(f *FindingInfo) string { return fmt.Sprintf("As for %s, above.", f.Rule) }
 
-// untried tells of which findings a param was not looked for.
-func untried(fs []*FindingInfo) string {
+// untried lists the rules on whose findings params were not tried, or not to the end.
+func untried(fs []*FindingInfo) []string {
 	var names []string
 	for _, f := range fs {
 		if f.Untried && !slices.Contains(names, f.Rule) {
 			names = append(names, f.Rule)
 		}
 	}
-	if len(names) == 0 {
-		return ""
+	return names
+}
+
+func untriedWords(rules []string) string {
+	return fmt.Sprintf("Whether changing a param cures %s takes more than is tried by default. By whole proofs, which may take minutes, it is tried by:", wording.List(rules))
+}
+
+// tryLine is the command that tries it.
+func tryLine(again string, d *Document, rules []string) string {
+	if again == "" {
+		again = "feint prove " + d.Design.Name + ".star"
 	}
-	return fmt.Sprintf("Whether changing a param cures %s takes whole proofs to tell: feint prove --try runs them.", wording.List(names))
+	return again + " --try=" + strings.Join(rules, ",")
 }
 
 // rest is what is good to know and changes nothing.

@@ -46,10 +46,10 @@ func cures(ctx context.Context, path string, out *Outcome, ps []*pairMap, ev *ve
 	}
 	c.whole = !slices.ContainsFunc(out.Bodies, func(b Body) bool { return !b.Sound() })
 	fs := out.Verdict.Findings
-	for _, print := range []bool{false, true} { // what is about the box first
+	for _, about := range inTurn() {
 		var todo []int
 		for i := range fs {
-			if fs[i].Print == print && c.tryable(&fs[i]) {
+			if about(&fs[i]) && c.tryable(&fs[i]) {
 				todo = append(todo, i)
 			}
 		}
@@ -66,6 +66,9 @@ func cures(ctx context.Context, path string, out *Outcome, ps []*pairMap, ev *ve
 			if f := &fs[i]; c.need(f) == needsHandling && len(f.Cures) == 0 && !f.Tried {
 				f.Untried = len(out.Mechanism.Params) > 0 // those that change a part were not tried
 			}
+			if f := &fs[i]; c.short && len(f.Cures) == 0 && f.Severity != verdict.Note {
+				f.Untried = true
+			}
 			if !o.Try {
 				c.left = rest - (share - c.left)
 			}
@@ -75,11 +78,22 @@ func cures(ctx context.Context, path string, out *Outcome, ps []*pairMap, ev *ve
 	return nil
 }
 
+// inTurn is the order in which findings are tried: faults, then what is about the box, then
+// the print.
+func inTurn() []func(*verdict.Finding) bool {
+	fault := func(f *verdict.Finding) bool { return f.Severity == verdict.Fault }
+	return []func(*verdict.Finding) bool{
+		fault,
+		func(f *verdict.Finding) bool { return !fault(f) && !f.Print },
+		func(f *verdict.Finding) bool { return !fault(f) && f.Print },
+	}
+}
+
 // tryable tells whether params are tried on a finding.
 func (c *curing) tryable(f *verdict.Finding) bool {
 	n := c.need(f)
 	switch {
-	case !curable(f), n == needsNothing, n == needsProof && !c.o.Try, n != needsDesign && !c.whole,
+	case c.o.Try && c.o.TryOnly != nil && !slices.Contains(c.o.TryOnly, f.Rule), !curable(f), n == needsNothing, n == needsProof && !c.o.Try, n != needsDesign && !c.whole,
 		n == needsStart && c.out.Result == nil, f.Rule == "half-aligned" && c.remedied(f):
 		return false
 	}

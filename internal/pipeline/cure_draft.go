@@ -21,7 +21,7 @@ import (
 // is looked at, so that it is the same on every machine: seconds of one core of a desktop
 // processor of 2020, as measured on the examples to a factor of two.
 const (
-	cureBudget    = 2.0
+	cureBudget    = 3.0
 	readCost      = 2e-3  // a design
 	buildCost     = 25e-6 // a triangle of a part
 	forcesCost    = 11e-6 // a triangle

@@ -37,6 +37,7 @@ type Options struct {
 	Flare    bool                                // Prove asks of parts with the flare of their first layers as a skin
 	Copies   *YieldOptions                       // Prove also foretells how many copies will work; nil: it does not
 	Try      bool                                // params are tried on every finding, by whole proofs, however long that takes
+	TryOnly  []string                            // the rules on whose findings; nil: all
 
 	// Asked is given the outcome of Prove as soon as it is certain whether it works at the
 	// growths asked, has a shortcut there or binds, and the checker has had its say: before
