@@ -136,9 +136,17 @@ func (k *walker) round(t int, cur []int32, u int32, v float64) float64 {
 	l, a := k.w.level[t], &k.w.axes[t]
 	turn := a.hi - a.lo
 	from := k.at[t]
-	direct, across := v, v+turn
-	if v > from {
-		across = v - turn
+	lap := 0.0 // from is where the ends of the range meet, and the way is at the other end
+	switch lo, hi := a.value(cur[l]), a.value(cur[l]+1); {
+	case from < lo-turn/2:
+		lap = turn
+	case from > hi+turn/2:
+		lap = -turn
+	}
+	direct := v - lap
+	across := direct + turn
+	if direct > from {
+		across = direct - turn
 	}
 	free := k.w.sp.Line(k.b.Free, l, cur)
 	inside := false
