@@ -145,5 +145,16 @@ func TestFindingOfStep(t *testing.T) {
 	if v := p.value(p.travel("gangway")); math.Abs(v) < 5.49 {
 		t.Errorf("the gangway stands at %g", v)
 	}
+	// a finding about a part lets it stand out, where the way passes what it speaks of
+	p.click(`[aria-label="Show me where: unnamed-step"]`)
+	p.reads("under", "it is about line. shown, not played")
+	p.until("the line alone is not faint", `document.querySelector("#view canvas").dataset.only === "line"`)
+	p.shot("finding-part")
+	p.ready()
+	if v := p.value(p.travel("line")); math.Abs(v-5.7) > 0.06 {
+		t.Errorf("the line stands at %g, every way brings it to 5.7 mm", v)
+	}
+	p.press("Tab")
+	p.until("all as they are", `document.querySelector("#view canvas").dataset.only === ""`)
 	p.clean()
 }

@@ -48,8 +48,7 @@ function shows(stage: Stage, p: Proof, f: FindingInfo, show: Show): HTMLElement[
   if (q || at || f.where.parts.length > 0) {
     out.push(el("button", {
       type: "button", "aria-label": `Show me where: ${f.rule}`, click: () => {
-        if (q) show.place(q);
-        if (at || f.where.parts.length > 0) show.mark(f.where.parts, at && at.length === 3 ? [at[0] ?? 0, at[1] ?? 0, at[2] ?? 0] : null);
+        show.mark(f.where.parts, at && at.length === 3 ? [at[0] ?? 0, at[1] ?? 0, at[2] ?? 0] : null, q);
       },
     }, "Show me"));
   }

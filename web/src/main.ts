@@ -16,7 +16,7 @@ import { type Show, writePictures, writeProof } from "./sheet";
 import { Solve } from "./solve";
 import { wides } from "./wide";
 import { Workshop } from "./workshop";
-import type { Bench, Proof, ProofAsked, ParamValue, Stage, Started, WireEvent } from "./wire";
+import type { Bench, Proof, Pose, ProofAsked, ParamValue, Stage, Started, WireEvent } from "./wire";
 
 class Page {
   private readonly tab = tabName();
@@ -369,22 +369,42 @@ class Page {
 
   /** show brings the stage, or a slider, to what the sheet speaks of. */
   private readonly show: Show = {
-    place: (q) => this.show.pose({ config: q, up: 0, tools: this.stage?.tools.map(() => 0) ?? [], words: "" }),
+    place: (q) => this.show.pose(this.poseOf(q)),
     pose: (p) => {
       this.view?.mark(null);
       void this.play?.stand(p);
       find("box").scrollIntoView({ block: "nearest" });
     },
-    mark: (parts, at) => {
+    mark: (parts, at, config = null) => {
       const part = this.stage?.parts.findIndex((k) => parts.includes(k.name) && k.travels.length > 0) ?? -1;
       if (part >= 0) this.play?.choose(part);
       this.view?.mark(at);
-      const words = [parts.length > 0 ? `It is about ${parts.join(" and ")}.` : "", at ? `The ring marks the place: x ${at.map((v) => v.toFixed(1)).join(", ")} mm.` : ""];
-      fill(find("under"), words.join(" ").trim());
+      this.pickOut(parts);
+      const words = [parts.length > 0 ? `It is about ${listed(parts)}.` : "", at ? `The ring marks the place: ${at.map((v, i) => `${"xyz"[i]} ${v.toFixed(1)}`).join(", ")} mm.` : ""];
+      if (config) void this.play?.stand(this.poseOf(config), words.join(" ").trim());
+      else this.play?.say(words.join(" ").trim());
       find("box").scrollIntoView({ block: "nearest" });
     },
     param: (name) => this.change.focus(name),
   };
+
+  /** poseOf is a configuration as a pose: the box as it is handed over, every tool in its first place. */
+  private poseOf(config: number[]): Pose {
+    return { config, up: 0, tools: this.stage?.tools.map(() => 0) ?? [], words: "" };
+  }
+
+  /** pickOut lets the parts that are spoken of stand out until something else is done. */
+  private pickOut(parts: string[]): void {
+    const v = this.view;
+    const s = this.stage;
+    if (!v || !s) return;
+    v.pickOut(s.parts.flatMap((p, i) => (parts.includes(p.name) ? [i] : [])));
+    const over = () => {
+      for (const kind of ["pointerdown", "keydown"]) removeEventListener(kind, over, true);
+      v.pickOut(null);
+    };
+    for (const kind of ["pointerdown", "keydown"]) addEventListener(kind, over, true);
+  }
 
   /** tools are the controls of the picture. */
   private tools(): void {
@@ -441,6 +461,8 @@ class Page {
     fill(find("cut-place"), on.checked ? `${axis} = ${at.toFixed(1)} mm` : "");
   }
 }
+
+const listed = (names: string[]): string => (names.length < 2 ? names.join("") : `${names.slice(0, -1).join(", ")} and ${names.at(-1)}`);
 
 const pause = (ms: number): Promise<void> => new Promise((done) => setTimeout(done, ms));
 

@@ -138,14 +138,14 @@ export class Play {
   }
 
   /** stand shows a situation without counting it. */
-  async stand(p: Pose): Promise<void> {
+  async stand(p: Pose, first = ""): Promise<void> {
     await this.showing.halt();
     const s = this.stage;
     if (!s || !this.now) return;
     this.now = next(s, this.now, p);
     this.rooms = [];
     void this.view.glide([this.now], slow.shown);
-    this.say("Shown, not played. Take back or start again to play on.");
+    this.say(`${first} Shown, not played. Take back or start again to play on.`.trim());
     this.show();
     void this.measure();
   }

@@ -31,6 +31,7 @@ export class View {
   readonly section: Cut;
   private apart = 0;
   private ghost = false;
+  private only: Set<number> | null = null; // all other parts are drawn faint
   private chosen = -1;
   private readonly box = new Box3();
   private readonly ring = ring();
@@ -248,6 +249,14 @@ export class View {
     this.restyle();
   }
 
+  /** pickOut draws all other parts faint; null draws them all as they are. */
+  pickOut(parts: number[] | null): void {
+    if (!parts && !this.only) return;
+    this.only = parts && parts.length > 0 && parts.length < this.bodies.length ? new Set(parts) : null;
+    this.canvas.dataset["only"] = [...(this.only ?? [])].map((i) => this.stage?.parts[i]?.name).join(", ");
+    this.restyle();
+  }
+
   choose(part: number): void {
     this.chosen = part;
     this.restyle();
@@ -295,7 +304,7 @@ export class View {
   }
 
   private faint(i: number): boolean {
-    return this.ghost && i !== this.chosen && !!this.stage?.parts[i]?.frame;
+    return (!!this.only && !this.only.has(i)) || (this.ghost && i !== this.chosen && !!this.stage?.parts[i]?.frame);
   }
 
   private restyle(): void {

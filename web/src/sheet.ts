@@ -11,8 +11,8 @@ export interface Show {
   place: ShowPlace;
   /** pose brings it into a situation, held as it is there. */
   pose(p: Pose): void;
-  /** mark picks out parts by name and, if there is one, a place of the box, mm. */
-  mark(parts: string[], at: [number, number, number] | null): void;
+  /** mark picks out parts by name and, if there are such, a place of the box, mm, and a configuration. */
+  mark(parts: string[], at: [number, number, number] | null, config?: number[] | null): void;
   /** param goes to the slider of a param. */
   param(name: string): void;
 }

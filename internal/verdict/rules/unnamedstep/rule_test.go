@@ -22,4 +22,17 @@ func TestRequired(t *testing.T) {
 	if !strings.Contains(got[1].Message, "90.0 deg or less") || !strings.Contains(got[1].Change, "(None, 90.0)") {
 		t.Errorf("got %+v", got[1])
 	}
+	stroke := func(travel int, from, to float64) motion.Stroke { return motion.Stroke{Travel: travel, From: from, To: to} }
+	k.Result.Way = &motion.Way{Moves: []motion.Move{
+		{Part: sample.Rod, Strokes: []motion.Stroke{stroke(sample.RodSlide, 0, 12)}},
+		{Part: sample.Door, Strokes: []motion.Stroke{stroke(sample.DoorTurn, 2, 1)}},
+		{Part: sample.Rod, Strokes: []motion.Stroke{stroke(sample.RodSlide, 12, 40)}},
+	}}
+	if q := check(k)[0].Where.Config; len(q) != len(k.Mechanism.Travels) || q[sample.RodSlide] != 30 || q[sample.DoorTurn] != 1 {
+		t.Errorf("the rod passes 30 mm in the third move, after the door: %v", q)
+	}
+	k.Result.Way.Moves = k.Result.Way.Moves[:2]
+	if q := check(k)[0].Where.Config; q != nil {
+		t.Errorf("the way does not come there, and it is shown at %v", q)
+	}
 }
