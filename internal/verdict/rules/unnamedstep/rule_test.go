@@ -22,7 +22,9 @@ func TestRequired(t *testing.T) {
 	if !strings.Contains(got[1].Message, "90.0 deg or less") || !strings.Contains(got[1].Change, "(None, 90.0)") {
 		t.Errorf("got %+v", got[1])
 	}
-	stroke := func(travel int, from, to float64) motion.Stroke { return motion.Stroke{Travel: travel, From: from, To: to} }
+	stroke := func(travel int, from, to float64) motion.Stroke {
+		return motion.Stroke{Travel: travel, From: from, To: to}
+	}
 	k.Result.Way = &motion.Way{Moves: []motion.Move{
 		{Part: sample.Rod, Strokes: []motion.Stroke{stroke(sample.RodSlide, 0, 12)}},
 		{Part: sample.Door, Strokes: []motion.Stroke{stroke(sample.DoorTurn, 2, 1)}},
