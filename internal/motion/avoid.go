@@ -83,6 +83,9 @@ func (s *solver) asked() (r *Result, sure bool, err error) {
 	if w := r.Way; s.r.Tight.Opens != Yes && w != nil && !w.Fewest {
 		r.Way = nil // of what is free as drawn little more is known yet than that it opens
 	}
+	if r.Way != nil {
+		r.Ladder = s.w.ladder(r.Way.Least)
+	}
 	r.Fit.Tightest, r.Fit.Bind = s.r.Fit.Tightest, &Limit{Lo: 0, Hi: math.Inf(1)}
 	switch s.r.Tight.Opens {
 	case Yes:

@@ -35,7 +35,7 @@ func Presume(ctx context.Context, m *mechanism.Mechanism, maps []PairMap, moves 
 		return nil, false, w.trouble()
 	}
 	r.Fit.Bind = &Limit{Lo: max(0, o.Growth[1]), Hi: math.Inf(1)}
-	r.Certificates, r.world = w.certs, w
+	r.Certificates, r.Ladder, r.world = w.certs, w.ladder(len(moves)), w
 	return r, true, w.trouble()
 }
 

@@ -173,6 +173,9 @@ type Result struct {
 	// Options.Asked was.
 	AtBind *Way
 	Beyond []Certificate
+	// Ladder shows that no way has fewer moves than Way.Least; it is there if Options.Asked
+	// was, where Way is and any move is needed.
+	Ladder *Ladder
 
 	world *world // for what is asked afterwards
 }

@@ -40,7 +40,7 @@ func Solve(ctx context.Context, m *mechanism.Mechanism, maps []PairMap, o Option
 	defer s.counts.wait()
 	defer s.ahead.wait()
 	for _, stage := range []func() error{
-		s.first, s.openings, s.count, s.avoid, s.tell, s.bind, s.byBind, s.setOut, s.play, s.steps, s.way, s.rest, s.beyond,
+		s.first, s.openings, s.count, s.avoid, s.tell, s.bind, s.byBind, s.setOut, s.play, s.steps, s.way, s.rest, s.beyond, s.fewestShown,
 	} {
 		if err := stage(); err != nil {
 			return nil, err

@@ -30,6 +30,7 @@ type world struct {
 	fronts map[frontKey]fronts // of boards that were asked for their layers
 	certs  []Certificate       // of the growths asked
 	past   []Certificate       // of the limits beyond them
+	rungs  *Ladder             // of the way told; may be nil
 	made   int                 // nodes of spaces given up
 }
 
@@ -274,6 +275,7 @@ func (w *world) tidy(inHand ...diagram.Set) {
 		return
 	}
 	keep := append(inHand, w.start, w.goal[strict], w.goal[generous])
+	keep = append(keep, w.rungs.keeps()...)
 	for _, c := range append(slices.Clone(w.certs), w.past...) {
 		keep = append(keep, c.Free, c.Reached, c.Goal)
 	}

@@ -30,6 +30,9 @@ func check(ctx context.Context, out *Outcome, witnesses *witnessing, ev *verdict
 		if err := c.ways(o); err != nil {
 			return err
 		}
+		if err := c.fewest(); err != nil {
+			return err
+		}
 		noes, err := c.impossible(o)
 		if err != nil {
 			return err

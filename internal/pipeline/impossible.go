@@ -27,6 +27,34 @@ func (c *checker) impossible(o Options) (*said, error) {
 	return s, err
 }
 
+// fewest hands to the checker that no way has fewer moves than told, where the hand alone
+// moves the parts; what is taken for blocked for it is that of the growths asked.
+func (c *checker) fewest() error {
+	r := c.result
+	if r.Way == nil || len(r.Way.Moves) == 0 || c.out.Hands != nil {
+		return nil
+	}
+	name := fmt.Sprintf("no way has fewer than %d moves", r.Way.Least)
+	if r.Ladder == nil {
+		return c.note(name, "", fmt.Errorf("%w: it rests on the first method alone", proof.ErrOpen))
+	}
+	l := r.Ladder
+	if len(l.Reached) != r.Way.Least {
+		return c.note(name, "", fmt.Errorf("%w: it was followed for %d moves", proof.ErrRefused, len(l.Reached)))
+	}
+	rungs := &proof.Rungs{Space: l.Space, Travels: l.Travels, Free: l.Free, Parts: l.Parts, Reached: l.Reached, Ends: l.Ends}
+	if err := c.note(name, "what each move of each part can reach was followed, and misses the goal", proof.Fewest(c.ctx, c.out.Mechanism, rungs, c.out.Mechanism.Goal)); err != nil {
+		return err
+	}
+	cells, err := c.witnesses.drawn()
+	if err := c.note("blocked cells as drawn, each by its witness", fmt.Sprintf("%d cells", cells), err); err != nil {
+		return err
+	}
+	border := &proof.Closure{Space: l.Space, Travels: l.Travels, Free: l.Free, Reached: l.Reached[len(l.Reached)-1]}
+	looked, err := proof.Covered(c.ctx, c.out.Mechanism, border, nil, c.witnesses.ladder, spots)
+	return c.note("the border of: "+name, fmt.Sprintf("%d places looked at, each claimed blocked", looked), err)
+}
+
 // refuted hands certificates to the checker, with the witnesses of their growths.
 func (c *checker) refuted(certs []motion.Certificate, o Options) (*said, error) {
 	s := &said{ok: true}
@@ -92,6 +120,9 @@ type witnessing struct {
 	covers map[float64][]proof.Cover // by growth
 	told   map[float64]error
 	said   *said // of the answers at the growths asked, once they were checked
+
+	ladder   []proof.Cover // as drawn, when the ladder was made
+	laddered error
 }
 
 // begin lists, for every growth at which something is told impossible, the cells taken
@@ -117,15 +148,44 @@ func (w *witnessing) begin(ctx context.Context, out *Outcome, ps []*pairMap, cer
 	w.group.Go(func() error {
 		w.turn.Lock()
 		defer w.turn.Unlock()
-		trees := make([]*mesh.Tree, len(out.Bodies))
-		for i := range out.Bodies {
-			trees[i] = out.Bodies[i].Tree()
-		}
 		for i, g := range growths {
-			w.told[g] = blocked(ctx, out.Mechanism, trees, covers[i], g, w.shown)
+			w.told[g] = blocked(ctx, out.Mechanism, treesOf(out.Bodies), covers[i], g, w.shown)
 		}
 		return nil
 	})
+}
+
+// climb does the same for the ladder just made, if there is one. A ladder made before must
+// have been checked.
+func (w *witnessing) climb(ctx context.Context, out *Outcome, ps []*pairMap, l *motion.Ladder) {
+	if l == nil || out.Hands != nil {
+		return
+	}
+	covers := blockedAt(out.Mechanism, ps, 0)
+	w.ladder = covers
+	w.group.Go(func() error {
+		w.turn.Lock()
+		defer w.turn.Unlock()
+		w.laddered = blocked(ctx, out.Mechanism, treesOf(out.Bodies), covers, 0, w.shown)
+		return nil
+	})
+}
+
+// drawn waits for what is told of the ladder's cells, and of how many.
+func (w *witnessing) drawn() (cells int, err error) {
+	_ = w.wait()
+	for _, c := range w.ladder {
+		cells += len(c.Blocks)
+	}
+	return cells, w.laddered
+}
+
+func treesOf(bs []Body) []*mesh.Tree {
+	out := make([]*mesh.Tree, len(bs))
+	for i := range bs {
+		out[i] = bs[i].Tree()
+	}
+	return out
 }
 
 // at waits for what is told of a growth, and of how many cells.

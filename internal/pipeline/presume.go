@@ -10,7 +10,6 @@ import (
 	"feint/internal/clearance"
 	"feint/internal/geom"
 	"feint/internal/mechanism"
-	"feint/internal/mesh"
 	"feint/internal/motion"
 	"feint/internal/proof"
 	"feint/internal/verdict"
@@ -122,7 +121,10 @@ func (p *proving) presume(ctx context.Context) error {
 	}
 	ev := *p.ev
 	loose := min(0, p.o.Growth[0])
-	shown := &witnessing{covers: map[float64][]proof.Cover{loose: covers(out.Mechanism, maps, loose)}, told: map[float64]error{}}
+	shown := &witnessing{
+		covers: map[float64][]proof.Cover{loose: covers(out.Mechanism, maps, loose)}, told: map[float64]error{},
+		ladder: covers(out.Mechanism, maps, 0),
+	}
 	if err := check(ctx, &out, shown, &ev, p.o).wait(); err != nil {
 		return ctx.Err()
 	}
@@ -137,10 +139,7 @@ func (p *proving) presume(ctx context.Context) error {
 // shown walks the way at the tight end and shows what is blocked; the error is that of
 // the walk, or of what cannot be asked.
 func (k *presumable) shown(ctx context.Context, out *Outcome, o Options) ([]*presumedMap, error) {
-	m, trees := out.Mechanism, make([]*mesh.Tree, len(out.Bodies))
-	for i := range trees {
-		trees[i] = out.Bodies[i].Tree()
-	}
+	m, trees := out.Mechanism, treesOf(out.Bodies)
 	maps := make([]*presumedMap, len(k.Pairs))
 	g, ctx := errgroup.WithContext(ctx)
 	g.SetLimit(o.workers())

@@ -5,9 +5,11 @@ import (
 	"context"
 	"encoding/gob"
 	"errors"
+	"fmt"
 	"math"
 	"os"
 	"path/filepath"
+	"slices"
 	"testing"
 
 	"feint/internal/design"
@@ -109,6 +111,12 @@ func presumes(t *testing.T, path string, sets map[string]bool) {
 		}
 		if p.Verdict != e.Verdict || p.Sentence != e.Sentence || p.Certified != e.Certified || *p.Moves != *e.Moves || *p.MovesLeast != *e.MovesLeast {
 			t.Errorf("%s: presumed\n%s %t\nin the end\n%s %t", set, p.Sentence, p.Certified, e.Sentence, e.Certified)
+		}
+		for _, d := range []*export.Document{p, e} {
+			fewest := fmt.Sprintf("no way has fewer than %d moves", *d.Moves)
+			if !slices.ContainsFunc(d.Checks, func(c export.CheckInfo) bool { return c.Name == fewest && c.Agreed }) {
+				t.Errorf("%s: that %s was not checked: %+v", set, fewest, d.Checks)
+			}
 		}
 		if p.DesignSHA256 != e.DesignSHA256 || p.Solution[0].Clearance != nil {
 			t.Errorf("%s: presumed of %s with a clearance of %v at the first move", set, p.DesignSHA256, p.Solution[0].Clearance)

@@ -121,6 +121,7 @@ func (p *proving) answer(ctx, within context.Context) error {
 	p.ev.Hands = p.out.Hands
 	if p.out.Result != nil {
 		p.witnesses.begin(within, p.out, p.ps, p.out.Result.Beyond)
+		p.witnesses.climb(within, p.out, p.ps, p.out.Result.Ladder)
 	}
 	p.checked = check(within, p.out, &p.witnesses, p.ev, p.o)
 	if p.out.Hands != nil {
@@ -136,6 +137,7 @@ func (p *proving) asked(ctx context.Context, r *motion.Result) error {
 	first, ev := *p.out, *p.ev
 	first.Result = r
 	ev.Play = playTold(p.plays.measured())
+	p.witnesses.climb(ctx, &first, p.ps, r.Ladder)
 	if err := check(ctx, &first, &p.witnesses, &ev, p.o).wait(); err != nil {
 		return err
 	}

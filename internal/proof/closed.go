@@ -37,11 +37,7 @@ func Closed(ctx context.Context, m *mechanism.Mechanism, c *Closure, goal mechan
 		return err
 	}
 	k := &closure{ctx: ctx, s: c.Space, levels: c.Space.Levels(), bad: map[[3]diagram.Set]bool{}}
-	start := make([][]diagram.Run, len(c.Travels))
-	for l, t := range c.Travels {
-		start[l] = c.touching(m, l, m.Start[t], m.Start[t])
-	}
-	if p := k.outside(k.box(start), c.Free, c.Reached); p {
+	if k.outside(k.box(c.starts(m)), c.Free, c.Reached) {
 		return fmt.Errorf("%w: a free place at the start is not among those reached", ErrRefused)
 	}
 	for l := range c.Travels {
@@ -51,21 +47,35 @@ func Closed(ctx context.Context, m *mechanism.Mechanism, c *Closure, goal mechan
 				m.Travels[c.Travels[l]].Name, m.Parts[m.Travels[c.Travels[l]].Part].Name)
 		}
 	}
-	end := make([][]diagram.Run, len(c.Travels))
-	for _, b := range goal.Bounds {
-		for l, t := range c.Travels {
-			if t == b.Travel {
-				end[l] = meet(end[l], c.touching(m, l, b.Lo, b.Hi))
-			}
-		}
-	}
-	if k.outside(k.box(end), c.Reached, diagram.Empty) {
+	if k.outside(k.box(c.ends(m, goal)), c.Reached, diagram.Empty) {
 		return fmt.Errorf("%w: a place reached lies in the goal", ErrRefused)
 	}
 	if err := c.Space.Err(); err != nil {
 		return fmt.Errorf("%w: %w", ErrOpen, err)
 	}
 	return ctx.Err()
+}
+
+// starts are the units, level by level, that the start touches.
+func (c *Closure) starts(m *mechanism.Mechanism) [][]diagram.Run {
+	out := make([][]diagram.Run, len(c.Travels))
+	for l, t := range c.Travels {
+		out[l] = c.touching(m, l, m.Start[t], m.Start[t])
+	}
+	return out
+}
+
+// ends are those that touch the goal.
+func (c *Closure) ends(m *mechanism.Mechanism, goal mechanism.Region) [][]diagram.Run {
+	out := make([][]diagram.Run, len(c.Travels))
+	for _, b := range goal.Bounds {
+		for l, t := range c.Travels {
+			if t == b.Travel {
+				out[l] = meet(out[l], c.touching(m, l, b.Lo, b.Hi))
+			}
+		}
+	}
+	return out
 }
 
 // fits checks that the levels are the travels of m, each once.
