@@ -31,6 +31,7 @@ something may, 2 if the input has a mistake and 3 if it is not known.`,
 			if err != nil {
 				return err
 			}
+			o.Handling = true
 			out, err := proveQuietly(cmd.Context(), newBars(s.err), args[0], o)
 			if err != nil {
 				return err

@@ -34,7 +34,9 @@ func surveyed(ctx context.Context, m *mechanism.Mechanism, bs []Body, o Options)
 	if ctx.Err() != nil {
 		return nil, ctx.Err()
 	}
-	s.Cocks = survey.Cocks(m, trees(bs))
+	if !o.Handling {
+		s.Cocks = survey.Cocks(m, trees(bs))
+	}
 	return s, nil
 }
 

@@ -5,6 +5,7 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"reflect"
 	"slices"
 	"strings"
 	"testing"
@@ -367,5 +368,21 @@ goal("on", {sledge.slide: (25, None)})
 				t.Errorf("wall at %s: nearest at %g mm", wall, v)
 			}
 		}
+	}
+}
+
+// TestHandlingAlone: what is left out for handling alone changes nothing of it.
+func TestHandlingAlone(t *testing.T) {
+	const file = "../../examples/latch-rod/latch-rod.star"
+	whole, err := Prove(context.Background(), file, Options{Growth: DefaultGrowth})
+	if err != nil {
+		t.Fatal(err)
+	}
+	alone, err := Prove(context.Background(), file, Options{Growth: DefaultGrowth, Handling: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if whole.Document.Handling == nil || !reflect.DeepEqual(whole.Document.Handling, alone.Document.Handling) {
+		t.Errorf("%+v, alone %+v", whole.Document.Handling, alone.Document.Handling)
 	}
 }

@@ -54,6 +54,10 @@ type Options struct {
 	// what it is not given is then worked out beside the rest, which is over sooner.
 	Early func(*Outcome)
 
+	// Handling leaves out what only findings need that handling does not tell of: what is
+	// pushed off its line, and params that are tried.
+	Handling bool
+
 	uncured bool // no params are tried on findings
 }
 

@@ -36,7 +36,7 @@ func Prove(ctx context.Context, path string, o Options) (*Outcome, error) {
 		}
 	}
 	p.out.judge(p.ev, p.watch)
-	if !o.uncured {
+	if !o.uncured && !o.Handling {
 		if err := cures(ctx, path, p.out, p.ps, p.ev, o); err != nil {
 			return nil, err
 		}
