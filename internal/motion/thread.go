@@ -231,7 +231,7 @@ func (p *pair) boxes(l *line) []coordBox {
 	return out
 }
 
-// folded brings [lo, hi] into a range that closes.
+// folded brings [lo, hi] into a range that closes. Where its ends meet belongs to both.
 func folded(lo, hi, from, to float64) [][2]float64 {
 	turn := to - from
 	if hi-lo >= turn {
@@ -239,11 +239,22 @@ func folded(lo, hi, from, to float64) [][2]float64 {
 	}
 	k := math.Floor((lo - from) / turn)
 	lo, hi = lo-k*turn, hi-k*turn
-	if hi <= to {
-		return [][2]float64{{lo, hi}}
+	if hi > to {
+		return [][2]float64{{lo, to}, {from, hi - turn}}
 	}
-	return [][2]float64{{lo, to}, {from, hi - turn}}
+	out := [][2]float64{{lo, hi}}
+	if lo-from < seam {
+		out = append(out, [2]float64{to, to})
+	}
+	if to-hi < seam {
+		out = append(out, [2]float64{from, from})
+	}
+	return out
 }
+
+// seam is how near to the end of a range that closes a value is the other end as well,
+// radians: rounding.
+const seam = 1e-9
 
 // lines are a shortest way by the generous reading within free; where there is none, the
 // start alone.
