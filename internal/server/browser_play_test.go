@@ -273,6 +273,12 @@ func TestWorkshopPage(t *testing.T) {
 	p.reads("logged", "taken back")
 	p.until("gone", `!document.getElementById("workshop").innerText.includes("80 min")`)
 	p.clean()
+	p.quieten() // what is refused is reported
+	p.do("on a new printer", chromedp.Evaluate(`document.getElementById("log-line").value = ""`, nil), chromedp.SendKeys("#log-line", "70 min, on Kestrel"), chromedp.Click("#log-send"))
+	p.reads("logged", `no printer "Kestrel" yet`)
+	p.click("#log-add")
+	p.reads("logged", "is noted")
+	p.until("noted on it", `/kestrel/i.test(document.querySelector("#log-tables table")?.innerText) && [...document.querySelectorAll("#log-printer option")].some(o => o.value === "Kestrel")`)
 }
 
 // TestReconnect: the program is killed and started again; the page finds it, and

@@ -137,9 +137,25 @@ export class Workshop {
     } catch (e) {
       this.said = [e instanceof Refused ? e.message : "The program does not answer, so nothing was noted. What is typed stays here; note it again when it is back."];
       this.deed = 0;
+      const none = /^there is no (printer|spool|nozzle|profile) "([^"\\]+)"/.exec(this.said[0] ?? "");
+      if (none) this.said = [`The logbook has no ${none[1]} "${none[2]}" yet${/; did you mean "[^"]*"\?/.exec(this.said[0] ?? "")?.[0] ?? "."} Nothing was noted.`];
       this.tell();
+      if (none) document.getElementById("logged")?.append(button("log-add", `Add it and note the print`, () => void this.addFirst(none[1] ?? "", none[2] ?? "")));
       if (!(e instanceof Refused) && !(e instanceof TypeError)) throw e;
     }
+  }
+
+  /** addFirst adds what a line names and the logbook does not have, and notes the line then. */
+  private async addFirst(kind: string, name: string): Promise<void> {
+    try {
+      await ask("POST", `/api/records/${kind}`, { set: [`name=${name}`] } satisfies RecordSet);
+    } catch (e) {
+      if (!(e instanceof Refused) && !(e instanceof TypeError)) throw e;
+      this.said = [e instanceof Refused ? e.message : "The program does not answer, so nothing was added."];
+      this.tell();
+      return;
+    }
+    await this.note();
   }
 
   private tell(): void {
