@@ -34,9 +34,9 @@ three dimensions to be taken apart and played, its proof to be read, its params
 and its design file to be changed with the verdict beside them.
 
 DESIGN is a .star file, or a folder with such files; without it the present
-folder is the workshop. Only files of that folder are read and written. The page
-is reached only from this machine, and only with the address that is printed.
-Ctrl-C ends it.`,
+folder is the workshop; where there is none yet, the page offers to begin one. Only
+files of that folder are read and written. The page is reached only from this
+machine, and only with the address that is printed. Ctrl-C ends it.`,
 		Example: `  feint bench box.star
   feint bench --port 8080 --no-open`,
 		Args:              cobra.MaximumNArgs(1),

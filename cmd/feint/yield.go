@@ -32,9 +32,9 @@ func newYield(s streams) *cobra.Command {
 		Short: "foretell how many copies will work on a printer",
 		Long: `yield draws virtual prints of DESIGN from what is known of a printer (growth in
 plane and in height, bores and pegs by size, whole layers, flare, shrink, seam,
-oval) and lets the engine judge each: works, binds, or lets a step be left out. It
-tells which pair of parts is to blame, what becomes of the print at the corners
-of the model, and at which print scales the box still works.
+oval) and judges each: works, binds, or lets a step be left out. It tells which pair
+of parts is to blame, what becomes of the print at the corners of the model, and at
+which print scales the box still works.
 
 Where weight, contact, springs or tools move parts a looser print is not always the
 easier one. What falls and is pushed is then followed for every print by itself, on the
@@ -48,8 +48,8 @@ above it; --printer names the setting, else the one that the file prefers is mea
 See "feint printer" and docs/printing.md.
 
 --try changes params a little up and down, one at a time, and judges 500 of the same
-prints again (150 where each is followed by itself), more roughly than above: first those that change parts at which prints
-fail. What was not tried is told.`,
+prints again (150 where each is followed by itself), more roughly than above: first
+those that change parts at which prints fail. What was not tried is told.`,
 		Example: `  feint yield box.star
   feint yield box.star --printer "kitchen, white PLA" --prints 10000
   feint yield box.star --set "side gap=0.3" --try`,
