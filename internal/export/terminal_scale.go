@@ -2,8 +2,10 @@ package export
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
+	"feint/internal/motion"
 	"feint/internal/verdict/wording"
 )
 
@@ -154,12 +156,19 @@ func fitRows(d *Document) []fitRow {
 		out = append(out, limitRow("bind", l, *f.Bind, "above it no way is left"))
 	case l != nil && l.Lo != nil:
 		out = append(out, fitRow{"bind", "above " + wording.GrowthNumber(*l.Lo), "above " + wording.GrowthNumber(2**l.Lo), "at every size searched a way is left"})
+	case l != nil && l.Hi != nil && openBelow(d, *l.Hi):
+		out = append(out, fitRow{"bind", "at most " + wording.GrowthNumber(*l.Hi), "at most " + wording.GrowthNumber(2**l.Hi), "above it no way is left; below it none is known"})
 	case l != nil && l.Hi != nil:
 		out = append(out, fitRow{"bind", "below " + wording.GrowthNumber(*l.Hi), "below " + wording.GrowthNumber(2**l.Hi), "at no size searched is there a way"})
 	default:
 		out = append(out, fitRow{"bind", "not known", "", ""})
 	}
 	return out
+}
+
+// openBelow tells whether it is not known if it opens at some growth asked below g.
+func openBelow(d *Document, g float64) bool {
+	return slices.ContainsFunc(d.Openings, func(o OpeningInfo) bool { return o.Growth < g && o.Opens == motion.Undecided.String() })
 }
 
 // noLower tells whether of the leak with play, which lies no lower than that of parts

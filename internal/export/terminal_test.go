@@ -179,3 +179,24 @@ func TestPlayTellsNoLowerLeak(t *testing.T) {
 		t.Error("a lower number is told")
 	}
 }
+
+// Where it binds is told as a bound from above only, where below that it is not known
+// whether there is a way; that there is none is said where that is known.
+func TestBindKnownFromAbove(t *testing.T) {
+	for _, c := range []struct {
+		opens motion.Answer
+		want  string
+	}{
+		{motion.Undecided, "bind at most +0.125 at most +0.25 above it no way is left; below it none is known"},
+		{motion.No, "bind below +0.125 below +0.25 at no size searched is there a way"},
+	} {
+		m, r, v := proof(func(_ *mechanism.Mechanism, r *motion.Result, _ *verdict.Evidence) {
+			r.Drawn.Opens, r.Tight.Opens, r.Loose.Opens, r.Way = c.opens, c.opens, c.opens, nil
+			r.Fit = motion.Fit{Bind: &motion.Limit{Lo: math.Inf(-1), Hi: 0.125}}
+		})
+		words := strings.Join(strings.Fields(terminal(t, export.NewDocument(m, r, v, info()), export.Style{Width: 200})), " ")
+		if !strings.Contains(words, c.want) {
+			t.Errorf("%v: nothing of %q in\n%s", c.opens, c.want, words)
+		}
+	}
+}

@@ -77,7 +77,7 @@ func (j *judge) stuckTight() string {
 		s = fmt.Sprintf("It binds: printed larger by %s a surface no way leads to the goal", wording.Growth(j.r.Asked[1]))
 	}
 	if b := j.r.Fit.Bind; b != nil && !b.Below && !b.Above {
-		s += fmt.Sprintf("; it binds at %s", wording.Limit(b))
+		s += fmt.Sprintf("; it binds %s", wording.LimitAt(b))
 	}
 	if t := j.r.Fit.Tightest; t.A != t.B {
 		s += fmt.Sprintf(", %s have the least room", wording.Pair(j.m, t.A, t.B))

@@ -154,6 +154,14 @@ func Limit(l *motion.Limit) string {
 	return fmt.Sprintf("%s (+-%s)", Growth(mid), Number(half, 3))
 }
 
+// LimitAt is Limit as it follows a verb: "at +0.105 mm (+-0.005)", "below 0 mm".
+func LimitAt(l *motion.Limit) string {
+	if l != nil && l.Seen() && !l.Open() {
+		return "at " + Limit(l)
+	}
+	return Limit(l)
+}
+
 // Force is an estimate of a force from lo to hi in N, in whole numbers.
 func Force(lo, hi float64) string {
 	switch {

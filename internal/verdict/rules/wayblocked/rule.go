@@ -59,7 +59,7 @@ func limit(r *motion.Result, f *finding.Finding) {
 		asked = max(asked, r.Drawn.Growth)
 	}
 	f.Margin, f.Unit = b.Lo-asked, "mm a surface"
-	f.Message += fmt.Sprintf(" It binds at %s.", wording.Limit(b))
+	f.Message += fmt.Sprintf(" It binds %s.", wording.LimitAt(b))
 }
 
 // room names the tightest pair and by how much its gap must grow.
