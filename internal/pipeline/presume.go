@@ -96,20 +96,25 @@ const presumeRounds = 2
 
 // presume tries whether what was found before the parts changed still holds, and tells it
 // if the checker shows all of it on the parts as they are now: the way at the tight end,
-// and that what is blocked leaves no way with fewer moves or past a step. Where anything
-// stands in the way of that, nothing is told: all is then asked in earnest.
+// and that what is blocked leaves no way with fewer moves or past a step; or, where parts
+// now overlap at the tight end before anything is moved, that it holds as drawn and binds.
+// Where anything stands in the way of that, nothing is told: all is then asked in earnest.
 func (p *proving) presume(ctx context.Context) error {
 	k := p.presumable()
 	if k == nil {
 		return nil
 	}
 	out := *p.out
-	maps, err := k.shown(ctx, &out, p.o)
+	maps, binds, err := k.shown(ctx, &out, p.o)
 	if err != nil {
 		return ctx.Err()
 	}
+	kind, growth := verdict.Works, p.o.Growth
+	if binds {
+		kind, growth = verdict.Stuck, [2]float64{}
+	}
 	for round := 0; out.Result == nil; round++ {
-		r, sure, err := motion.Presume(ctx, out.Mechanism, asMotion(maps), k.Moves, motion.Options{Growth: p.o.Growth})
+		r, sure, err := motion.Presume(ctx, out.Mechanism, asMotion(maps), k.Moves, motion.Options{Growth: growth})
 		if err != nil || !sure && round == presumeRounds {
 			return ctx.Err()
 		}
@@ -119,8 +124,11 @@ func (p *proving) presume(ctx context.Context) error {
 			return ctx.Err()
 		}
 	}
+	if binds {
+		bound(out.Result, p.o.Growth)
+	}
 	ev := *p.ev
-	loose := min(0, p.o.Growth[0])
+	loose := min(0, growth[0])
 	shown := &witnessing{
 		covers: map[float64][]proof.Cover{loose: covers(out.Mechanism, maps, loose)}, told: map[float64]error{},
 		ladder: covers(out.Mechanism, maps, 0),
@@ -129,22 +137,45 @@ func (p *proving) presume(ctx context.Context) error {
 		return ctx.Err()
 	}
 	p.soFar(&out, &ev)
-	if out.Verdict.Kind == verdict.Works && out.Verdict.Certified {
+	if out.Verdict.Kind == kind && out.Verdict.Certified && (ev.Limits == nil || *ev.Limits) {
 		p.told = true
 		p.o.Asked(&out)
 	}
 	return nil
 }
 
-// shown walks the way at the tight end and shows what is blocked; the error is that of
+// bound makes of what holds as drawn what is known where the start is not free at the
+// tight end.
+func bound(r *motion.Result, asked [2]float64) {
+	r.Asked = asked
+	r.Tight.Growth, r.Tight.Opens, r.Tight.Start, r.Tight.Moves = asked[1], motion.No, motion.No, 0
+	r.Loose.Growth = asked[0]
+	r.Fit.Bind = &motion.Limit{Lo: 0, Hi: asked[1]}
+	r.Beyond = []motion.Certificate{{What: "does it open at the tight end", Growth: asked[1], Avoid: -1}}
+	for i := range r.Steps {
+		r.Steps[i].Bypass = &motion.Limit{Lo: math.Inf(-1), Hi: 0}
+	}
+}
+
+// shown walks the way at the tight end and shows what is blocked. Where the start is not
+// free at the tight end binds is true, and the way is walked as drawn. The error is that of
 // the walk, or of what cannot be asked.
-func (k *presumable) shown(ctx context.Context, out *Outcome, o Options) ([]*presumedMap, error) {
+func (k *presumable) shown(ctx context.Context, out *Outcome, o Options) (maps []*presumedMap, binds bool, err error) {
 	m, trees := out.Mechanism, treesOf(out.Bodies)
-	maps := make([]*presumedMap, len(k.Pairs))
+	maps = make([]*presumedMap, len(k.Pairs))
 	g, ctx := errgroup.WithContext(ctx)
 	g.SetLimit(o.workers())
 	g.Go(func() error {
-		_, err := proof.Walk(ctx, m, trees, max(0, o.Growth[1]), m.Start, strokes(&motion.Way{Moves: k.Moves}), m.Goal)
+		walk := func(growth float64) error {
+			_, err := proof.Walk(ctx, m, trees, growth, m.Start, strokes(&motion.Way{Moves: k.Moves}), m.Goal)
+			return err
+		}
+		err := walk(max(0, o.Growth[1]))
+		if err != nil && ctx.Err() == nil && o.Growth[1] > 0 && o.Growth[0] <= 0 {
+			if _, shut := proof.Shut(ctx, m, trees, o.Growth[1]); shut == nil {
+				binds, err = true, walk(0)
+			}
+		}
 		return err
 	})
 	for i := range k.Pairs {
@@ -153,7 +184,8 @@ func (k *presumable) shown(ctx context.Context, out *Outcome, o Options) ([]*pre
 			return err
 		})
 	}
-	return maps, g.Wait()
+	err = g.Wait()
+	return maps, binds, err
 }
 
 // presumable is what may be presumed; nil if nothing.
