@@ -10,6 +10,7 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
+	"sync/atomic"
 	"testing"
 
 	"feint/internal/design"
@@ -55,14 +56,19 @@ func asks(t *testing.T, path, set string, o Options) (presumed, asked, early *ex
 	}
 	ctx, stop := context.WithCancel(context.Background())
 	defer stop()
-	looked, told := false, 0
-	o.Progress = func(step string, _, _ int) { looked = looked || step == "looking at pairs" }
+	var looked atomic.Bool
+	told := 0
+	o.Progress = func(step string, _, _ int) {
+		if step == "looking at pairs" {
+			looked.Store(true)
+		}
+	}
 	o.Workers = 1
 	o.Asked = func(out *Outcome) {
 		if told++; told > 1 {
 			t.Errorf("%s %s: told %d times", path, set, told)
 		}
-		if asked = out.Document; !looked {
+		if asked = out.Document; !looked.Load() {
 			presumed = asked
 		}
 	}
@@ -81,6 +87,10 @@ func asks(t *testing.T, path, set string, o Options) (presumed, asked, early *ex
 // binds on the way or has a shortcut nothing is presumed. By hand: the hatch needs 0.1 mm
 // either side at the tight end, and passes under the damper from 6.
 func TestPresumeSmall(t *testing.T) {
+	if testing.Short() { // with the race detector
+		presumes(t, kiln(t), map[string]bool{"gap=0.3": true, "gap=0.03": true, "under=6.2": false})
+		return
+	}
 	presumes(t, kiln(t), map[string]bool{
 		"gap=0.3": true, "gap=0.2": true, "wide=0.8": true, "under=0.5": true,
 		"gap=0.03": true, "gap=0.08": true, "neck=0.3": true, "neck=0.03": false, "under=6.2": false, "under=5.95": false,
@@ -135,6 +145,9 @@ func presumes(t *testing.T, path string, sets map[string]bool) {
 // A wrong account of what was found before is not believed: neither a way that is not
 // there, nor one move too many or too few, nor a wall where there is none.
 func TestPresumeWrong(t *testing.T) {
+	if testing.Short() {
+		t.Skip("a minute with the race detector, which uses -short; the plain run has it")
+	}
 	path := kiln(t)
 	o := Options{Cache: store(t), Growth: DefaultGrowth}
 	asks(t, path, "", o)
