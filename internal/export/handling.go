@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"slices"
 	"strings"
 
 	"feint/internal/forces"
@@ -46,7 +47,8 @@ type LoadInfo struct {
 	Step    *string   `json:"step"`    // which is skipped
 	Margin  SpanInfo  `json:"margin"`  // how much more it takes to open, from least to most; null where nothing does it
 	First   *GiveInfo `json:"gives_way_first"`
-	Moves   []string  `json:"moves"` // what comes loose and has room, "part travel"
+	Moves   []string  `json:"moves"`       // what comes loose and has room, "part travel"
+	Hold    []string  `json:"hold_one_of"` // parts any one of which, held, keeps it from opening; empty where it does not open, or none does
 	Words   string    `json:"words"`
 }
 
@@ -110,6 +112,12 @@ func (b *builder) load(r *hands.Row) LoadInfo {
 	for _, t := range r.Moves {
 		o.Moves = append(o.Moves, b.travel(t))
 	}
+	o.Hold = []string{}
+	for _, t := range r.Keeps {
+		if p := b.m.Parts[b.m.Travels[t].Part].Name; !slices.Contains(o.Hold, p) {
+			o.Hold = append(o.Hold, p)
+		}
+	}
 	if f := r.First; f != nil {
 		t := &b.m.Travels[f.Travel]
 		way := t.Backward
@@ -130,7 +138,7 @@ func (b *builder) travel(t int) string {
 // force is what breaks first of all that stands out of a part.
 func (b *builder) force(s *survey.Survey) LoadInfo {
 	hand := strength.HandOf(strength.Pull)
-	o := LoadInfo{Level: bounded(hand.Strong), Unit: "N", Outcome: "undecided", Moves: []string{}}
+	o := LoadInfo{Level: bounded(hand.Strong), Unit: "N", Outcome: "undecided", Moves: []string{}, Hold: []string{}}
 	if s == nil {
 		o.Words = "Not known: a mesh is broken."
 		return o
@@ -336,6 +344,10 @@ func (t *terminal) handling(h *HandlingInfo) {
 		t.load(rows[i:n])
 		i = n
 	}
+	if s := h.holdWords(); s != "" {
+		t.line("")
+		t.para("  ", s)
+	}
 	switch h.Trap {
 	case "yes":
 		t.para("  ", "There is a trap: a situation that can be reached and from which the goal cannot.")
@@ -344,6 +356,30 @@ func (t *terminal) handling(h *HandlingInfo) {
 	}
 	t.parts(h)
 	t.para("  ", "These are estimates from drawn shapes and tables of friction and strength. Try it, over a soft surface, with nobody's fingers in the way; whatever children may get hold of is for an accredited laboratory to judge.")
+}
+
+// holdWords tells what would keep shut what handling opens, where one thing does so for all
+// of it; empty where it is nothing that one can say in a line.
+func (h *HandlingInfo) holdWords() string {
+	var all []string
+	var kinds int
+	for _, r := range h.rows() {
+		if r.Outcome != hands.Opens.String() || r.Unit == "N" {
+			continue
+		}
+		if kinds++; kinds == 1 {
+			all = r.Hold
+		}
+		all = slices.DeleteFunc(slices.Clone(all), func(p string) bool { return !slices.Contains(r.Hold, p) })
+	}
+	if len(all) == 0 {
+		return ""
+	}
+	var names []string
+	for _, p := range all {
+		names = append(names, wording.Name(p))
+	}
+	return fmt.Sprintf("What would keep it shut: hold %s by a detent, a stronger latch or spring, or a part across its way.", strings.Join(names, " or "))
 }
 
 // Opened tells whether some handling may open the box or leave out a step.

@@ -49,7 +49,7 @@ func handled(t *testing.T) *export.Document {
 		{Kind: load.Tilt, Level: 180, Outcome: hands.Rattles, Sure: true, Step: -1, Needs: inf, Margin: inf, First: first, Moves: []int{sample.LampLift}},
 		{Kind: load.Shake, Level: 3, Outcome: hands.Holds, Sure: true, Step: -1, Margin: forces.Interval{Lo: 4, Hi: 6}},
 		{Kind: load.Shake, Level: 5, Outcome: hands.Skips, Step: 0, Margin: forces.Interval{Lo: 2, Hi: 4}},
-		{Kind: load.Shake, Level: 10, Outcome: hands.Opens, Step: -1, Margin: forces.Interval{Lo: -3, Hi: -1}, Sure: true},
+		{Kind: load.Shake, Level: 10, Outcome: hands.Opens, Step: -1, Margin: forces.Interval{Lo: -3, Hi: -1}, Sure: true, Keeps: []int{sample.LampLift}},
 		{Kind: load.Spin, Level: 300, Outcome: hands.Holds, Sure: true, Step: -1, Margin: inf},
 		{Kind: load.Knock, Level: 80, Outcome: hands.Rattles, Step: -1, Margin: forces.Interval{Lo: 1, Hi: 2}},
 	}
@@ -91,6 +91,7 @@ func TestHandling(t *testing.T) {
 	for _, want := range []string{
 		"Only rattles; nothing of this kind opens it. What gives way first is lamp, from 2.0 to 2.5 deg on",
 		"May skip a step (", "it opens from 7.0 to 9.0 g on, 2.0 to 4.0 more than asked",
+		"What would keep it shut: hold lamp by a detent",
 		"Reaches the goal; it opens from 7.0 to 9.0 g on.", "There is a trap",
 		"key rod slide pushes lamp lift: 3.00 of its travel before they touch, then to 6.00 mm; 1.50 mm short",
 		"key rod with door ring, going down; mind how it faces: it also goes in after half a turn about y",

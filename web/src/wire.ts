@@ -371,6 +371,7 @@ export interface LoadInfo {
   margin: SpanInfo;
   gives_way_first: GiveInfo | null;
   moves: string[];
+  hold_one_of: string[];
   words: string;
 }
 

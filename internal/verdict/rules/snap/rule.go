@@ -64,6 +64,7 @@ func tell(c *finding.Case, f *survey.Feature, hand strength.Hand, more int) find
 	case f.Force.Lo < hand.Weak:
 		g.Severity = finding.Warning
 		g.Margin = f.Force.Lo - hand.Weak
+		g.Message += fmt.Sprintf(" Weak ones pull %s N, which the margin is told to.", wording.Number(hand.Weak, 0))
 	}
 	switch {
 	case more == 1:
