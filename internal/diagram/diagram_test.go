@@ -298,7 +298,11 @@ func TestCollect(t *testing.T) {
 		ma, mb := drawModel(t, f, "a"), drawModel(t, f, "b")
 		a, b := f.make(ma), f.make(mb)
 		f.s.And(a, b)
+		before := f.s.Edges()
 		f.s.Collect(a)
+		if n := f.s.Edges(); n > before || (n == 0) != (f.s.Size(a) == 0) {
+			t.Fatalf("%d edges of %d nodes are left of %d", n, f.s.Size(a), before)
+		}
 		if f.s.Live() != f.s.Size(a)+2 {
 			t.Fatalf("%d nodes live, want %d", f.s.Live(), f.s.Size(a)+2)
 		}

@@ -134,6 +134,9 @@ func (s *Space) Made() int { return s.made }
 // Live counts the nodes held, reachable or not: see Collect.
 func (s *Space) Live() int { return len(s.nodes) - len(s.free) }
 
+// Edges counts the edges of those nodes, a measure of the room they take.
+func (s *Space) Edges() int { return len(s.edges) }
+
 func mix(h, x uint64) uint64 {
 	hi, lo := bits.Mul64(h^x, 0x9e3779b97f4a7c15)
 	return hi ^ lo

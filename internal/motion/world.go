@@ -20,6 +20,7 @@ type world struct {
 	err   error
 
 	sp     *diagram.Space
+	tidied int              // edges left by the last tidying
 	level  []int            // by travel
 	travel []int            // by level
 	movers []int            // the parts that travel
@@ -268,10 +269,14 @@ func (w *world) refresh() { w.free = map[freeKey]diagram.Set{} }
 
 const tidyAt = 2 << 20
 
+// tidyEdges is at how many edges it is: a quarter of what a space holds, and 70 MB. Sets of
+// sums of travels have few nodes with many edges.
+const tidyEdges = 10 << 20
+
 // tidy frees the sets that nothing will ask for again. It must not be called
 // while other sets than those in hand are held.
 func (w *world) tidy(inHand ...diagram.Set) {
-	if w.sp.Live() < tidyAt {
+	if w.sp.Live() < tidyAt && w.sp.Edges() < max(tidyEdges, 2*w.tidied) {
 		return
 	}
 	keep := append(inHand, w.start, w.goal[strict], w.goal[generous])
@@ -281,4 +286,5 @@ func (w *world) tidy(inHand ...diagram.Set) {
 	}
 	w.forget()
 	w.sp.Collect(keep...)
+	w.tidied = w.sp.Edges()
 }

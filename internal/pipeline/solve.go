@@ -2,8 +2,10 @@ package pipeline
 
 import (
 	"context"
+	"errors"
 	"fmt"
 
+	"feint/internal/diagram"
 	"feint/internal/mesh"
 	"feint/internal/motion"
 	"feint/internal/play"
@@ -31,6 +33,9 @@ func solve(ctx context.Context, out *Outcome, ps []*pairMap, plays *playing, ask
 		}
 	}
 	r, err := motion.Solve(ctx, out.Mechanism, asPairMaps(ps), mo)
+	if errors.Is(err, diagram.ErrLimit) {
+		return fmt.Errorf("motion: this box has more situations than can be held (%w); let parts that turn about one axis carry each other (carried_by), leave out travels that do not matter, or give full turns limits", err)
+	}
 	if err != nil {
 		return fmt.Errorf("motion: %w", err)
 	}
