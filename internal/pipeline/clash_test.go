@@ -2,9 +2,12 @@ package pipeline
 
 import (
 	"context"
+	"fmt"
 	"os"
 	"path/filepath"
 	"testing"
+
+	"feint/internal/verdict"
 )
 
 // The place told of an overlap lies in what the two drawings have in common: here two
@@ -50,5 +53,45 @@ goal("away", {arm.go: (25, None)})
 	}
 	if len(common) > 0 {
 		t.Errorf("not told: %v", common)
+	}
+}
+
+// Parts that no travel moves against each other, glued face to face or pressed in, do not
+// bind however they print; where they overlap by more than is declared it is a clash.
+// Closed form: the drawer has 0.3 mm a side, which both grow by 0.15 mm into.
+func TestGluedPartsDoNotBind(t *testing.T) {
+	const box = `box = part("box", frame = True, solid = block(40, 30, 20) - block((-16, 30), (-6.3, 6.3), (4.7, 11.3)))
+drawer = part("drawer", solid = block((-15, 19), (-6, 6), (5, 11)), travels = [slide(x, 0, 30, name = "out")])
+knob = part("knob", carried_by = drawer, solid = cylinder(d = 4, h = 6).along(x).at(x = %s, z = 8))
+foot = part("foot", solid = block((-10, 10), (-10, 10), (-3, 0)))
+%s
+goal("open", {drawer.out: (25, None)})
+`
+	for _, c := range []struct {
+		at, fit string
+		want    verdict.Kind
+	}{
+		{"19", "", verdict.Works},
+		{"18.9", "press_fit(knob, drawer, depth = 0.12)", verdict.Works},
+		{"18.9", "", verdict.Clash},
+		{"18.9", "press_fit(knob, drawer, depth = 0.08)", verdict.Clash},
+	} {
+		path := filepath.Join(t.TempDir(), "glued.star")
+		if err := os.WriteFile(path, []byte(fmt.Sprintf(box, c.at, c.fit)), 0o600); err != nil {
+			t.Fatal(err)
+		}
+		out, err := Prove(context.Background(), path, Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if out.Verdict.Kind != c.want {
+			t.Errorf("knob at %s, %q: %s, want %v", c.at, c.fit, out.Verdict.Sentence, c.want)
+		}
+		if c.want == verdict.Works {
+			if !out.Verdict.Certified {
+				t.Errorf("knob at %s: not certified", c.at)
+			}
+			within(t, "bind", out.Document.Fit.Bind, 0.15, 0.0125)
+		}
 	}
 }

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"fmt"
+	"slices"
 
 	"feint/internal/cache"
 	"feint/internal/clearance"
@@ -103,7 +104,15 @@ func keep(ps []*pairMap, o Options) {
 	_ = o.Cache.Prune()
 }
 
+// parted are the pairs that some travel moves against each other. Of others the start
+// tells all there is to tell: they overlap by more than a press fit allows (clashes), or
+// stay as they are, glued or pressed, whatever their surfaces grow by.
+func parted(ps []*pairMap) []*pairMap {
+	return slices.DeleteFunc(slices.Clone(ps), func(p *pairMap) bool { return len(p.Coords()) == 0 })
+}
+
 func asPairMaps(ps []*pairMap) []motion.PairMap {
+	ps = parted(ps)
 	out := make([]motion.PairMap, len(ps))
 	for i, p := range ps {
 		out[i] = p.Map

@@ -97,6 +97,7 @@ func (p *proving) known(ctx, within context.Context) error {
 	if p.ev.Clashes, err = clashes(m, bs, p.ps, p.o); err != nil {
 		return err
 	}
+	p.ps = parted(p.ps)
 	p.watch.lap("maps")
 	return nil
 }
