@@ -18,10 +18,11 @@ import (
 // itself. Every drawing is an SVG element whose classes the page styles, built
 // from numbers and escaped words; the words beside it say the same.
 type Views struct {
-	Frames []Frame      `json:"frames"`
-	Sheets []SheetPaper `json:"sheets"`
-	Scale  *Figure      `json:"scale"`  // the fit window
-	Charts []*Figure    `json:"charts"` // growth against play, situations, attitudes, handling, lids
+	Partial bool         `json:"partial"` // the storyboard and the fit window only; the rest follows
+	Frames  []Frame      `json:"frames"`
+	Sheets  []SheetPaper `json:"sheets"`
+	Scale   *Figure      `json:"scale"`  // the fit window
+	Charts  []*Figure    `json:"charts"` // growth against play, situations, attitudes, handling, lids
 }
 
 // Frame is one move of the storyboard.
@@ -68,6 +69,28 @@ type SheetArm struct {
 	Ends   string `json:"ends"`
 }
 
+// DrawFrames draws the storyboard alone.
+func DrawFrames(in ReportInput) (*Views, error) {
+	v := &Views{Partial: true, Frames: []Frame{}, Sheets: []SheetPaper{}, Charts: []*Figure{}}
+	s := newStage(&in)
+	if in.Result == nil || in.Result.Way == nil || !s.any() {
+		return v, nil
+	}
+	p := &reportPage{Document: in.Document}
+	if err := p.moves(s, in.Result.Way, in.Hands); err != nil {
+		return nil, err
+	}
+	v.frames(p)
+	return v, nil
+}
+
+func (v *Views) frames(p *reportPage) {
+	for i := range p.Frames {
+		f := &p.Frames[i]
+		v.Frames = append(v.Frames, Frame{f.N, f.Part, list(f.Words), f.Room, f.Held, string(f.Drawing)})
+	}
+}
+
 // views are the drawings of a report, one by one; its scale is without printers.
 func (p *reportPage) views(in *ReportInput) *Views {
 	v := &Views{Frames: []Frame{}, Sheets: []SheetPaper{}, Scale: ScaleFigure(in.Document, nil), Charts: []*Figure{}}
@@ -78,10 +101,7 @@ func (p *reportPage) views(in *ReportInput) *Views {
 	if p.Walls != nil {
 		v.Charts = append(v.Charts, p.Walls)
 	}
-	for i := range p.Frames {
-		f := &p.Frames[i]
-		v.Frames = append(v.Frames, Frame{f.N, f.Part, list(f.Words), f.Room, f.Held, string(f.Drawing)})
-	}
+	v.frames(p)
 	for i := range p.Sheets {
 		v.Sheets = append(v.Sheets, p.Sheets[i].paper())
 	}

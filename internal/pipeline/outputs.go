@@ -34,6 +34,9 @@ func (out *Outcome) DrawReport(ctx context.Context, w io.Writer, printers []expo
 	return export.DrawReport(w, in)
 }
 
+// DrawFrames draws the storyboard alone, which needs no more than the way.
+func (out *Outcome) DrawFrames() (*export.Views, error) { return export.DrawFrames(out.reportInput()) }
+
 func (out *Outcome) reportInput() export.ReportInput {
 	meshes := make([]*mesh.Mesh, len(out.Bodies))
 	for i := range out.Bodies {

@@ -168,7 +168,7 @@ func (p *person) reads(id, words string) {
 // shifts any more: a click goes to a place, and what stands there must stay.
 func (p *person) settled() {
 	p.t.Helper()
-	p.until("the whole proof", `document.body.dataset.proved && document.body.dataset.stale === "" && document.querySelectorAll("#board svg image").length > 0`)
+	p.until("the whole proof", `document.body.dataset.proved && document.body.dataset.stale === "" && document.body.dataset.pictures === "" && document.querySelectorAll("#board svg image").length > 0`)
 	p.resting("#board")
 }
 

@@ -149,11 +149,13 @@ func (s *Server) pictures(_ http.ResponseWriter, r *http.Request) (any, error) {
 	if err != nil {
 		return nil, err
 	}
-	v := export.Views{Frames: []export.Frame{}, Sheets: []export.SheetPaper{}, Charts: []*export.Figure{}}
+	v := export.Views{Partial: true, Frames: []export.Frame{}, Sheets: []export.SheetPaper{}, Charts: []*export.Figure{}}
 	if p.Views != nil {
 		v = *p.Views
 	}
-	v.Scale = export.ScaleFigure(&p.Proof.Document, s.printers()) // the printers as they are now
+	if !p.Proof.Asked {
+		v.Scale = export.ScaleFigure(&p.Proof.Document, s.printers()) // the printers as they are now
+	}
 	return v, nil
 }
 

@@ -235,6 +235,9 @@ func (r *runs) work(ctx context.Context, g *run) {
 			r.proofs.Put(g.id, &proved{Proof: first}) // to compare with, should it be left before it is over
 		}
 		r.tell(g, Event{Kind: "proved", Result: first})
+		if !asked { // before that it would keep the limits waiting
+			r.sketch(ctx, g, first, out)
+		}
 	}
 	o.Asked = func(out *pipeline.Outcome) { partly(out, true) }
 	o.Early = func(out *pipeline.Outcome) { partly(out, false) }
@@ -253,6 +256,17 @@ func (r *runs) work(ctx context.Context, g *run) {
 	r.finish(ctx, g, st, p)
 	if r.s.draw(ctx, p, out) == nil {
 		r.remember(key, o.Cache, p)
+		r.tell(g, Event{Kind: "pictures"})
+	}
+}
+
+// sketch draws the storyboard for a page that has no picture yet, long before the rest.
+func (r *runs) sketch(ctx context.Context, g *run, p *Proof, out *pipeline.Outcome) {
+	if !g.asked.Drawing || ctx.Err() != nil {
+		return
+	}
+	if v, err := out.DrawFrames(); err == nil {
+		r.proofs.Put(g.id, &proved{Proof: p, Views: v})
 		r.tell(g, Event{Kind: "pictures"})
 	}
 }

@@ -159,7 +159,7 @@ class Page {
   }
 
   private working(step: string, done: number, total: number): void {
-    const old = document.body.dataset["stale"] ? (this.proof ? "What is greyed is the old answer. " : "") : this.proof?.asked ? "The verdict stands; the fit window follows. What is greyed is old. " : "The verdict stands; the findings follow. ";
+    const old = document.body.dataset["stale"] ? (this.proof ? "What is greyed is the old answer. " : "") : this.proof?.asked ? `The verdict stands; the fit window follows. ${this.whole ? "What is greyed is old. " : ""}` : "The verdict stands; the findings follow. ";
     const bar = total > 0 ? el("progress", { max: total, value: done, "aria-label": "How far it is" }) : el("progress", { "aria-label": "How far it is" });
     const s = find("state");
     s.className = "working";
@@ -338,6 +338,7 @@ class Page {
     document.body.dataset["limits"] = "";
     this.change.proved(p);
     if (p.partial) return;
+    this.whole = true;
     this.files.proved(p);
     this.workshop.proved(p);
     document.body.dataset["proved"] = p.id;
@@ -347,10 +348,11 @@ class Page {
   private async pictures(): Promise<void> {
     const p = this.proof;
     if (!p) return;
-    await writePictures(p.id, this.show);
-    if (this.proof === p) document.body.dataset["pictures"] = "";
+    const all = await writePictures(p.id, this.show);
+    if (this.proof?.id === p.id) document.body.dataset["pictures"] = all ? "" : "some";
   }
 
+  private whole = false; // a whole proof has been shown
   private opened = ""; // the design of which the first move has been brought in sight
 
   /** firstSeen takes the part of the first move in hand, leaves it whole if the cut would take it out of the first picture, and shows the move once. */

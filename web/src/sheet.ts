@@ -3,7 +3,7 @@ import { ask } from "./ask";
 import { drawing, el, fill, find, round, table } from "./dom";
 import { figure, legend, type ShowPlace } from "./figure";
 import { writeFindings } from "./findings";
-import type { Figure, MoveInfo, Pose, Proof, SheetPaper, Stage, Views } from "./wire";
+import type { Figure, Frame, MoveInfo, Pose, Proof, SheetPaper, Stage, Views } from "./wire";
 
 /** Show is what the sheet asks of the stage beside it. */
 export interface Show {
@@ -60,8 +60,9 @@ function writeWay(stage: Stage, p: Proof, show: Show): void {
     return;
   }
   const least = d.moves_least === d.moves ? "no way has fewer" : `no way has fewer than ${d.moves_least}`;
-  const board = el("ol", { class: "board", id: "board" }, ...d.solution.map((m, i) => frame(m, i, p.way[i]?.frames.at(-1), held(stage, p, i), show)));
-  section("way", "The way", el("p", {}, `${d.moves} moves in ${d.strokes} strokes; ${least}. Goal: ${d.goal}.${turned(stage, p) ? " Directions are those of the box as drawn, however it is held." : ""}`), board);
+  const frames = el("ol", { class: "board", id: "board" }, ...d.solution.map((m, i) => frame(m, i, p.way[i]?.frames.at(-1), held(stage, p, i), show)));
+  section("way", "The way", el("p", {}, `${d.moves} moves in ${d.strokes} strokes; ${least}. Goal: ${d.goal}.${turned(stage, p) ? " Directions are those of the box as drawn, however it is held." : ""}`), frames);
+  pictured(p.id);
 }
 
 const up = (p: Proof, i: number): number => p.way[i]?.frames.at(-1)?.up ?? 0;
@@ -89,15 +90,28 @@ function frame(m: MoveInfo, i: number, end: Pose | undefined, as: string, show: 
     end ? el("button", { type: "button", click: () => show.pose(end), "aria-label": `Show me the box after move ${i + 1}` }, "Show me") : null);
 }
 
-/** writePictures adds the drawings when they are there. */
-export async function writePictures(id: string, show: Show): Promise<void> {
-  const v = await ask<Views>("GET", `/api/proofs/${id}/pictures`);
+let board: { id: string; frames: Frame[] } = { id: "", frames: [] }; // the storyboard that was drawn last
+
+/** pictured puts the drawings of a proof into its storyboard, if they are there. */
+function pictured(id: string): void {
+  if (board.id !== id) return;
   const holders = document.querySelectorAll("#board .frame-holder");
-  v.frames.forEach((f, i) => {
+  board.frames.forEach((f, i) => {
     const s = f.svg ? drawing(f.svg) : null;
     const h = holders[i];
     if (s && h) fill(h, s);
   });
+}
+
+/** writePictures adds the drawings when they are there; true when these are all. */
+export async function writePictures(id: string, show: Show): Promise<boolean> {
+  const v = await ask<Views>("GET", `/api/proofs/${id}/pictures`);
+  if (v.frames.length > 0 || !v.partial) board = { id, frames: v.frames };
+  pictured(id);
+  if (v.partial) {
+    if (v.scale) fill(find("fit-figure"), ...figure(v.scale, show.place));
+    return false;
+  }
   if (v.scale) fill(find("fit-figure"), ...figure(v.scale, show.place));
   unrolled(v.sheets, v.frames.length > 0);
   const charts = new Map(v.charts.flatMap((f) => (f ? [[f.id, f] as const] : [])));
@@ -109,6 +123,7 @@ export async function writePictures(id: string, show: Show): Promise<void> {
   chart("magnets", charts.get("magnets"), "Magnets along the travels", "", show);
   chart("walls", charts.get("walls"), "Walls", "", show);
   contents();
+  return true;
 }
 
 function chart(id: string, f: Figure | undefined, title: string, none: string, show: Show): void {

@@ -1068,6 +1068,7 @@ export interface UnnamedInfo {
 }
 
 export interface Views {
+  partial: boolean;
   frames: Frame[];
   sheets: SheetPaper[];
   scale: Figure | null;
