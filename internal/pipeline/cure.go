@@ -290,7 +290,17 @@ func same(a, b *verdict.Finding) bool {
 
 // alike tells whether two findings are about the same thing, as far as a param leaves it.
 func alike(a, b *verdict.Finding) bool {
-	return a.Rule == b.Rule && a.Of == b.Of && a.Where.Step == b.Where.Step && slices.Equal(a.Where.Parts, b.Where.Parts)
+	return a.Rule == b.Rule && a.Of == b.Of && a.Where.Step == b.Where.Step && (single(a.Rule) || slices.Equal(a.Where.Parts, b.Where.Parts))
+}
+
+// single tells whether a rule finds one thing of a whole design, whatever parts it names of
+// it: they may be others when a param is.
+func single(rule string) bool {
+	switch rule {
+	case "way-blocked", "narrow-window", "no-assembly", "tilt-open", "shake-open", "spin-open", "knock-open":
+		return true
+	}
+	return false
 }
 
 // farOf is the distance of the places of two findings, mm; 0 where one has none.
