@@ -1,6 +1,9 @@
 package main
 
 import (
+	"fmt"
+	"math"
+
 	"feint/internal/export"
 
 	"github.com/spf13/cobra"
@@ -9,7 +12,8 @@ import (
 func newHandle(s streams) *cobra.Command {
 	f := &struct {
 		common
-		json bool
+		json  bool
+		shake []float64
 	}{}
 	cmd := &cobra.Command{
 		Use:   "handle DESIGN",
@@ -24,6 +28,7 @@ friction and strength from tables: all of it is an estimate.
 The exit status is 0 if nothing of it may open the box or leave out a step, 1 if
 something may, 2 if the input has a mistake and 3 if it is not known.`,
 		Example: `  feint handle box.star
+  feint handle box.star --shake 2.5
   feint handle box.star --growth -0.1..0.05 --json`,
 		Args: cobra.ExactArgs(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
@@ -31,7 +36,12 @@ something may, 2 if the input has a mistake and 3 if it is not known.`,
 			if err != nil {
 				return err
 			}
-			o.Handling = true
+			for _, g := range f.shake {
+				if !(g > 0) || math.IsInf(g, 0) {
+					return fmt.Errorf("--shake %g: give a shake greater than 0, in g, as in --shake 4", g)
+				}
+			}
+			o.Handling, o.Shakes = true, f.shake
 			out, err := proveQuietly(cmd.Context(), newBars(s.err), args[0], o)
 			if err != nil {
 				return err
@@ -54,6 +64,7 @@ something may, 2 if the input has a mistake and 3 if it is not known.`,
 		},
 	}
 	f.add(cmd)
+	cmd.Flags().Float64SliceVar(&f.shake, "shake", nil, "also ask shaking at so many g (again for more)")
 	cmd.Flags().BoolVar(&f.json, "json", false, "print one JSON document, the field handling of prove --json")
 	return cmd
 }

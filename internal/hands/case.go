@@ -35,9 +35,10 @@ func (p *Pull) none() bool { return *p == Pull{} }
 
 // Options say how finely is asked; the zero value of a field takes its default.
 type Options struct {
-	Slide float64 // largest unit of a slide, mm; default 0.25
-	Turn  float64 // largest unit of a turn, radians; default 1 degree
-	Width float64 // of the maps, mm of clearance; default 0.02
+	Slide  float64   // largest unit of a slide, mm; default 0.25
+	Turn   float64   // largest unit of a turn, radians; default 1 degree
+	Width  float64   // of the maps, mm of clearance; default 0.02
+	Shakes []float64 // asked by Handling beside those by convention, g
 	// Bound is what was found for hands that reach everything, nil if nothing was:
 	// what they cannot do need not be asked again.
 	Bound *motion.Result

@@ -64,7 +64,7 @@ const (
 	ShakeLevel = 5.0
 )
 
-// ShakeLevels are the shakes that are asked, g.
+// ShakeLevels are the shakes that are always asked, g.
 func ShakeLevels() []float64 { return []float64{3, 5, 10} }
 
 // Handling asks how the box stands being tilted, shaken, spun and knocked at the
@@ -75,7 +75,9 @@ func Handling(ctx context.Context, c *Case, growth float64, o Options) ([]Row, e
 		return nil, err
 	}
 	rows := []Row{h.row(load.Load{Kind: load.Tilt}, TiltLevel)}
-	for _, g := range ShakeLevels() {
+	shakes := append(ShakeLevels(), o.Shakes...)
+	slices.Sort(shakes)
+	for _, g := range slices.Compact(shakes) {
 		rows = append(rows, h.row(load.Load{Kind: load.Shake}, g))
 	}
 	rows = append(rows, h.row(load.Load{Kind: load.Spin}, SpinLevel),

@@ -96,7 +96,7 @@ func handled(ctx context.Context, out *Outcome, ps []*pairMap, o Options) error 
 	if err := drawn(c, o); err != nil {
 		return err
 	}
-	rows, err := hands.Handling(ctx, c, out.loose, hands.Options{Progress: o.progress})
+	rows, err := hands.Handling(ctx, c, out.loose, hands.Options{Progress: o.progress, Shakes: o.Shakes})
 	if err != nil {
 		return fmt.Errorf("handling: %w", err)
 	}

@@ -57,6 +57,7 @@ type Options struct {
 	// Handling leaves out what only findings need that handling does not tell of: what is
 	// pushed off its line, and params that are tried.
 	Handling bool
+	Shakes   []float64 // asked of handling beside those by convention, g
 
 	uncured bool // no params are tried on findings
 }

@@ -135,6 +135,10 @@ func (p *proving) answer(ctx, within context.Context) error {
 // as the checker has had its say, if anybody waits for it. How far beyond that holds, or at
 // which growth between them a shortcut opens or it binds, changes none of these answers.
 func (p *proving) asked(ctx context.Context, r *motion.Result) error {
+	if p.told { // the limits follow, with all that the checker has to say
+		learn(p.out, p.ps, r, p.o)
+		return nil
+	}
 	first, ev := *p.out, *p.ev
 	first.Result = r
 	ev.Play = playTold(p.plays.measured())
@@ -146,9 +150,8 @@ func (p *proving) asked(ctx context.Context, r *motion.Result) error {
 	if k := first.Verdict.Kind; !first.Verdict.Certified || k != verdict.Works && k != verdict.Shortcut && k != verdict.Stuck {
 		return nil
 	}
-	if !p.told {
-		p.o.Asked(&first)
-	}
+	p.told = true
+	p.o.Asked(&first)
 	if first.Verdict.Kind == verdict.Works {
 		learn(&first, p.ps, r, p.o)
 	}

@@ -72,7 +72,7 @@ func feel(m *mechanism.Mechanism, t int, ws []*watcher) (Course, bool) {
 		k := CourseAt{Value: v}
 		for _, w := range ws {
 			if w.apart(q) <= w.reach() {
-				p, _ := w.push(t, q)
+				p := w.push(t, q)
 				k.Push = k.Push.Add(p)
 			}
 		}
@@ -145,27 +145,27 @@ func (w *watcher) comesNear(t int) bool {
 }
 
 // push is what two magnets push a travel with, along rising values, in a configuration;
-// false where steel does not stand along its way: what draws it sideways is not known.
-func (w *watcher) push(t int, q []float64) (forces.Interval, bool) {
+// none where steel does not stand along its way: what draws it sideways is not known.
+func (w *watcher) push(t int, q []float64) forces.Interval {
 	x, y := w.placed(q) // x rides on the travel
 	if !rides(w.m, w.a.Part, w.m.Travels[t].Part) {
 		x, y = y, x
 	}
 	going := w.going(t, q)
 	if !x.Steel && !y.Steel {
-		return magnet.Push(&y, &x, going, w.growth.Scale(2)), true
+		return magnet.Push(&y, &x, going, w.growth.Scale(2))
 	}
 	d := r3.Sub(y.Centre, x.Centre)
 	way := going(x.Centre)
 	long := r3.Norm(way)
 	if r3.Norm(d) == 0 || long == 0 {
-		return forces.Interval{}, false
+		return forces.Interval{}
 	}
 	c := r3.Dot(d, way) / (r3.Norm(d) * long)
 	if !(math.Abs(c) > along) {
-		return forces.Interval{}, false
+		return forces.Interval{}
 	}
-	return w.at(q).Pull.Scale(c * long), true
+	return w.at(q).Pull.Scale(c * long)
 }
 
 // going is how fast points go with the travel in a configuration.

@@ -94,7 +94,7 @@ func pushed(ws []*watcher, t int, q []float64, v float64) forces.Interval {
 	var out forces.Interval
 	for _, w := range ws {
 		if w.apart(q) <= w.reach() {
-			p, _ := w.push(t, q)
+			p := w.push(t, q)
 			out = out.Add(p)
 		}
 	}
