@@ -74,6 +74,7 @@ func (s *solver) idle() {
 		q.rest = p
 		if s.w.opens(&q, strict) == Yes {
 			s.r.Idle = append(s.r.Idle, p)
+			s.r.Without = append(s.r.Without, s.w.shortest(&q))
 		}
 	}
 }
@@ -89,21 +90,37 @@ const (
 // required finds how far every way takes each travel beyond what start and goal
 // say, and leaves out what a step says.
 func (s *solver) required() {
+	defer func() { s.r.Sides = s.w.sides }()
 	for t := range s.w.axes {
 		if s.w.axes[t].cyclic {
 			continue // no side of a ring lies beyond
 		}
 		for _, rising := range [2]bool{true, false} {
-			if v, ok := s.extent(t, rising); ok && !s.named(t, v, rising) {
-				s.r.Required = append(s.r.Required, Required{Travel: t, Value: v, Rising: rising})
+			if u, ok := s.extent(t, rising); ok && !s.named(t, s.w.axes[t].value(u), rising) {
+				s.r.Required = append(s.r.Required, Required{Travel: t, Value: s.w.axes[t].value(u), Rising: rising})
+				s.w.sides = append(s.w.sides, s.kept(t, u, rising))
 			}
 		}
 	}
 }
 
-// extent is the value that travel t must come to on every way, and whether it
-// lies beyond start and goal.
-func (s *solver) extent(t int, rising bool) (float64, bool) {
+// kept is the certificate that there is no way that keeps the travel from passing a unit.
+func (s *solver) kept(t int, u int32, rising bool) Certificate {
+	w := s.w
+	q := ask(0)
+	q.limit = &side{travel: t, unit: u, above: !rising}
+	how := "below"
+	if !rising {
+		how = "above"
+	}
+	q.what = fmt.Sprintf("can %s of %s stay %s %.6g", w.m.Travels[t].Name, w.m.Parts[w.m.Travels[t].Part].Name, how, w.axes[t].value(u))
+	b := w.board(w.freeFor(&q, generous))
+	return *w.certify(&q, &Certificate{Free: b.Free, Reached: b.Reach(w.start)})
+}
+
+// extent is the unit at which the value begins that travel t must come to on every way,
+// and whether it lies beyond start and goal.
+func (s *solver) extent(t int, rising bool) (int32, bool) {
 	w, a := s.w, &s.w.axes[t]
 	base := a.place(w.m.Start[t])
 	for _, b := range w.m.Goal.Bounds {
@@ -135,7 +152,7 @@ func (s *solver) extent(t int, rising bool) (float64, bool) {
 			hi = mid
 		}
 	}
-	return a.value(int32(lo)), true
+	return int32(lo), true
 }
 
 // named tells whether a step says as much of a travel: its region keeps the

@@ -173,6 +173,10 @@ type Result struct {
 	// Options.Asked was.
 	AtBind *Way
 	Beyond []Certificate
+	// Sides are the certificates of Required, in its order, and Without the ways that move
+	// none of Idle, as drawn. Free in Sides leaves out what lies beyond the value.
+	Sides   []Certificate
+	Without []*Way
 	// Ladder shows that no way has fewer moves than Way.Least; it is there if Options.Asked
 	// was, where Way is and any move is needed.
 	Ladder *Ladder

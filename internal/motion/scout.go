@@ -144,5 +144,26 @@ func (s *solver) way() error {
 		s.w.tidy()
 		s.r.Way = s.w.wayWithin(s.rooms())
 	}
-	return nil
+	return s.fewer()
+}
+
+// fewer refines the maps until it is known that no way has fewer moves than the one found,
+// or one is found that has, or nothing that matters can be refined any more. Where steps
+// are declared they have mostly seen to that.
+func (s *solver) fewer() error {
+	w := s.w
+	for w.m.HandsOnly() && s.r.Way != nil && !s.r.Way.Fewest {
+		q := ask(0)
+		q.what = "in how few moves does it open"
+		w.tidy()
+		more, err := w.sharpen(&q, w.board(w.freeFor(&q, generous)).Reach(w.start))
+		if err != nil || !more {
+			return err
+		}
+		w.tidy()
+		if way := w.wayWithin(s.rooms()); way != nil {
+			s.r.Way = way
+		}
+	}
+	return w.trouble()
 }

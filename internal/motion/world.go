@@ -31,6 +31,7 @@ type world struct {
 	fronts map[frontKey]fronts // of boards that were asked for their layers
 	certs  []Certificate       // of the growths asked
 	past   []Certificate       // of the limits beyond them
+	sides  []Certificate       // of limits that every way passes
 	rungs  *Ladder             // of the way told; may be nil
 	made   int                 // nodes of spaces given up
 }
@@ -281,7 +282,7 @@ func (w *world) tidy(inHand ...diagram.Set) {
 	}
 	keep := append(inHand, w.start, w.goal[strict], w.goal[generous])
 	keep = append(keep, w.rungs.keeps()...)
-	for _, c := range append(slices.Clone(w.certs), w.past...) {
+	for _, c := range slices.Concat(w.certs, w.past, w.sides) {
 		keep = append(keep, c.Free, c.Reached, c.Goal)
 	}
 	w.forget()

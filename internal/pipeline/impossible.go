@@ -3,6 +3,7 @@ package pipeline
 import (
 	"context"
 	"fmt"
+	"math"
 	"slices"
 	"sync"
 
@@ -51,7 +52,48 @@ func (c *checker) fewest() error {
 		return err
 	}
 	border := &proof.Closure{Space: l.Space, Travels: l.Travels, Free: l.Free, Reached: l.Reached[len(l.Reached)-1]}
-	looked, err := proof.Covered(c.ctx, c.out.Mechanism, border, nil, c.witnesses.ladder, spots)
+	if err := c.border(name, border, nil); err != nil {
+		return err
+	}
+	return c.unnamed()
+}
+
+// unnamed hands to the checker what every way passes although no step says so, and the
+// ways that leave a part where it is.
+func (c *checker) unnamed() error {
+	r, m := c.result, c.out.Mechanism
+	for i := range r.Sides {
+		k, to := &r.Sides[i], &r.Required[i]
+		closure := &proof.Closure{Space: k.Space, Travels: k.Travels, Free: k.Free, Reached: k.Reached}
+		if err := c.note(claim(k), "what can be reached is closed and misses the goal", proof.Closed(c.ctx, m, closure, m.Goal)); err != nil {
+			return err
+		}
+		beyond := mechanism.Bound{Travel: to.Travel, Lo: to.Value, Hi: math.Inf(1)}
+		if !to.Rising {
+			beyond.Lo, beyond.Hi = math.Inf(-1), to.Value
+		}
+		if err := c.border(k.What, closure, &mechanism.Region{Bounds: []mechanism.Bound{beyond}}); err != nil {
+			return err
+		}
+	}
+	for i, w := range r.Without {
+		if w == nil {
+			continue
+		}
+		name := fmt.Sprintf("a way that leaves %s where it is, walked on the meshes", m.Parts[r.Idle[i]].Name)
+		if slices.ContainsFunc(w.Moves, func(k motion.Move) bool { return k.Part == r.Idle[i] }) {
+			return c.note(name, "", fmt.Errorf("%w: it moves it", proof.ErrRefused))
+		}
+		if err := c.walked(name, w, &c.said); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// border looks along the border of what is reached as drawn.
+func (c *checker) border(name string, closure *proof.Closure, avoid *mechanism.Region) error {
+	looked, err := proof.Covered(c.ctx, c.out.Mechanism, closure, avoid, c.witnesses.ladder, spots)
 	return c.note("the border of: "+name, fmt.Sprintf("%d places looked at, each claimed blocked", looked), err)
 }
 

@@ -10,6 +10,7 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
+	"strings"
 	"sync/atomic"
 	"testing"
 
@@ -229,5 +230,65 @@ func TestFlushAsDrawn(t *testing.T) {
 	}
 	if out.Verdict.Kind != verdict.Works || !out.Verdict.Certified || len(out.Result.Way.Moves) != 2 {
 		t.Errorf("%s certified: %t, %d moves", out.Verdict.Sentence, out.Verdict.Certified, len(out.Result.Way.Moves))
+	}
+}
+
+// What every way passes although no step says so is shown by the second method, too: by
+// hand, the damper must come to 5.7 mm, for the hatch is 6 mm high and it stands at 0.3.
+// That it must come to 6.5, with what was shown of 5.7, is refused. A brick that nothing
+// needs stays where it is on a way that is walked.
+func TestUnnamedChecked(t *testing.T) {
+	text := strings.Replace(presumeKiln, "step(\"damper up\", {damper.slide: (4.5, None)})\n",
+		"brick = part(\"brick\", solid = block((-18, -12), (-19, -13), (0.3, 6)), travels = [slide(z, 0, 5)])\n", 1)
+	file := filepath.Join(t.TempDir(), "kiln.star")
+	if err := os.WriteFile(file, []byte(text), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	o := Options{Growth: DefaultGrowth, uncured: true}
+	wrong := false
+	o.Early = func(out *Outcome) {
+		r := *out.Result
+		for _, w := range out.Result.Without {
+			r.Without = append([]*motion.Way{w}, r.Without...)[:1]
+		}
+		r.Required = []motion.Required{{Travel: r.Required[0].Travel, Value: 6.5, Rising: true}}
+		c := &checker{ctx: context.Background(), out: out, result: &r, trees: treesOf(out.Bodies), said: said{ok: true}, witnesses: &witnessing{}}
+		m, err := Load(file, o)
+		if err != nil {
+			t.Fatal(err)
+		}
+		ps, _, err := maps(context.Background(), m, out.Bodies, nil, o)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, p := range ps {
+			if err := p.Refine(context.Background(), []float64{0}, 0.05); err != nil {
+				t.Fatal(err)
+			}
+		}
+		c.witnesses.ladder = blockedAt(m, ps, 0)
+		if err := c.unnamed(); err != nil {
+			t.Fatal(err)
+		}
+		wrong = c.ok
+	}
+	out, err := Prove(context.Background(), file, o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	r := out.Result
+	if len(r.Required) != 1 || math.Abs(r.Required[0].Value-5.7) > 0.05 || len(r.Sides) != 1 || len(r.Idle) != 1 || len(r.Without) != 1 {
+		t.Fatalf("required %+v, idle %v", r.Required, r.Idle)
+	}
+	if !out.Verdict.Certified {
+		t.Errorf("not certified: %+v", out.Verdict.Evidence.Checks)
+	}
+	for _, part := range []string{"no to: can slide of damper stay below", "the border of: can slide of damper stay below", "a way that leaves brick where it is"} {
+		if !slices.ContainsFunc(out.Verdict.Evidence.Checks, func(c verdict.Check) bool { return c.Agreed && strings.HasPrefix(c.Name, part) }) {
+			t.Errorf("%q was not checked: %+v", part, out.Verdict.Evidence.Checks)
+		}
+	}
+	if wrong {
+		t.Error("what was shown of 5.7 mm is taken for 6.5")
 	}
 }
