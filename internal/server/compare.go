@@ -38,10 +38,21 @@ func compared(a, b *Proof) Compared {
 	c.add("verdict", x.Verdict, y.Verdict, "other")
 	c.number("moves", count(x.Moves), count(y.Moves), 0, "")
 	c.number("strokes", count(x.Strokes), count(y.Strokes), 0, "")
-	c.number("every step holds down to", x.Fit.Holds, y.Fit.Holds, 3, " mm")
-	c.number("leaks at and below", x.Fit.Leak, y.Fit.Leak, 3, " mm")
-	c.number("binds above", x.Fit.Bind, y.Fit.Bind, 3, " mm")
-	c.number("least room on the way", narrow(x), narrow(y), 3, " mm")
+	for _, k := range []struct {
+		name          string
+		before, after *float64
+	}{
+		{"every step holds down to", x.Fit.Holds, y.Fit.Holds},
+		{"leaks at and below", x.Fit.Leak, y.Fit.Leak},
+		{"binds above", x.Fit.Bind, y.Fit.Bind},
+		{"least room on the way", narrow(x), narrow(y)},
+	} {
+		if a.Asked || b.Asked {
+			c.open(k.name, a.Asked, b.Asked, inNumbers(k.before, 3, " mm"), inNumbers(k.after, 3, " mm"))
+		} else {
+			c.number(k.name, k.before, k.after, 3, " mm")
+		}
+	}
 	c.number("mass, printed solid", &a.Grams, &b.Grams, 1, " g")
 	c.findings(a, b)
 	return c
@@ -54,13 +65,19 @@ func (c *Compared) findings(a, b *Proof) {
 		c.number("findings", &n, &m, 0, "")
 		return
 	}
-	word := func(p *Proof, n float64) string {
-		if p.Partial {
-			return "being worked out"
-		}
-		return wording.Number(n, 0)
+	c.open("findings", a.Partial, b.Partial, wording.Number(n, 0), wording.Number(m, 0))
+}
+
+// open sets side by side what is not known of one of two proofs: the one before was left
+// before it was over.
+func (c *Compared) open(name string, openBefore, openAfter bool, before, after string) {
+	if openBefore {
+		before = "not worked out"
 	}
-	c.Rows = append(c.Rows, ComparedRow{"findings", word(a, n), word(b, m), "not known yet"})
+	if openAfter {
+		after = "being worked out"
+	}
+	c.Rows = append(c.Rows, ComparedRow{name, before, after, "not known yet"})
 }
 
 // named tells what a proof was of: the revision, or else the first of its hash, and
@@ -93,17 +110,18 @@ func (c *Compared) add(name, before, after, change string) {
 }
 
 func (c *Compared) number(name string, x, y *float64, decimals int, unit string) {
-	word := func(v *float64) string {
-		if v == nil {
-			return "none found"
-		}
-		return wording.Number(*v, decimals) + unit
-	}
 	change := "other"
 	if x != nil && y != nil {
 		change = wording.Signed(*y-*x, decimals) + unit
 	}
-	c.add(name, word(x), word(y), change)
+	c.add(name, inNumbers(x, decimals, unit), inNumbers(y, decimals, unit), change)
+}
+
+func inNumbers(v *float64, decimals int, unit string) string {
+	if v == nil {
+		return "none found"
+	}
+	return wording.Number(*v, decimals) + unit
 }
 
 // yield sets what is foretold of the prints side by side. Intervals that overlap tell

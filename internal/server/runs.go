@@ -231,9 +231,7 @@ func (r *runs) work(ctx context.Context, g *run) {
 		}
 		first := newProof(g.id, st, out)
 		first.Partial, first.Asked, first.On = true, asked, g.asked.on()
-		if !asked {
-			r.proofs.Put(g.id, &proved{Proof: first}) // to compare with, should it be left before it is over
-		}
+		r.proofs.Put(g.id, &proved{Proof: first}) // to compare with, should it be left before it is over
 		r.tell(g, Event{Kind: "proved", Result: first})
 		if !asked { // before that it would keep the limits waiting
 			r.sketch(ctx, g, first, out)

@@ -273,11 +273,27 @@ func TestComparedPartly(t *testing.T) {
 	}{
 		{whole, whole, ComparedRow{"findings", "34", "34", ""}},
 		{whole, part, ComparedRow{"findings", "34", "being worked out", "not known yet"}},
-		{part, whole, ComparedRow{"findings", "being worked out", "34", "not known yet"}},
+		{part, whole, ComparedRow{"findings", "not worked out", "34", "not known yet"}},
 	} {
 		rows := compared(k.a, k.b).Rows
 		if got := rows[len(rows)-1]; got != k.want {
 			t.Errorf("%+v, want %+v", got, k.want)
+		}
+	}
+	// left, or seen, when only what was asked was told: verdict and moves are compared, limits are not
+	seven, eight, bind := 7, 8, 0.1
+	asked := &Proof{Partial: true, Asked: true}
+	asked.Document.Moves, whole.Document.Moves, whole.Document.Fit.Bind = &seven, &eight, &bind
+	for _, k := range []struct {
+		a, b              *Proof
+		moves, bind, none string
+	}{{asked, whole, "+1", "not worked out", "0.100 mm"}, {whole, asked, "-1", "0.100 mm", "being worked out"}} {
+		rows := compared(k.a, k.b).Rows
+		if got, want := rows[1].Change, k.moves; got != want {
+			t.Errorf("moves %q, want %q", got, want)
+		}
+		if got, want := rows[5], (ComparedRow{"binds above", k.bind, k.none, "not known yet"}); got != want {
+			t.Errorf("%+v, want %+v", got, want)
 		}
 	}
 }

@@ -381,6 +381,11 @@ export class Change {
     void this.effect.proved(p);
   }
 
+  /** begun takes the first verdict for what the page began with. */
+  begun(p: Proof): void {
+    this.effect.begun(p);
+  }
+
   /** printers are those whose yield can be asked. */
   printers(names: string[], meant: string): void {
     this.effect.printers = names;

@@ -32,6 +32,12 @@ export class Effect {
     fill(find("compare"));
   }
 
+  /** begun takes what later proofs are compared with, if nothing was taken yet: a param may be moved before it is all proved. */
+  begun(p: Proof): void {
+    if (this.base && this.base.id !== p.id) return;
+    this.base = p;
+  }
+
   /** proved sets the new proof beside the one begun with. */
   async proved(p: Proof): Promise<void> {
     if (this.now && this.now.id !== p.id) {

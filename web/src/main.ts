@@ -334,7 +334,7 @@ class Page {
     this.firstSeen(p);
     this.printer.proved(p);
     document.body.dataset["verdict"] = p.id;
-    if (p.asked) return;
+    if (p.asked) return this.change.begun(p);
     document.body.dataset["limits"] = "";
     this.change.proved(p);
     if (p.partial) return;
