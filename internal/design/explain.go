@@ -116,7 +116,11 @@ func plainFailure(m string) (msg, advice string) {
 	case strings.Contains(m, "unhashable"):
 		return m, "use words, numbers or travels on the left of a colon in { ... }"
 	case strings.HasPrefix(m, "fail: "):
-		return strings.TrimPrefix(m, "fail: "), "the design itself stops here"
+		said := strings.TrimSpace(strings.TrimPrefix(m, "fail:"))
+		if said == "" {
+			said = "fail() without a word of why"
+		}
+		return said, "the design itself stops here"
 	case strings.Contains(m, "duplicate key"):
 		return m, "keep one of the two"
 	case strings.Contains(m, "out of range"):
