@@ -98,6 +98,17 @@ func TestPresumeSmall(t *testing.T) {
 	})
 }
 
+// By hand: a damper 5.5 mm up stops a hatch 6 mm high by 0.5 mm, one 6.1 mm up no more;
+// its surfaces are so near to where they were that every witness has one to be put on.
+func TestPresumeNear(t *testing.T) {
+	text := strings.NewReplacer(`"under", 0.3,`, `"under", 5.5,`, "(4.5, None)", "(0.1, None)").Replace(presumeKiln)
+	file := filepath.Join(t.TempDir(), "kiln.star")
+	if err := os.WriteFile(file, []byte(text), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	presumes(t, file, map[string]bool{"under=5.4": true, "under=6.1": false})
+}
+
 // The same of the lighthouse, whose side gap changes nearly every part.
 func TestPresume(t *testing.T) {
 	if testing.Short() {
