@@ -24,9 +24,7 @@ func check(ctx context.Context, out *Outcome, witnesses *witnessing, ev *verdict
 	}
 	c := &checker{ctx: ctx, out: out, result: out.Result, growth: o.Growth, said: said{ok: true}, witnesses: witnesses}
 	k.group.Go(func() error {
-		for i := range out.Bodies {
-			c.trees = append(c.trees, out.Bodies[i].Tree())
-		}
+		c.trees = treesOf(out.Bodies)
 		if err := c.ways(o); err != nil {
 			return err
 		}

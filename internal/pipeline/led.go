@@ -112,11 +112,7 @@ type replayed struct {
 }
 
 func newLeader(out *Outcome) *leader {
-	l := &leader{out: out, known: map[*hands.Way]*replayed{}}
-	for i := range out.Bodies {
-		l.trees = append(l.trees, out.Bodies[i].Tree())
-	}
-	return l
+	return &leader{out: out, known: map[*hands.Way]*replayed{}, trees: treesOf(out.Bodies)}
 }
 
 // begin sets out to replay a way, out of the avoided step if that is not negative.

@@ -6,7 +6,6 @@ import (
 	"fmt"
 
 	"feint/internal/diagram"
-	"feint/internal/mesh"
 	"feint/internal/motion"
 	"feint/internal/play"
 	"feint/internal/proof"
@@ -24,11 +23,7 @@ func solve(ctx context.Context, out *Outcome, ps []*pairMap, plays *playing, ask
 	mo.PlayLater = func() []motion.PlayOf { return playOf(plays.measured()) }
 	if m := out.Mechanism; m.HandsOnly() {
 		mo.Walks = func(moves []motion.Move, growth float64) (bool, error) {
-			var trees []*mesh.Tree
-			for i := range out.Bodies {
-				trees = append(trees, out.Bodies[i].Tree())
-			}
-			_, err := proof.Walk(ctx, m, trees, growth, m.Start, strokes(&motion.Way{Moves: moves}), m.Goal)
+			_, err := proof.Walk(ctx, m, treesOf(out.Bodies), growth, m.Start, strokes(&motion.Way{Moves: moves}), m.Goal)
 			return err == nil, ctx.Err()
 		}
 	}

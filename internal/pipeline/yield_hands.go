@@ -45,10 +45,7 @@ func (s *stand) directedPrints(maps, known []*clearance.Map, least float64, o Op
 	if err != nil {
 		return nil, fmt.Errorf("hands: %w", err)
 	}
-	p := &inPrints{ctx: s.ctx, m: s.m, box: c.Box, j: j, place: map[[2]int]int{}, ways: make([][]*proof.Directed, 1+len(s.m.Steps))}
-	for i := range s.bs {
-		p.trees = append(p.trees, s.bs[i].Tree())
-	}
+	p := &inPrints{ctx: s.ctx, m: s.m, box: c.Box, j: j, trees: treesOf(s.bs), place: map[[2]int]int{}, ways: make([][]*proof.Directed, 1+len(s.m.Steps))}
 	for i, k := range j.Pairs() {
 		p.place[k], p.place[[2]int{k[1], k[0]}] = i, i
 	}
